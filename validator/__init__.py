@@ -1,0 +1,1 @@
+"""Judges a described tile or stone assembly against a rulebook."""
