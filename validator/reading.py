@@ -9,8 +9,8 @@ import difflib
 import re
 import stat
 from collections.abc import Iterable
-from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 import yaml
 
@@ -30,8 +30,7 @@ _NUMBERED_COMMENT = re.compile(r"(?:(?<=[ \t])|^)#(?=\d)", re.MULTILINE)
 _SURROGATE_PAIR = re.compile(r"(?<!\\)((?:\\\\)*)\\u([dD][89abAB][0-9a-fA-F]{2})\\u([dD][c-fC-F][0-9a-fA-F]{2})")
 
 
-@dataclass(frozen=True, slots=True)
-class Where:
+class Where(NamedTuple):
     """A spot in a file, line and column counted from 1; line 0 is the file as a whole."""
 
     file: str
@@ -42,8 +41,7 @@ class Where:
         return f"{self.file}:{self.line}:{self.column}" if self.line else self.file
 
 
-@dataclass(frozen=True, slots=True)
-class Complaint:
+class Complaint(NamedTuple):
     """What is wrong at one spot, in the author's words, and what would be accepted instead."""
 
     where: Where
@@ -77,8 +75,7 @@ class BadAssembly(BadText):
     """The described assembly cannot be used as it is written."""
 
 
-@dataclass(frozen=True, slots=True)
-class Text:
+class Text(NamedTuple):
     """One value as it was written; `quoted` where quotes or a block held it. Empty and not quoted is not stated."""
 
     text: str
@@ -86,16 +83,14 @@ class Text:
     quoted: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Items:
+class Items(NamedTuple):
     """A list, in the order written."""
 
     items: tuple["Node", ...]
     where: Where
 
 
-@dataclass(frozen=True, slots=True)
-class Entries:
+class Entries(NamedTuple):
     """Names with what stands under each, in the order written; no name twice."""
 
     pairs: tuple[tuple[Text, "Node"], ...]

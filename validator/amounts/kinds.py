@@ -10,9 +10,8 @@ inches) and standard gravity 9.80665 m/s2. The perm in metric units, 57.2135 ng/
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any
+from typing import Any, NamedTuple
 
 NO_LEAST = -(1 << 62)
 NO_GREATEST = 1 << 62
@@ -27,8 +26,7 @@ class AmountProblem(ValueError):
         self.accepted = accepted
 
 
-@dataclass(frozen=True, slots=True)
-class Amount:
+class Amount(NamedTuple):
     """What is possible of one measured thing: least to greatest, in steps of its kind; unit and text as the author wrote."""
 
     kind: str
@@ -38,8 +36,7 @@ class Amount:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Unit:
+class Unit(NamedTuple):
     """One unit of a kind: its size in steps, where its zero lies (in steps), and the unit printed beside it in brackets."""
 
     name: str
@@ -48,8 +45,7 @@ class Unit:
     zero: Fraction = Fraction(0)
 
 
-@dataclass(frozen=True, slots=True)
-class Kind:
+class Kind(NamedTuple):
     """One kind of amount: what people call it, its units by every spelling, and what a text of it looks like.
 
     `built` are the units that may follow each other in one amount (13 ft 6 in), largest first, each with how many of it

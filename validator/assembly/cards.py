@@ -1,0 +1,129 @@
+"""Product cards: what a product's own sheet declares, so that nobody need write it again.
+
+`product: NAME` brings a card's facts into a layer. Where a statement and the card leave nothing in common, the fact is
+any of both and the disagreement is kept; half an inch against 13 mm is no disagreement.
+"""
+
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from validator import possible
+from validator.forms import fields, pairs_of, refuse, text_of
+from validator.possible import CARD, NOT_STATED, Known, NotPossible
+from validator.reading import BadBook, Complaint, Text, nearest, read_file
+from validator.vocabulary import Fact, Vocabulary
+
+if TYPE_CHECKING:
+    from validator.assembly.saying import Listener, Said
+
+DISAGREES = "disagrees"
+CARD_KEYS = ("card", "thing", "declares", "about", "sheet")
+
+# What two printed roundings of one length may differ by, and of any other weighed or measured amount, as a share.
+_ROUNDED_LENGTH = 793_750  # 1/32 in
+_ROUNDED_SHARE = 100
+_ROUNDED_KINDS = frozenset(("area", "volume", "mass", "load", "force", "stress", "permeance", "coverage", "moisture emission"))
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """One product: its name, the thing it is, and what its sheet declares."""
+
+    name: str
+    thing: str
+    about: str = ""
+    declares: dict[str, Known] = field(default_factory=dict)
+
+
+def read_catalogue(folder: Path, vocabulary: Vocabulary) -> dict[str, Card]:
+    """The cards of a folder by plain name. Raises BadBook with every complaint at once."""
+    complaints: list[Complaint] = []
+    cards: dict[str, Card] = {}
+    for path in sorted(folder.glob("*.yaml")):
+        node = read_file(path, complaints)
+        if node is None:
+            continue
+        lines = fields(node, "a product card", CARD_KEYS, ("card", "thing", "declares"), complaints)
+        name, thing = text_of(lines.get("card"), "card", complaints), text_of(lines.get("thing"), "thing", complaints)
+        if "thing" in lines and (thing not in vocabulary.things or vocabulary.things[thing].sort not in ("layer", "seal", "part")):
+            near = nearest(thing, vocabulary.things)
+            refuse(complaints, lines["thing"], f"`{thing}` is no layer, seal or part of the vocabulary",
+                   f"did you mean `{near}`?" if near else "")  # fmt: skip
+            continue
+        if _key(name) in cards:
+            refuse(complaints, lines["card"], f"there are two cards named `{name}`", "a name of its own for each")
+        declares = _declared(lines.get("declares"), thing, vocabulary, complaints)
+        cards[_key(name)] = Card(name, thing, text_of(lines.get("about"), "about", complaints), declares)
+    if complaints:
+        raise BadBook(complaints)
+    return cards
+
+
+def _key(name: str) -> str:
+    return " ".join(name.casefold().split())
+
+
+def _declared(node, thing: str, vocabulary: Vocabulary, complaints: list[Complaint]) -> dict[str, Known]:
+    declared: dict[str, Known] = {}
+    for key, value in pairs_of(node, "declares", complaints):
+        fact = vocabulary.facts.get(f"{thing}.{key.text}")
+        if fact is None or not fact.stated:
+            refuse(complaints, key, f"`{key.text}` is not a fact that a card of `{thing}` can declare",
+                   vocabulary.nearest_fact(f"{thing}.{key.text}"))  # fmt: skip
+            continue
+        try:
+            text = text_of(value, key.text, complaints)
+            declared[fact.name] = possible.read(fact, text, value.where, complete=True).from_(CARD)
+            for name, edge in possible.edges(fact, text).items():
+                declared[name] = replace(edge, origin=CARD, where=value.where)
+        except NotPossible as problem:
+            refuse(complaints, value, f"`{key.text}`: {problem.what}", problem.accepted)
+    return declared
+
+
+def with_card(listener: "Listener", said: "Said") -> "Said":
+    """A thing together with what the card of its product declares."""
+    if not said.product:
+        return said
+    card = listener.catalogue.get(_key(said.product))
+    if card is None:
+        near = nearest(said.product, [each.name for each in listener.catalogue.values()])
+        listener.note(said.where, f"there is no card for `{said.product}`: only what is written here counts",
+                      f"did you mean `{near}`?" if near else "")  # fmt: skip
+        return said
+    if card.thing != said.thing:
+        listener.complaints.append(
+            Complaint(said.where, f"`{card.name}` is a {card.thing}, not a {said.thing}", f"`{card.thing}:` with that product")
+        )
+        return said
+    for name, declared in card.declares.items():
+        _bring_in(listener.vocabulary.facts[name], said, card, declared)
+    return said
+
+
+def _bring_in(fact: Fact, said: "Said", card: Card, declared: Known) -> None:
+    stated = said.known.get(fact.name)
+    if stated is None or stated.origin == NOT_STATED:
+        said.known[fact.name] = declared
+        return
+    if declared.value is None or stated.value is None:
+        return
+    value = possible.both(fact, stated.value, declared.value)
+    origin = stated.origin
+    if value is None:
+        value = possible.either(fact, stated.value, declared.value)
+        if not _same_but_for_rounding(fact, stated.value, declared.value):
+            origin = DISAGREES
+            said.against.append((fact.name, (("stated", stated.text), (card.name, declared.text)), stated.where))
+    said.known[fact.name] = replace(stated, value=value, origin=origin)
+
+
+def _same_but_for_rounding(fact: Fact, first: object, second: object) -> bool:
+    if fact.kind == "length":
+        spread = _ROUNDED_LENGTH
+    elif fact.kind in _ROUNDED_KINDS:
+        spread = max(abs(end) for end in (*first, *second) if abs(end) < 1 << 62) // _ROUNDED_SHARE
+    else:
+        return False
+    return max(first[0], second[0]) - min(first[1], second[1]) <= spread

@@ -1,0 +1,62 @@
+"""A described assembly as its writer laid it out: framing runs, places with their layers, junctions, records."""
+
+from dataclasses import dataclass, field
+
+from validator.assembly.saying import Said
+from validator.forms import listed, refuse
+from validator.possible import Known
+from validator.reading import Complaint, Node, Text, Where, nearest
+from validator.vocabulary import THERE
+
+
+@dataclass(slots=True)
+class DescribedPlace:
+    """One place as written. `layers` holds None where the writer leaves a gap, and is None where no build-up is written."""
+
+    name: str
+    where: Where
+    known: dict[str, Known] = field(default_factory=dict)
+    on: tuple[Text, ...] = ()
+    layers: list[Said | None] | None = None
+    things: dict[str, Said] = field(default_factory=dict)  # parts and records, and layers said to be there or not
+    without: dict[str, Known] = field(default_factory=dict)  # roles that nothing plays here
+    closed: Known | None = None
+    like: Text | None = None
+    pieces: "list[DescribedPlace]" = field(default_factory=list)
+    seen: tuple[str, ...] = ()
+
+
+@dataclass(slots=True)
+class DescribedJunction:
+    """A kind of junction as written, everywhere (`at` empty), at one place, or between two."""
+
+    kinds: tuple[str, ...]
+    where: Where
+    at: tuple[str, ...] = ()
+    presence: int = THERE
+    known: dict[str, Known] = field(default_factory=dict)
+    seals: dict[str, Said] = field(default_factory=dict)
+
+
+@dataclass(slots=True)
+class Described:
+    """A whole file as written."""
+
+    name: str = ""
+    job: dict[str, Known] = field(default_factory=dict)
+    runs: dict[str, Said] = field(default_factory=dict)
+    places: dict[str, DescribedPlace] = field(default_factory=dict)
+    junctions: list[DescribedJunction] = field(default_factory=list)
+    other_seals: Known | None = None  # `all others: none`
+    records: dict[str, Said] = field(default_factory=dict)
+    everywhere: list[tuple[Text, list[Said | None]]] = field(default_factory=list)
+    closed: Known | None = None  # `written out in full: yes`
+    seen: tuple[str, ...] = ()
+
+
+def unknown_place(complaints: list[Complaint], node: Node, name: str, places: dict[str, DescribedPlace]) -> None:
+    """Complain of a place that no line describes, with the nearest that one does."""
+    names = [place.name for place in places.values()]
+    near = nearest(name, names)
+    hint = f"did you mean `{near}`? " if near else ""
+    refuse(complaints, node, f"no place is named `{name}`", f"{hint}{listed(names)}")

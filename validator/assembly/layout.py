@@ -1,0 +1,354 @@
+"""How a file is laid out: the job, framing runs, places with their layers and parts, records.
+
+Everything is read by the vocabulary, with every complaint at once; nothing is concluded here.
+"""
+
+from validator import possible
+from validator.assembly.described import Described, DescribedPlace
+from validator.assembly.meetings import JunctionReader
+from validator.assembly.saying import NONE_WORDS, THERE_WORDS, Listener, Said, plainly, singular
+from validator.forms import listed, pairs_of, refuse, text_of
+from validator.possible import NOT_SAID, STATED, Known, NotPossible
+from validator.reading import Entries, Items, Node, Text, Where, nearest
+from validator.vocabulary import NONE, Fact, Thing
+
+TOP_KEYS = (
+    "assembly", "use", "framing", "places", "junctions", "records", "everywhere in", "seen on site",
+    "written out in full", "options", "note",
+)  # fmt: skip
+PLACE_KEYS = ("on", "built up", "like", "parts", "nothing else", "seen on site", "note")
+LAYER_COMMON = ("name", "product")
+MOST_PLACES = 500
+MOST_LAYERS = 60
+
+
+class FileReader:
+    """Reads one file's forms with one listener."""
+
+    def __init__(self, listener: Listener) -> None:
+        self.hear = listener
+        self.vocabulary = listener.vocabulary
+        self.complaints = listener.complaints
+        self.kind: Fact = self.vocabulary.facts["place.kind"]
+
+    def read(self, node: Node) -> Described:
+        """The whole file."""
+        found = Described()
+        if not isinstance(node, Entries):
+            refuse(self.complaints, node, "an assembly is written as `key: value` lines", listed(TOP_KEYS))
+            return found
+        lines: dict[str, Node] = {}
+        for key, value in node.pairs:
+            if plainly(key.text) in TOP_KEYS:
+                lines[plainly(key.text)] = value
+            else:
+                self.hear.unknown(key, "an assembly", TOP_KEYS)
+        found.name = text_of(lines.get("assembly"), "assembly", self.complaints)
+        self._facts_under(lines.get("use"), self.vocabulary.things["job"], found.job)
+        found.closed = self.closing(lines.get("written out in full"), "written out in full: yes")
+        found.seen = self.kept(lines.get("seen on site"))
+        found.runs = self.runs(lines.get("framing"))
+        self.places(lines.get("places"), found)
+        if "places" not in lines:
+            refuse(self.complaints, node, "no place is described", "`places:` with the name of each place under it")
+        found.records = self.records(lines.get("records"))
+        for key, value in pairs_of(lines.get("everywhere in"), "everywhere in", self.complaints):
+            found.everywhere.append((key, self.layers(value)))
+        JunctionReader(self.hear, found).read(lines.get("junctions"))
+        return found
+
+    def _facts_under(self, node: Node | None, thing: Thing, known: dict[str, Known]) -> None:
+        for key, value in pairs_of(node, f"`{thing.name}`", self.complaints):
+            fact = self.hear.attributes[thing.name].get(plainly(key.text))
+            if fact is None:
+                self.hear.unknown(key, "`use`" if thing.sort == "job" else f"`{thing.name}`", self.hear.statable(thing.name))
+            else:
+                self.hear.fact(fact, key, value, known)
+
+    # -- small forms ------------------------------------------------------------------------------------------------------
+
+    def closing(self, node: Node | None, text: str) -> Known | None:
+        """A closing line, `yes` or `no`."""
+        if node is None:
+            return None
+        word = plainly(node.text) if isinstance(node, Text) else "a list"
+        if word in ("yes", "true"):
+            return Known(NONE, STATED, text, node.where)
+        if word not in ("no", "false") and word not in NOT_SAID:
+            refuse(self.complaints, node, f"`{text.partition(':')[0]}` is yes or no", "yes, no")
+        return None
+
+    def kept(self, node: Node | None) -> tuple[str, ...]:
+        """What was seen on site: kept as it is, judged by nothing."""
+        match node:
+            case None:
+                return ()
+            case Text():
+                return (node.text,) if node.text else ()
+            case Items():
+                return tuple(text for item in node.items for text in self.kept(item))
+            case Entries():
+                return tuple(f"{key.text}: {text}" for key, value in node.pairs for text in self.kept(value))
+
+    def names(self, node: Node | None, what: str) -> tuple[Text, ...]:
+        """Names in a list, or in one line with commas between."""
+        match node:
+            case None:
+                return ()
+            case Items() if all(isinstance(item, Text) for item in node.items):
+                return node.items
+            case Text():
+                return tuple(Text(name.strip(), node.where) for name in node.text.split(",") if name.strip())
+        refuse(self.complaints, node, f"`{what}` is a list of names", f"`{what}: one, another`")
+        return ()
+
+    # -- framing and records ----------------------------------------------------------------------------------------------
+
+    def runs(self, node: Node | None) -> dict[str, Said]:
+        """Framing runs by name; a single run may stand without one, under the name ``."""
+        thing = self.vocabulary.things["framing"]
+        pairs = pairs_of(node, "framing", self.complaints)
+        attributes = self.hear.attributes["framing"]
+        if any(plainly(key.text) in attributes and not isinstance(value, Entries) for key, value in pairs):
+            return {"": self.hear.said(thing, Text("framing", node.where), node)}
+        runs: dict[str, Said] = {}
+        for key, value in pairs:
+            if isinstance(value, Entries):
+                self._fresh(key, runs, "framing run")
+                run = self.hear.said(thing, key, value)
+                run.name = key.text
+                runs[plainly(key.text)] = run
+            elif not isinstance(value, Text) or plainly(value.text) not in NOT_SAID:
+                self.hear.unknown(key, "`framing`", (*self.hear.statable("framing"),))
+        return runs
+
+    def _fresh(self, key: Text, found: dict, what: str) -> None:
+        if plainly(key.text) in found:
+            refuse(self.complaints, key, f"there are two {what}s named `{key.text}`", "a name of its own for each")
+
+    def records(self, node: Node | None) -> dict[str, Said]:
+        """Things of sort record."""
+        found: dict[str, Said] = {}
+        for key, value in pairs_of(node, "records", self.complaints):
+            thing = self.hear.thing_of(key.text, ("record",))
+            pair = self.hear.split(key.text, ("record",)) if thing is None else None
+            if thing is not None:
+                self._once(found, thing, key)
+                found[thing.name] = self.hear.said(thing, key, value)
+            elif pair is not None:
+                said = found.setdefault(pair[0].name, Said(pair[0].name, key.where))
+                self.hear.fact(pair[1], key, value, said.known)
+            else:
+                self.hear.unknown(key, "`records`", self._things("record"))
+        return found
+
+    def _things(self, *sorts: str) -> list[str]:
+        return [thing.name for thing in self.vocabulary.things.values() if thing.sort in sorts]
+
+    def _once(self, found: dict[str, Said], thing: Thing, key: Text) -> None:
+        if thing.name in found:
+            refuse(self.complaints, key, f"the {thing.name} is written twice", "all its facts under one")
+
+    # -- places -----------------------------------------------------------------------------------------------------------
+
+    def places(self, node: Node | None, found: Described) -> None:
+        """Every place of the file."""
+        pairs = pairs_of(node, "places", self.complaints)
+        if len(pairs) > MOST_PLACES:
+            refuse(self.complaints, node, f"{len(pairs)} places are described", f"at most {MOST_PLACES} in one file")
+            return
+        if isinstance(node, Entries | Text) and not pairs:
+            refuse(self.complaints, node, "no place is described", "the name of each place under `places:`")
+        for key, value in pairs:
+            self._fresh(key, found.places, "place")
+            found.places[plainly(key.text)] = self.place(key, value)
+
+    def place(self, key: Text, node: Node) -> DescribedPlace:
+        """One place."""
+        place = DescribedPlace(key.text, key.where)
+        pairs = pairs_of(node, f"the place `{key.text}`", self.complaints)
+        kind = next((value for line, value in pairs if plainly(line.text) == "kind"), None)
+        own = self._kind(place, kind, pairs)
+        for line, value in pairs:
+            self._place_line(place, line, value, own)
+        return place
+
+    def _kind(self, place: DescribedPlace, node: Node | None, pairs: tuple) -> Thing | None:
+        """Take the kind from its line, or from the name when that is one; a curb, bench or niche is a part of another."""
+        if node is not None:
+            self.hear.fact(self.kind, Text("kind", node.where), self._kind_text(node), place.known)
+        elif known := self.kind_named(place.name, place.where):
+            place.known["place.kind"] = known
+        known = place.known.get("place.kind")
+        word = possible.in_words(self.kind, known.value) if known else ""
+        return self.hear.thing_of(word, ("part",))
+
+    def _kind_text(self, node: Node) -> Node:
+        if isinstance(node, Text) and (known := self.kind_named(node.text, node.where)):
+            return Text(possible.in_words(self.kind, known.value), node.where)
+        return node
+
+    def kind_named(self, name: str, where: Where) -> Known | None:
+        """The kind that a name is, in the singular or the plural."""
+        for form in singular(plainly(name)):
+            try:
+                known = possible.read(self.kind, form, where)
+            except NotPossible:
+                continue
+            return known if known.origin == STATED else None
+        return None
+
+    def _place_line(self, place: DescribedPlace, key: Text, value: Node, own: Thing | None) -> None:
+        word = plainly(key.text)
+        match word:
+            case "kind" | "note":
+                return
+            case "on":
+                place.on = self.names(value, "on")
+            case "built up":
+                place.layers = self.layers(value)
+            case "like":
+                place.like = Text(text_of(value, "like", self.complaints), value.where)
+            case "nothing else":
+                place.closed = self.closing(value, "nothing else: yes")
+            case "seen on site":
+                place.seen = self.kept(value)
+            case "parts":
+                for name, piece in pairs_of(value, "parts", self.complaints):
+                    place.pieces.append(self.place(name, piece))
+            case _:
+                self._said_of_place(place, word, key, value, own)
+
+    def _said_of_place(self, place: DescribedPlace, word: str, key: Text, value: Node, own: Thing | None) -> None:
+        """A fact of the place, of the part that the place is, a part or a record written under it, or `role: none`."""
+        hear = self.hear
+        fact = hear.attributes["place"].get(word)
+        owned = hear.attributes[own.name].get(word) if own else None
+        thing = hear.thing_of(word, ("part", "record", "layer"))
+        if fact is not None or owned is not None:
+            if fact is not None:
+                hear.fact(fact, key, value, place.known)
+            if owned is not None:
+                said = place.things.setdefault(own.name, Said(own.name, place.where))
+                if fact is None or owned.kind == fact.kind:
+                    hear.fact(owned, key, value, said.known)
+        elif thing is not None and thing.sort == "layer":
+            self._layer_without_place(place, thing, key, value)
+        elif thing is not None:
+            self._once(place.things, thing, key)
+            place.things[thing.name] = hear.said(thing, key, value, ("product",))
+        elif word in self._roles():
+            self._role(place, word, key, value)
+        elif pair := hear.split(word, ("part", "record")):
+            said = place.things.setdefault(pair[0].name, Said(pair[0].name, key.where))
+            hear.fact(pair[1], key, value, said.known)
+        else:
+            allowed = (*PLACE_KEYS, *hear.statable("place"), *self._things("part"), *sorted(self._roles()))
+            hear.unknown(key, f"the place `{place.name}`", allowed)
+
+    def _layer_without_place(self, place: DescribedPlace, thing: Thing, key: Text, value: Node) -> None:
+        word = plainly(value.text) if isinstance(value, Text) else "facts"
+        if word in NONE_WORDS or word in NOT_SAID:
+            self._once(place.things, thing, key)
+            place.things[thing.name] = self.hear.said(thing, key, value)
+        else:
+            refuse(self.complaints, key, f"the layer `{key.text}` is written beside the build-up",
+                   f"`- {thing.name}:` in its turn under `built up:`; beside it only `{thing.name}: none`")  # fmt: skip
+
+    def _roles(self) -> set[str]:
+        return {each.role for each in (*self.vocabulary.things.values(), *self.vocabulary.facts.values()) if each.role}
+
+    def _role(self, place: DescribedPlace, role: str, key: Text, value: Node) -> None:
+        word = plainly(value.text) if isinstance(value, Text) else "a list"
+        if word in NONE_WORDS:
+            place.without[role] = Known(NONE, STATED, f"{role}: none", value.where)
+        elif word not in NOT_SAID:
+            layers = [t.name for t in self.vocabulary.things.values() if t.role == role]
+            refuse(self.complaints, value, f"`{key.text}` is not a layer: write what it is",
+                   f"`{key.text}: none`, or one of {listed(layers)} under `built up:`")  # fmt: skip
+
+    # -- layers -----------------------------------------------------------------------------------------------------------
+
+    def layers(self, node: Node) -> list[Said | None]:
+        """A build-up from the structure outwards; None is a gap."""
+        if isinstance(node, Text) and plainly(node.text) in NOT_SAID:
+            return [None]
+        if isinstance(node, Entries):
+            items = tuple(Entries((pair,), pair[0].where) for pair in node.pairs)
+        elif isinstance(node, Items):
+            items = node.items
+        else:
+            refuse(self.complaints, node, "`built up` is a list of layers", "a line `- layer:` for each, from the structure outwards")
+            return []
+        if len(items) > MOST_LAYERS:
+            refuse(self.complaints, node, f"{len(items)} layers are written in one place", f"at most {MOST_LAYERS}")
+            return []
+        found: list[Said | None] = []
+        for item in items:
+            if isinstance(item, Text) and plainly(item.text) in NOT_SAID:
+                found.append(None)
+            elif (layer := self._layer(item)) is not None:
+                found.append(layer)
+        self._name_apart(found)
+        return found
+
+    def _layer(self, item: Node) -> Said | None:
+        if isinstance(item, Text):
+            thing = self._layer_named(item)
+            return Said(thing.name, item.where) if thing else None
+        if not isinstance(item, Entries) or not item.pairs:
+            refuse(self.complaints, item, "a layer is one name with its facts under it", "`- board:` and its facts on lines under it")
+            return None
+        (key, value), *more = item.pairs
+        thing = self._layer_named(key)
+        if thing is None:
+            return None
+        said = self.hear.said(thing, key, value, LAYER_COMMON)
+        for line, fact in more:
+            if self.hear.thing_of(line.text, ("layer",)) and plainly(line.text) not in self.hear.attributes[thing.name]:
+                refuse(self.complaints, line, f"`{line.text}` stands in the same item as `{key.text}`", "a `-` before each layer")
+            else:
+                refuse(self.complaints, line, f"`{line.text}` stands beside `{key.text}`, not under it",
+                       f"four spaces more before `{line.text}`")  # fmt: skip
+        return said
+
+    def _layer_named(self, key: Text) -> Thing | None:
+        thing = self.hear.thing_of(key.text, ("layer",))
+        if thing is None:
+            other = self.hear.thing_of(key.text, ("part", "seal", "record"))
+            if other is not None:
+                under = {"part": "the place itself", "seal": "`junctions:`", "record": "`records:`"}[other.sort]
+                refuse(self.complaints, key, f"`{key.text}` is not a layer", f"write it under {under}")
+                return None
+            layers = self._things("layer")
+            near = nearest(key.text, layers)
+            hint = f"did you mean `{near}`? " if near else ""
+            refuse(self.complaints, key, f"`{key.text}` is not a layer of the vocabulary", f"{hint}{listed(layers, 30)}")
+        return thing
+
+    def _name_apart(self, layers: list[Said | None]) -> None:
+        """Two layers of a kind without names are the first and the second."""
+        by_kind: dict[str, list[Said]] = {}
+        for layer in layers:
+            if layer is not None:
+                by_kind.setdefault(layer.thing, []).append(layer)
+        for thing, same in by_kind.items():
+            if len(same) > 1:
+                self._tell_apart(thing, same)
+
+    def _tell_apart(self, thing: str, same: list[Said]) -> None:
+        if any(layer.presence == NONE for layer in same):
+            refuse(self.complaints, _at(same[-1]), f"the {thing} is written and said not to be there", "one of the two")
+        taken: set[str] = set()
+        for number, layer in enumerate(same):
+            layer.name = layer.name or (ORDINALS[number] if number < len(ORDINALS) else f"number {number + 1}")
+            if plainly(layer.name) in taken:
+                refuse(self.complaints, _at(layer), f"two layers of {thing} are named `{layer.name}`", "a name of its own for each")
+            taken.add(plainly(layer.name))
+
+
+ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
+
+
+def _at(said: Said) -> Text:
+    return Text(said.name, said.where)

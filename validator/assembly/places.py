@@ -1,0 +1,289 @@
+"""A described place as a subject: what is there, what may be, what is taken as not there, and what lies on what.
+
+Position: a body (board, panel, bed, tile) lies on the nearest body under it; films (membranes, primers, mortar) hide
+between. Between two written layers no body hides, so a body that is not written there is taken as not there.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from validator.assembly.described import Described, DescribedPlace
+from validator.assembly.saying import Listener, Said
+from validator.forms import listed, refuse
+from validator.possible import CARD, NOT_STATED, PRESUMED, STATED, WORKED_OUT, Known
+from validator.reading import Text
+from validator.subjects import Disagreement, Layer, Subject
+from validator.vocabulary import MAYBE, NONE, STATES, THERE, Thing, Vocabulary
+
+# What rests on framing or on the ground; where the first body written is another, one of these may be under it.
+STRUCTURE = ("slab", "subfloor panel")
+STRUCTURE_OF_WALLS = ("board",)
+
+_REMOVED = 1 << STATES.index("to be removed")
+_CANNOT_BE = Known(NONE, WORKED_OUT, "not in this kind of place")
+
+
+@dataclass(slots=True)
+class Whole:
+    """What holds for every place and junction of a file."""
+
+    described: Described
+    hear: Listener
+
+    @property
+    def vocabulary(self) -> Vocabulary:
+        return self.hear.vocabulary
+
+    def kinds(self, place: DescribedPlace) -> tuple[str, ...]:
+        """The kinds that a place may be of."""
+        known = place.known.get("place.kind")
+        words = self.vocabulary.facts["place.kind"].words
+        return tuple(word for bit, word in enumerate(words) if known is None or known.value >> bit & 1)
+
+
+def can_be(thing: Thing, kinds: tuple[str, ...]) -> int:
+    """Whether a thing can be in a place: THERE in every kind it may be of, MAYBE in some, NONE in none."""
+    if not thing.in_places:
+        return THERE
+    within = [kind in thing.in_places or kind == thing.name for kind in kinds]
+    return THERE if all(within) else MAYBE if any(within) else NONE
+
+
+def place_subject(whole: Whole, place: DescribedPlace) -> Subject:
+    """One place with everything that is known of it."""
+    return _PlaceMaker(whole, place).subject()
+
+
+class _PlaceMaker:
+    def __init__(self, whole: Whole, place: DescribedPlace) -> None:
+        self.whole, self.place = whole, place
+        self.vocabulary, self.described = whole.vocabulary, whole.described
+        self.kinds = whole.kinds(place)
+        self.closed = place.closed or self.described.closed
+        self.build_up = place.layers or []
+        self.presumed: list[str] = []
+        self.known: dict[str, Known] = {**self.described.job, **place.known}
+        self.layers: dict[str, list[Layer]] = {}
+        self.things: dict[str, Said] = {**self.described.records, **self._of_own_places(), **place.things}
+
+    def subject(self) -> Subject:
+        """Presence first, since what may lie under the first layer depends on it."""
+        self._framing()
+        written = {layer.thing for layer in self.build_up if layer is not None}
+        for thing in self.vocabulary.things.values():
+            if thing.sort in ("job", "place", "framing"):
+                self.known[thing.name] = Known(THERE, NOT_STATED)
+            elif thing.sort == "junction":
+                self.known[thing.name] = _CANNOT_BE
+            elif thing.sort in ("part", "layer", "record"):
+                self.known[thing.name] = self._presence(thing, thing.name in written)
+        self._layers()
+        self._roles()
+        kinds = self.kinds if len(self.kinds) == 1 else ("",)
+        return Subject(
+            self.place.name, "place", kinds[0], self.known, self.layers, tuple(self.presumed), self._disagreements()
+        )
+
+    def _framing(self) -> None:
+        runs = [self.described.runs[run] for run in run_names(self.whole, self.place)]
+        if runs:
+            self.layers["framing"] = [Layer("framing", run.name, dict(run.known), THERE, run.where) for run in runs]
+
+    # -- what is there ----------------------------------------------------------------------------------------------------
+
+    def _presence(self, thing: Thing, written: bool) -> Known:
+        said = self.things.get(thing.name)
+        possible_here = can_be(thing, self.kinds)
+        if written or said is not None:
+            if possible_here == NONE and thing.name not in self.described.records:
+                self._misplaced(thing, said)
+            if possible_here == NONE:
+                return _CANNOT_BE
+            if said is None:
+                return Known(THERE, STATED, "written", self.place.where)
+            self.known.update(said.known if said.presence != NONE else {})
+            return Known(said.presence, NOT_STATED if said.presence == MAYBE else STATED, "written", said.where)
+        if possible_here == NONE:
+            return _CANNOT_BE
+        return self._not_written(thing, possible_here)
+
+    def _not_written(self, thing: Thing, possible_here: int) -> Known:
+        role = self.place.without.get(thing.role) if thing.role else None
+        gap = thing.sort == "layer" and None in self.build_up
+        if role is not None:
+            return role
+        if thing.when_not_written == "there":
+            return Known(possible_here, NOT_STATED)
+        if thing.when_not_written == "ask":
+            if self.closed is not None and not gap:
+                return self.closed
+            if not self._shut_out(thing):
+                return Known(MAYBE, NOT_STATED)
+        elif gap:
+            return Known(MAYBE, NOT_STATED)
+        self.presumed.append(thing.name)
+        return Known(NONE, PRESUMED, "not written")
+
+    def _of_own_places(self) -> dict[str, Said]:
+        """A curb, bench or niche may be a place of its own and a part of another in the room: what one says, both know."""
+        found: dict[str, Said] = {}
+        for other in self.described.places.values():
+            kinds = self.whole.kinds(other)
+            if other is self.place or not share_a_room(self.place, other):
+                continue
+            for thing in self.vocabulary.things.values():
+                if thing.sort != "part" or can_be(thing, self.kinds) == NONE:
+                    continue
+                if kinds == (thing.name,):
+                    found[thing.name] = other.things.get(thing.name) or Said(thing.name, other.where)
+                elif self.kinds == (thing.name,) and thing.name in other.things:
+                    found[thing.name] = other.things[thing.name]
+        if len(self.kinds) == 1 and self._part(self.kinds[0]):
+            found.setdefault(self.kinds[0], Said(self.kinds[0], self.place.where))
+        return found
+
+    def _part(self, name: str) -> bool:
+        return name in self.vocabulary.things and self.vocabulary.things[name].sort == "part"
+
+    def _shut_out(self, thing: Thing) -> bool:
+        """A body that no line names, where written layers leave it no room."""
+        if not thing.body or None in self.build_up:
+            return False
+        things = self.vocabulary.things
+        bodies = [layer.thing for layer in self.build_up if layer.presence == THERE and things[layer.thing].body]
+        under = [name for name in bodies if things[name].when_not_written != "there"]
+        if not under:
+            return False
+        bearing = [name for name in STRUCTURE if can_be(things[name], self.kinds) != NONE] if STRUCTURE[0] in things else []
+        bearing = bearing or list(STRUCTURE_OF_WALLS)
+        return under[0] in bearing or thing.name not in bearing
+
+    def _misplaced(self, thing: Thing, said: Said | None) -> None:
+        written = [layer for layer in self.build_up if layer is not None and layer.thing == thing.name]
+        for layer in written or [said]:
+            if layer.presence == NONE:
+                continue
+            refuse(self.whole.hear.complaints, Text(thing.name, layer.where),
+                   f"there is no {thing.name} in a {' or '.join(self.kinds)}", listed(thing.in_places))  # fmt: skip
+
+    # -- layers -----------------------------------------------------------------------------------------------------------
+
+    def _layers(self) -> None:
+        things = self.vocabulary.things
+        for number, said in enumerate(self.build_up):
+            if said is None:
+                continue
+            if said.presence == NONE:
+                self.known[said.thing] = Known(NONE, STATED, "none", said.where)
+                continue
+            known = dict(said.known)
+            known[f"{said.thing}.lies on"] = self._position(said.thing, "lies on", self.build_up[:number][::-1], self._lowest())
+            known[f"{said.thing}.covered by"] = self._position(said.thing, "covered by", self.build_up[number + 1 :], self._outermost(said))
+            self.layers.setdefault(said.thing, []).append(Layer(said.thing, said.name, known, said.presence, said.where))
+        if None in self.build_up:
+            # One layer with nothing known, only possibly there, stands for any number that a gap hides.
+            for name, layers in self.layers.items():
+                if name != "framing" and things[name].when_not_written != "there":
+                    layers.append(Layer(name, "not described", {}, MAYBE, self.place.where))
+
+    def _position(self, thing: str, which: str, beyond: Iterable[Said | None], end: int) -> Known:
+        """The nearest body in one direction: what may be, as far as a body is surely met."""
+        words = self.vocabulary.facts[f"{thing}.{which}"].words
+        mask = 0
+        for each in beyond:
+            if each is None:
+                mask |= sum(1 << bit for bit, word in enumerate(words) if bit and self.known[word].value != NONE)
+                continue
+            if each.presence == NONE or each.thing not in words:
+                continue
+            state = each.known.get(f"{each.thing}.state")
+            if state is not None and state.origin == STATED and state.value == _REMOVED:
+                continue
+            mask |= 1 << words.index(each.thing)
+            if each.presence == THERE and (state is None or not state.value & _REMOVED or state.origin == NOT_STATED):
+                break
+        else:
+            mask |= end
+        return Known(mask, WORKED_OUT, "")
+
+    def _bodies(self) -> tuple[str, ...]:
+        first = next(t.name for t in self.vocabulary.things.values() if t.sort == "layer")
+        return self.vocabulary.facts[f"{first}.lies on"].words
+
+    def _lowest(self) -> int:
+        """What may be under the first layer written: nothing, or a body that is asked about."""
+        written = {layer.thing for layer in self.build_up if layer is not None}
+        return 1 | sum(
+            1 << bit for bit, word in enumerate(self._bodies())
+            if bit and word not in written and self.known[word].value == MAYBE
+        )  # fmt: skip
+
+    def _outermost(self, said: Said) -> int:
+        """What may be over the last layer written: nothing, or the finish that is always there."""
+        written = {layer.thing for layer in self.build_up if layer is not None}
+        things = self.vocabulary.things
+        finish = [
+            bit for bit, word in enumerate(self._bodies())
+            if bit and word not in written and things[word].when_not_written == "there" and self.known[word].value != NONE
+        ]  # fmt: skip
+        if not finish:
+            return 1
+        return sum(1 << bit for bit in finish) | (1 if any(self.known[self._bodies()[bit]].value == MAYBE for bit in finish) else 0)
+
+    # -- roles and cards --------------------------------------------------------------------------------------------------
+
+    def _roles(self) -> None:
+        """`waterproofing: none`: what nobody said of it is a no, in every layer."""
+        for fact in list(self.vocabulary.facts.values()):
+            stated = fact.stated and not fact.concluded and fact.kind == "yes or no"
+            none = self.place.without.get(fact.role) if fact.role and stated else None
+            if none is None:
+                continue
+            no = replace(none, value=1)
+            holders = [layer.known for layer in self.layers.get(fact.thing, [])]
+            for known in holders or ([self.known] if self.known[fact.thing].value != NONE else []):
+                if fact.name not in known or known[fact.name].origin not in (STATED, CARD):
+                    known[fact.name] = no
+
+    def _disagreements(self) -> list[Disagreement]:
+        said = [layer for layer in self.build_up if layer is not None]
+        said += self.things.values()
+        said += [self.described.runs[run] for run in run_names(self.whole, self.place)]
+        return [Disagreement(fact, sides, self.place.name, where) for each in said for fact, sides, where in each.against]
+
+
+def run_names(whole: Whole, place: DescribedPlace) -> list[str]:
+    """The framing runs a place sits on; a single run without a name carries every place."""
+    if "" in whole.described.runs:
+        return [""]
+    names = [" ".join(name.text.replace("_", " ").casefold().split()) for name in place.on]
+    return [name for name in dict.fromkeys(names) if name in whole.described.runs]
+
+
+def share_a_room(place: DescribedPlace, other: DescribedPlace) -> bool:
+    """True unless both say their room and the rooms are two."""
+    rooms = [each.known["place.room"].text.casefold() for each in (place, other) if "place.room" in each.known]
+    return len(rooms) < 2 or not all(rooms) or rooms[0] == rooms[1]
+
+
+def job_subject(whole: Whole) -> Subject:
+    """The job itself: what is said under `use:` and `records:`."""
+    described, known = whole.described, dict(whole.described.job)
+    for thing in whole.vocabulary.things.values():
+        if thing.sort == "record":
+            known[thing.name] = record_presence(described, thing, known)
+        elif thing.sort in ("job", "junction"):
+            known[thing.name] = Known(THERE, NOT_STATED) if thing.sort == "job" else _CANNOT_BE
+    against = [Disagreement(f, sides, "the job", where) for said in described.records.values() for f, sides, where in said.against]
+    return Subject("the job", "job", "", known, {}, (), against)
+
+
+def record_presence(described: Described, thing: Thing, known: dict[str, Known]) -> Known:
+    """Whether a record of the whole job is there; its facts are added to what is known."""
+    said = described.records.get(thing.name)
+    if said is not None:
+        known.update(said.known if said.presence != NONE else {})
+        return Known(said.presence, NOT_STATED if said.presence == MAYBE else STATED, "written", said.where)
+    if thing.when_not_written == "ask":
+        return described.closed or Known(MAYBE, NOT_STATED)
+    return Known(THERE, NOT_STATED) if thing.when_not_written == "there" else Known(NONE, PRESUMED, "not written")

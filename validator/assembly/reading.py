@@ -1,0 +1,140 @@
+"""An assembly read from its file: every complaint at once, or the places, junctions and job that are to be judged."""
+
+import hashlib
+import sys
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+
+from validator.assembly.cards import Card
+from validator.assembly.conveniences import copy_build_ups, kinds_from_names, with_options, write_everywhere
+from validator.assembly.described import Described
+from validator.assembly.junctions import junction_subjects
+from validator.assembly.layout import FileReader
+from validator.assembly.places import Whole, job_subject, place_subject
+from validator.assembly.saying import Listener, plainly
+from validator.forms import listed, refuse
+from validator.reading import LARGEST, BadAssembly, Complaint, Node, Where, nearest, read_file, read_source
+from validator.subjects import Subject
+from validator.vocabulary import MAYBE, THERE, Vocabulary
+
+
+@dataclass(frozen=True, slots=True)
+class Assembly:
+    """A described assembly, flattened to what is judged.
+
+    `presumed` lists what was taken as not there because nobody wrote it; `seen` is kept and judged by nothing; `notes` ask
+    back. Where the file has options, `options` holds one assembly for each and `subjects` is empty.
+    """
+
+    name: str
+    subjects: tuple[Subject, ...]
+    presumed: tuple[str, ...] = ()
+    seen: tuple[str, ...] = ()
+    notes: tuple[Complaint, ...] = ()
+    fingerprint: str = ""
+    options: tuple["Assembly", ...] = ()
+    option: str = ""
+
+    def to_judge(self) -> tuple["Assembly", ...]:
+        """Each option, or the assembly itself where there is none."""
+        return self.options or (self,)
+
+
+def read_assembly_file(path: str | Path, vocabulary: Vocabulary, catalogue: dict[str, Card]) -> Assembly:
+    """The assembly of a file; `-` is standard input. Raises BadAssembly."""
+    complaints: list[Complaint] = []
+    if str(path) == "-":
+        return read_assembly(_standard_input(complaints), "standard input", vocabulary, catalogue)
+    node = read_file(path, complaints)
+    if node is None:
+        raise BadAssembly(complaints)
+    return read_assembly(node, str(path), vocabulary, catalogue)
+
+
+def _standard_input(complaints: list[Complaint]) -> str:
+    whole = Where("standard input", 0, 0)
+    written = sys.stdin.buffer.read(LARGEST + 1)
+    if len(written) > LARGEST:
+        raise BadAssembly([Complaint(whole, "standard input is too long", f"at most {LARGEST} bytes")])
+    try:
+        return written.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise BadAssembly([Complaint(whole, "standard input is not UTF-8 text", "text saved as UTF-8")]) from None
+
+
+def read_assembly(source: str | Node, file: str, vocabulary: Vocabulary, catalogue: dict[str, Card]) -> Assembly:
+    """The assembly of a text, or of a node read before. Raises BadAssembly with every complaint at once."""
+    complaints: list[Complaint] = []
+    node = read_source(source, file, complaints) if isinstance(source, str) else source
+    if node is None:
+        raise BadAssembly(complaints)
+    fingerprint = fingerprint_of(node)
+    plain, options = with_options(node, complaints)
+    readings = [
+        _flattened(each, option, fingerprint, vocabulary, catalogue, complaints)
+        for option, each in (options or {"": plain}).items()
+    ]
+    if complaints:
+        raise BadAssembly(dict.fromkeys(complaints))
+    if not options:
+        return readings[0]
+    first = readings[0]
+    presumed = tuple(dict.fromkeys(thing for each in readings for thing in each.presumed))
+    notes = tuple(dict.fromkeys(note for each in readings for note in each.notes))
+    return Assembly(first.name, (), presumed, first.seen, notes, fingerprint, tuple(readings))
+
+
+def fingerprint_of(node: Node) -> str:
+    """Sixteen hex digits that change when anything that was written changes, and not when only spaces or comments do."""
+    return hashlib.sha256(repr(_bare(node)).encode("utf-8", "surrogatepass")).hexdigest()[:16]
+
+
+def _bare(node: Node) -> object:
+    if hasattr(node, "pairs"):
+        return {key.text: _bare(value) for key, value in node.pairs}
+    return [_bare(item) for item in node.items] if hasattr(node, "items") else node.text
+
+
+def _flattened(
+    node: Node, option: str, fingerprint: str, vocabulary: Vocabulary, catalogue: dict[str, Card], complaints: list[Complaint]
+) -> Assembly:  # fmt: skip
+    hear = Listener(vocabulary, catalogue, complaints)
+    reader = FileReader(hear)
+    described = reader.read(node)
+    whole = Whole(described, hear)
+    copy_build_ups(whole)
+    kinds_from_names(whole, reader.kind_named)
+    write_everywhere(whole)
+    _check_framing(whole)
+    places = {key: place_subject(whole, place) for key, place in described.places.items()}
+    subjects = [*places.values(), *junction_subjects(whole, places), job_subject(whole)]
+    presumed = _presumed(places.values())
+    name = f"{described.name}, option {option}" if option else described.name
+    return Assembly(name, tuple(subjects), presumed, _seen(described), tuple(dict.fromkeys(hear.notes)), fingerprint, (), option)
+
+
+def _presumed(places: Iterable[Subject]) -> tuple[str, ...]:
+    """What was taken as not there; of a thing that another place may have, with the places where it was."""
+    where: dict[str, list[str]] = {}
+    elsewhere: set[str] = set()
+    for place in places:
+        for thing in place.presumed:
+            where.setdefault(thing, []).append(place.name)
+        elsewhere.update(name for name, known in place.known.items() if known.value in (MAYBE, THERE) and "." not in name)
+    return tuple(f"{thing} ({', '.join(names)})" if thing in elsewhere else thing for thing, names in where.items())
+
+
+def _seen(described: Described) -> tuple[str, ...]:
+    return (*described.seen, *(f"{place.name}: {text}" for place in described.places.values() for text in place.seen))
+
+
+def _check_framing(whole: Whole) -> None:
+    runs = whole.described.runs
+    for name in (name for place in whole.described.places.values() for name in place.on):
+        if "" in runs or plainly(name.text) in runs:
+            continue
+        near = nearest(name.text, [run.name for run in runs.values()])
+        hint = f"did you mean `{near}`? " if near else ""
+        refuse(whole.hear.complaints, name, f"no framing run is named `{name.text}`",
+               hint + (listed(run.name for run in runs.values()) or "`framing:` with the run's name and its facts under it"))  # fmt: skip

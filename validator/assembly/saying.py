@@ -1,0 +1,226 @@
+"""What a person says of one thing: that it is there or not, and its facts, each read by the vocabulary.
+
+A board, a drain, a strip of tape or a flood test is written in one of three ways: `tape: none`, `board: foam`, or its
+facts on lines of their own. All become a `Said`.
+"""
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+
+from validator import amounts, possible
+from validator.assembly.cards import Card, with_card
+from validator.forms import listed, refuse
+from validator.possible import NOT_SAID, NOT_STATED, STATED, Known, NotPossible
+from validator.reading import Complaint, Entries, Items, Node, Text, Where, nearest
+from validator.vocabulary import MAYBE, NONE, THERE, Fact, Thing, Vocabulary
+
+THERE_WORDS = frozenset(("there", "yes", "used", "present", "true"))
+NONE_WORDS = frozenset(("none", "no", "not used", "not there", "nothing", "false", "without"))
+_OR = re.compile(r"\s+or\s+")
+
+
+def plainly(word: str) -> str:
+    """A word as people may vary it: case, underscores and doubled spaces aside."""
+    return " ".join(word.replace("_", " ").casefold().split())
+
+
+def singular(word: str) -> Iterable[str]:
+    """A word and what it may be the plural of."""
+    yield word
+    if word.endswith("es"):
+        yield word[:-2]
+    if word.endswith("s"):
+        yield word[:-1]
+
+
+@dataclass(slots=True)
+class Said:
+    """One thing as written. `presence` is NONE, THERE or MAYBE; `against` holds what its product card says otherwise."""
+
+    thing: str
+    where: Where
+    presence: int = THERE
+    name: str = ""
+    product: str = ""
+    known: dict[str, Known] = field(default_factory=dict)
+    against: list[tuple[str, tuple[tuple[str, str], ...], Where | None]] = field(default_factory=list)
+
+
+class Listener:
+    """Reads things and facts by one vocabulary; keeps every complaint and every note."""
+
+    def __init__(self, vocabulary: Vocabulary, catalogue: dict[str, Card], complaints: list[Complaint]) -> None:
+        self.vocabulary = vocabulary
+        self.catalogue = catalogue
+        self.complaints = complaints
+        self.notes: list[Complaint] = []
+        self.things = {plainly(name): thing for name, thing in vocabulary.things.items()}
+        self.attributes: dict[str, dict[str, Fact]] = {name: {} for name in vocabulary.things}
+        for fact in list(vocabulary.facts.values()):
+            if fact.kind != "presence" and not fact.fold and not fact.name.endswith(" as stated"):
+                thing, _, attribute = fact.name.partition(".")
+                self.attributes[thing][plainly(attribute)] = fact
+
+    def note(self, where: Where, what: str, accepted: str = "") -> None:
+        """Something to ask back, on which nothing is judged."""
+        self.notes.append(Complaint(where, what, accepted))
+
+    # -- which thing, which fact ------------------------------------------------------------------------------------------
+
+    def thing_of(self, word: str, sorts: tuple[str, ...]) -> Thing | None:
+        """The thing of one of some sorts that a word names, in the singular or the plural."""
+        for form in singular(plainly(word)):
+            thing = self.things.get(form)
+            if thing is not None and thing.sort in sorts:
+                return thing
+        return None
+
+    def split(self, word: str, sorts: tuple[str, ...]) -> tuple[Thing, Fact] | None:
+        """`tape width` as the fact of a thing; None when it is none."""
+        words = plainly(word).split(" ")
+        for cut in range(len(words) - 1, 0, -1):
+            thing = self.thing_of(" ".join(words[:cut]), sorts)
+            if thing is not None:
+                fact = self.attributes[thing.name].get(" ".join(words[cut:]))
+                if fact is not None:
+                    return thing, fact
+        return None
+
+    def unknown(self, key: Text, form: str, allowed: Iterable[str]) -> None:
+        """Complain of a key that a form does not have, with the nearest it has."""
+        allowed = tuple(allowed)
+        near = nearest(key.text, allowed)
+        hint = f"did you mean `{near}`? " if near else ""
+        refuse(self.complaints, key, f"`{key.text}` is not a key of {form}", f"{hint}{listed(allowed, 30)}")
+
+    def statable(self, thing: str) -> tuple[str, ...]:
+        """The attributes of a thing that a person may state."""
+        return tuple(f.name.partition(".")[2] for f in self.attributes[thing].values() if f.stated)
+
+    # -- one fact ---------------------------------------------------------------------------------------------------------
+
+    def fact(self, fact: Fact, key: Text, node: Node, known: dict[str, Known]) -> None:
+        """Read one fact into what is known; a size gives the facts of its edges too."""
+        text = self._one_text(fact, key, node)
+        if text is None:
+            return
+        if not fact.stated:
+            way = "from the order of the layers" if fact.name.endswith((".lies on", ".covered by")) else "from other facts"
+            refuse(self.complaints, key, f"`{key.text}` is not written: it follows {way}", "leave the line out")
+            return
+        try:
+            found = possible.read(fact, text, node.where)
+            edges = possible.edges(fact, text)
+        except NotPossible as problem:
+            refuse(self.complaints, node, f"`{key.text}`: {problem.what}", problem.accepted)
+            return
+        if found.origin == NOT_STATED and plainly(text) not in NOT_SAID:
+            self.note(node.where, f"`{key.text}: {text}` is taken as not stated", "a range, or words joined with `or`")
+        self._keep(fact, key, node, found, known)
+        for name, edge in edges.items():
+            self._keep(self.vocabulary.facts[name], key, node, replace(edge, where=node.where), known)
+
+    def _one_text(self, fact: Fact, key: Text, node: Node) -> str | None:
+        match node:
+            case Text():
+                return node.text
+            case Items() if fact.is_together and all(isinstance(item, Text) for item in node.items):
+                return " and ".join(item.text for item in node.items)
+            case Items():
+                refuse(self.complaints, node, f"`{key.text}` is one value, not a list",
+                       "`or` between words when it is one of them, not known which")  # fmt: skip
+            case Entries():
+                refuse(self.complaints, node, f"`{key.text}` is one value; nothing stands under it", f"`{key.text}: ...` on one line")
+        return None
+
+    def _keep(self, fact: Fact, key: Text, node: Node, found: Known, known: dict[str, Known]) -> None:
+        before = known.get(fact.name)
+        if before is not None and before.origin == STATED and found.origin == STATED:
+            value = possible.both(fact, before.value, found.value) if found.value is not None else None
+            if value is None:
+                refuse(self.complaints, key, f"`{key.text}` says {found.text}, but above it is {before.text}", "say it once")
+                return
+            found = replace(found, value=value)
+        if before is None or found.origin == STATED:
+            known[fact.name] = found
+        self._suspect(fact, key, node, found)
+
+    def _suspect(self, fact: Fact, key: Text, node: Node, found: Known) -> None:
+        """A value outside what is usual is asked about; it never reasons."""
+        if not fact.is_amount or found.origin != STATED:
+            return
+        least, greatest = found.value
+        below = fact.slip_below and greatest < amounts.read(fact.slip_below, fact.kind).least
+        above = fact.slip_above and least > amounts.read(fact.slip_above, fact.kind).greatest
+        if below or above:
+            usual = f"from {fact.slip_below} up" if not fact.slip_above else f"up to {fact.slip_above}"
+            if fact.slip_below and fact.slip_above:
+                usual = f"{fact.slip_below} to {fact.slip_above}"
+            self.note(node.where, f"`{key.text}: {found.text}` is unusual: is it a slip?", f"usually {usual}")
+
+    # -- one thing --------------------------------------------------------------------------------------------------------
+
+    def said(self, thing: Thing, key: Text, node: Node, common: tuple[str, ...] = ()) -> Said:
+        """A thing as written under its name: facts on lines, one word, or whether it is there at all."""
+        said = Said(thing.name, key.where)
+        match node:
+            case Entries():
+                for line, value in node.pairs:
+                    self.line(said, thing, line, value, common)
+            case Text():
+                self._bare(said, thing, key, node)
+            case Items():
+                refuse(self.complaints, node, f"`{key.text}` is one {thing.name}, not a list",
+                       f"`{key.text}:` with its facts on lines under it")  # fmt: skip
+        return with_card(self, said)
+
+    def line(self, said: Said, thing: Thing, key: Text, value: Node, common: tuple[str, ...] = ()) -> None:
+        """One line under a thing: its name, its product, or a fact."""
+        word = plainly(key.text)
+        fact = self.attributes[thing.name].get(word)
+        if word in common and fact is None:
+            if not isinstance(value, Text):
+                refuse(self.complaints, value, f"`{key.text}` is one piece of text", f"`{key.text}: ...` on one line")
+            elif word == "product":
+                said.product = value.text
+            else:
+                said.name = value.text
+        elif fact is None:
+            self.unknown(key, f"`{thing.name}`", (*self.statable(thing.name), *common))
+        elif word == thing.named_by and isinstance(value, Text):
+            self._named(said, fact, key, value)
+        else:
+            self.fact(fact, key, value, said.known)
+            if word == "product" and isinstance(value, Text):
+                said.product = value.text
+
+    def _bare(self, said: Said, thing: Thing, key: Text, node: Text) -> None:
+        word = plainly(node.text)
+        if word in NONE_WORDS:
+            said.presence = NONE
+        elif word in NOT_SAID:
+            said.presence = MAYBE
+        elif word in THERE_WORDS:
+            said.presence = THERE
+        elif thing.named_by:
+            self._named(said, self.vocabulary.facts[f"{thing.name}.{thing.named_by}"], key, node)
+        else:
+            refuse(self.complaints, node, f"`{node.text}` does not say what the {thing.name} is",
+                   f"none, there, or its facts on lines under it: {listed(self.statable(thing.name))}")  # fmt: skip
+
+    def _named(self, said: Said, fact: Fact, key: Text, node: Text) -> None:
+        """The word that names a thing; `none` there says there is no such thing, `foam or none` that there may be."""
+        ways = _OR.split(" ".join(node.text.split()))
+        kept = [way for way in ways if plainly(way) not in NONE_WORDS]
+        if fact.kind == "yes or no":
+            kept = ways
+        if not kept:
+            said.presence = NONE
+            return
+        if len(kept) < len(ways):
+            said.presence = MAYBE
+        text = Text(" or ".join(kept), node.where, node.quoted)
+        self.fact(fact, key, text, said.known)
+        if fact.name.endswith(".product"):
+            said.product = text.text

@@ -1,0 +1,337 @@
+"""An assembly judged by a book: every rule at every place, gathered into one report.
+
+The report is the one model that every paper is made from. What no rule could settle becomes questions, each asked once
+however many rules wait on it; what stands in a role, such as waterproofing, is asked as that role.
+"""
+
+import hashlib
+from dataclasses import dataclass, field
+
+from validator.assembly import Assembly
+from validator.engines.closures import NOT
+from validator.engines.deriving import Derivations
+from validator.engines.meaning import Judgement
+from validator.engines.varying import judge_varying
+from validator.outcomes import (
+    OPEN_OUTCOMES,
+    BookLine,
+    Counts,
+    FactLine,
+    Finding,
+    OpenItem,
+    Outcome,
+    Report,
+    SourceLine,
+)
+from validator.ready import Ready
+from validator.rulebook.conditions import facts_read
+from validator.rulebook.records import SEVERITIES
+from validator.rulebook.sources import Cited
+from validator.subjects import Disagreement, Subject
+from validator.vocabulary import Fact
+
+COUNTED = ("warn", "fail")
+ORDER = ("fail", "open", "warn", "advice", "pass")
+DEFERENCE = (
+    "Local code, the product's own instructions and licensed practice come first; this report takes the place of none of them."
+)
+
+
+@dataclass(slots=True)
+class _Asked:
+    """One question while it is gathered."""
+
+    fact: str
+    places: dict[str, None] = field(default_factory=dict)
+    rules: dict[str, None] = field(default_factory=dict)
+    would_be: str = ""
+    waiting: set[tuple[str, str]] = field(default_factory=set)
+
+
+@dataclass(frozen=True, slots=True)
+class _Judged:
+    """A judgement with the place it was made at and what it asks."""
+
+    judgement: Judgement
+    found: Derivations
+    asks: tuple[str, ...]
+
+    @property
+    def rule(self) -> str:
+        return self.judgement.prepared.rule.name
+
+
+def check(assembly: Assembly, ready: Ready) -> Report:
+    """The report on one assembly."""
+    return _Checker(ready).report(assembly)
+
+
+class _Checker:
+    def __init__(self, ready: Ready) -> None:
+        self.ready = ready
+        self.book = ready.book
+        self.vocabulary = ready.vocabulary
+        self.role_flags = {
+            fact.role: name for name, fact in ready.vocabulary.facts.items() if fact.role and fact.concluded
+        }
+        self.asked: dict[str, _Asked] = {}
+
+    def report(self, assembly: Assembly) -> Report:
+        judged: list[_Judged] = []
+        disagreements: list[Disagreement] = []
+        derived: list[Derivations] = []
+        for subject in assembly.subjects:
+            found, judgements = judge_varying(self.ready.meaning, subject)
+            derived.append(found)
+            judged += self._asking(judgements, found)
+            disagreements += [d for d in found.disagreements if d not in disagreements]
+        findings = [finding for each in judged for finding in self._finding(each)]
+        findings = [*self._disagreeing(disagreements), *_merged(findings)]
+        findings.sort(key=lambda f: ORDER.index(f.outcome))
+        counts = self._counts(judged, findings)
+        outcome, status = _overall(findings, judged)
+        return Report(
+            assembly=assembly.name,
+            outcome=outcome,
+            counts=counts,
+            findings=tuple(findings),
+            open_items=self._open_items(),
+            cautions=self._cautions(derived),
+            presumed=self._presumed(assembly.subjects),
+            not_checked=self.book.not_checked,
+            books=(BookLine(name=self.book.name, edition=self.book.edition, fingerprint=self.book.fingerprint),),
+            fingerprint=hashlib.sha256(f"{assembly.fingerprint}{self.book.fingerprint}".encode()).hexdigest()[:16],
+            exit_status=status,
+        )
+
+    # -- what is open, and what it asks ---------------------------------------------------------------------------------------
+
+    def _asking(self, judgements: list[Judgement], found: Derivations) -> list[_Judged]:
+        """The judgements of one place with their questions; a role is asked once, by the rule that is about it."""
+        asking = [self._with_asks(judgement, found) for judgement in judgements]
+        open_roles = {
+            role for each in asking if each.judgement.outcome is Outcome.OPEN for role in self._leads(each)
+        }
+        kept: list[_Judged] = []
+        for each in asking:
+            if each.judgement.outcome in OPEN_OUTCOMES and not self._leads(each):
+                each = self._folded_into_roles(each, open_roles)
+            kept.append(each)
+            self._note(each)
+        return kept
+
+    def _with_asks(self, judgement: Judgement, found: Derivations) -> _Judged:
+        if judgement.outcome not in OPEN_OUTCOMES:
+            return _Judged(judgement, found, ())
+        rule = judgement.prepared.rule
+        return _Judged(
+            judgement, found, tuple(self.ready.explainer.asks(rule.conditions(), judgement.vector, found))
+        )
+
+    def _leads(self, each: _Judged) -> list[str]:
+        """The roles that a rule is about: it requires the role's own conclusion."""
+        required = facts_read(each.judgement.prepared.rule.requires)
+        return [role for role, flag in self.role_flags.items() if flag in required]
+
+    def _folded_into_roles(self, each: _Judged, open_roles: set[str]) -> _Judged:
+        """A matter that only a role's own question could settle waits on that question."""
+        others = tuple(name for name in each.asks if self._role(name) not in open_roles)
+        if others or not each.asks:
+            return _Judged(each.judgement, each.found, others)
+        waiting = Judgement(
+            each.judgement.prepared, Outcome.WAITS, each.judgement.vector, each.judgement.layer,
+            each.judgement.severity,
+        )  # fmt: skip
+        return _Judged(waiting, each.found, each.asks)
+
+    def _role(self, name: str) -> str:
+        """What a fact is asked as: whether a membrane is there is asked as waterproofing, what it is like is not."""
+        return self.vocabulary.fact(name).role
+
+    def _note(self, each: _Judged) -> None:
+        outcome, place = each.judgement.outcome, each.found.subject.name
+        leads = self._leads(each)
+        for name in each.asks:
+            role = self._role(name)
+            key = self.role_flags[role] if role in leads or (outcome is Outcome.WAITS and role in self.role_flags) else name
+            item = self.asked.setdefault(key, _Asked(key))
+            if outcome is Outcome.WAITS:
+                item.waiting.add((each.rule, place))
+                continue
+            item.places[place] = None
+            item.rules[each.rule] = None
+            if not item.would_be or SEVERITIES.index(each.judgement.severity) > SEVERITIES.index(item.would_be):
+                item.would_be = each.judgement.severity
+
+    def _open_items(self) -> tuple[OpenItem, ...]:
+        items = []
+        for item in self.asked.values():
+            fact = self.vocabulary.fact(item.fact)
+            waiting = {(rule, place) for rule, place in item.waiting if rule not in item.rules}
+            if not item.rules and not waiting:
+                continue
+            places = dict.fromkeys([*item.places, *(place for _, place in sorted(item.waiting))])
+            items.append(
+                OpenItem(
+                    fact=item.fact,
+                    place=", ".join(places),
+                    question=self._question(fact, item.would_be, len(waiting)),
+                    where_to_look=fact.look,
+                    answers=fact.answers,
+                    would_be=item.would_be,
+                    rules=tuple(dict.fromkeys([*item.rules, *sorted({rule for rule, _ in waiting})])),
+                    waiting=len(waiting),
+                )
+            )
+        items.sort(key=lambda i: (-(SEVERITIES.index(i.would_be) if i.would_be else -1), -len(i.rules) - i.waiting))
+        return tuple(items)
+
+    def _question(self, fact: Fact, would_be: str, waiting: int) -> str:
+        ask = fact.ask or f"What is the {fact.name.replace('.', ' ')}?"
+        waits = f" {waiting} further {'rule waits' if waiting == 1 else 'rules wait'} on this answer." if waiting else ""
+        if fact.role and fact.concluded:
+            fails = "this fails" if would_be == "fail" else "this is a warning"
+            return f"{ask} Not written. If there is none, {fails}. Write what it is, or `{fact.role}: none`.{waits}"
+        return ask + waits
+
+    # -- findings -------------------------------------------------------------------------------------------------------------
+
+    def _finding(self, each: _Judged) -> list[Finding]:
+        judgement = each.judgement
+        outcome, rule = judgement.outcome, judgement.prepared.rule
+        if outcome in (Outcome.NOT_APPLICABLE, Outcome.NOTHING, Outcome.WAITS):
+            return []
+        trail = self.ready.explainer.explain(rule, judgement.vector, each.found)
+        is_open = outcome in OPEN_OUTCOMES
+        word = "open" if is_open else judgement.severity if outcome is Outcome.BREACH else "pass"
+        if rule.severity == "advice" and word != "pass":
+            word = "advice"
+        place = each.found.subject.name
+        if judgement.layer is not None:
+            place = f"{place}, {judgement.layer.name or judgement.layer.thing}"
+        return [
+            Finding(
+                rule=rule.name,
+                title=rule.title,
+                place=place,
+                outcome=word,
+                would_be=judgement.severity if is_open else "",
+                heading=self._heading(judgement),
+                found=trail.found,
+                needed=trail.needed,
+                because=rule.because,
+                chain=tuple(trail.chain),
+                worked_out=(*trail.worked_out, *(f"Taken as usual: {assumed}" for assumed in trail.assumed)),
+                put_right=rule.put_right,
+                sources=tuple(dict.fromkeys(_source_line(c) for c in (*rule.cited, *trail.cited))),
+                warranty=rule.warranty,
+                facts=tuple(FactLine(fact=f, value=v, origin=o, where=w) for f, v, o, w in trail.facts),
+                asks=each.asks,
+                presumes=tuple(t for t in each.found.subject.presumed if self._reads(judgement, t)),
+                book=rule.book,
+            )
+        ]
+
+    def _reads(self, judgement: Judgement, thing: str) -> bool:
+        return any(self.vocabulary.fact(name).thing == thing for name in judgement.prepared.rule.facts())
+
+    def _heading(self, judgement: Judgement) -> str:
+        rule = judgement.prepared.rule
+        ways = " or ".join(way.because.rstrip(".") for way in rule.other_ways)
+        verb = "Fails" if judgement.severity == "fail" else "Warns"
+        match judgement.outcome:
+            case Outcome.FAILS_UNLESS:
+                return f"{verb} unless it is shown: {ways}"
+            case Outcome.FAILS_IF:
+                return f"{verb} if it applies here"
+            case Outcome.FAILS_IF_UNLESS:
+                return f"{verb} if it applies here, unless it is shown: {ways}"
+            case Outcome.BY_EXCEPTION:
+                return f"Met another way: {ways}"
+        if judgement.outcome is Outcome.BREACH and judgement.softened:
+            return "May be a fail, depending on which row of the schedule holds"
+        return ""
+
+    def _disagreeing(self, disagreements: list[Disagreement]) -> list[Finding]:
+        """What was said two ways is an open matter of its own, as grave as the gravest rule that reads it."""
+        findings = []
+        for each in disagreements:
+            rules = [rule for rule in self.book.rules.values() if each.fact in rule.facts()]
+            gravest = max((rule.severity for rule in rules), key=SEVERITIES.index, default="warn")
+            said = "; ".join(f"{who}: {what}" for who, what in each.said)
+            findings.append(
+                Finding(
+                    rule="said-two-ways",
+                    title="What is written agrees with itself",
+                    place=each.place,
+                    outcome="open",
+                    would_be=gravest,
+                    heading="Two things are said of one fact, and both cannot be so",
+                    found=f"{each.fact.replace('.', ' ')}: {said}",
+                    needed="one of them",
+                    because="Until it is known which is so, every rule that reads this fact is judged for both.",
+                    put_right="Look again at the material and at what was written, and correct the one that is wrong.",
+                    facts=(FactLine(fact=each.fact, value=said, origin="said two ways"),),
+                    asks=(each.fact,),
+                    book=self.book.name,
+                )
+            )
+            item = self.asked.setdefault(each.fact, _Asked(each.fact))
+            item.places[each.place] = None
+            item.rules["said-two-ways"] = None
+            item.would_be = max((item.would_be or "advice", gravest), key=SEVERITIES.index)
+        return findings
+
+    # -- the rest of the report -----------------------------------------------------------------------------------------------
+
+    def _counts(self, judged: list[_Judged], findings: list[Finding]) -> Counts:
+        number = {word: sum(1 for f in findings if f.outcome == word) for word in ORDER}
+        outcomes = [each.judgement.outcome for each in judged]
+        return Counts(
+            passed=number["pass"], warned=number["warn"], failed=number["fail"], open=number["open"],
+            advised=number["advice"], waiting=outcomes.count(Outcome.WAITS),
+            not_applicable=outcomes.count(Outcome.NOT_APPLICABLE),
+        )  # fmt: skip
+
+    def _cautions(self, derived: list[Derivations]) -> tuple[str, ...]:
+        said = [
+            caution.say
+            for caution in self.book.cautions
+            if any(self.ready.explainer.holds(caution.when, found.vector) != NOT for found in derived)
+        ]
+        return (*dict.fromkeys(said), DEFERENCE)
+
+    def _presumed(self, subjects: tuple[Subject, ...]) -> tuple[str, ...]:
+        """Things taken as not there because nobody wrote them, if any rule asks about them."""
+        asked = {self.vocabulary.fact(name).thing for rule in self.book.rules.values() for name in rule.facts()}
+        return tuple(dict.fromkeys(t for s in subjects for t in s.presumed if t in asked))
+
+
+def _source_line(cited: Cited) -> SourceLine:
+    return SourceLine(
+        title=cited.source.title, section=cited.section, edition=cited.edition, standing=cited.source.standing,
+        known_by=cited.known_by,
+    )  # fmt: skip
+
+
+def _merged(findings: list[Finding]) -> list[Finding]:
+    """Findings that differ only in their place, told once with every place."""
+    merged: dict[Finding, list[str]] = {}
+    for finding in findings:
+        same = finding.model_copy(update={"place": ""})
+        merged.setdefault(same, []).append(finding.place)
+    return [f.model_copy(update={"place": ", ".join(dict.fromkeys(places))}) for f, places in merged.items()]
+
+
+def _overall(findings: list[Finding], judged: list[_Judged]) -> tuple[str, int]:
+    """From the greatest sure severity to the greatest possible one; and what the program ends with."""
+    sure = ["pass", *(f.outcome for f in findings if f.outcome in COUNTED)]
+    possible = [
+        *sure,
+        *(f.would_be for f in findings if f.outcome == "open" and f.would_be in COUNTED),
+        *(e.judgement.severity for e in judged if e.judgement.outcome is Outcome.WAITS and e.judgement.severity in COUNTED),
+    ]
+    order = ("pass", *COUNTED)
+    least, greatest = max(sure, key=order.index), max(possible, key=order.index)
+    status = 1 if least == "fail" else 3 if greatest == "fail" else 0
+    return (least if least == greatest else f"at least {least}, open up to {greatest}"), status

@@ -1,0 +1,201 @@
+"""A fused tree as plain closures over one judged vector.
+
+Each closure answers SURELY, POSSIBLY or NOT (3, 1, 0): the pair (surely, possibly) as two bits, so that `all of` is
+the least of its members and `any of` the greatest.
+"""
+
+from collections.abc import Callable
+
+from validator.rulebook.fusing import All, Always, AmountIn, Any, ByRow, Said, Test, TogetherHas, TwoFacts, WordIn
+from validator.rulebook.schedules import NO_ROW
+from validator.rulebook.sets import Ranges
+
+NOT, POSSIBLY, SURELY = 0, 1, 3
+Closure = Callable[[list], int]
+
+
+def closure_of(test: Test) -> Closure:
+    """The closure of a fused tree."""
+    match test:
+        case Always(holds):
+            answer = SURELY if holds else NOT
+            return lambda v: answer
+        case AmountIn(slot, ranges):
+            return _one_range(slot, *ranges[0]) if len(ranges) == 1 else _ranges(slot, ranges)
+        case WordIn(slot, mask):
+            return _word(slot, mask)
+        case TogetherHas():
+            return _together(test)
+        case TwoFacts():
+            return _two_amounts(test) if test.amounts else _two_words(test)
+        case ByRow():
+            return _by_row(test)
+        case Said(slot):
+            return lambda v: SURELY if v[0] >> slot & 1 else POSSIBLY
+        case All(members):
+            return _all(tuple(closure_of(member) for member in members))
+        case Any(members):
+            return _any(tuple(closure_of(member) for member in members))
+    raise TypeError(test)
+
+
+def _one_range(slot: int, low: int, high: int) -> Closure:
+    def one_range(v: list) -> int:
+        least, greatest = v[slot]
+        if least >= low and greatest <= high:
+            return SURELY
+        return POSSIBLY if greatest >= low and least <= high else NOT
+
+    return one_range
+
+
+def _ranges(slot: int, ranges: Ranges) -> Closure:
+    def several_ranges(v: list) -> int:
+        least, greatest = v[slot]
+        for low, high in ranges:
+            if least >= low and greatest <= high:
+                return SURELY
+            if greatest >= low and least <= high:
+                return POSSIBLY
+        return NOT
+
+    return several_ranges
+
+
+def _word(slot: int, mask: int) -> Closure:
+    def word(v: list) -> int:
+        possible = v[slot]
+        met = possible & mask
+        if met == possible:
+            return SURELY
+        return POSSIBLY if met else NOT
+
+    return word
+
+
+def _together(test: TogetherHas) -> Closure:
+    slot, mask = test.slot, test.mask
+    match test.compare:
+        case "has at least one of":
+
+            def answer(v: list) -> int:
+                surely, possibly = v[slot]
+                return SURELY if surely & mask else POSSIBLY if possibly & mask else NOT
+
+        case "has none of":
+
+            def answer(v: list) -> int:
+                surely, possibly = v[slot]
+                return NOT if surely & mask else POSSIBLY if possibly & mask else SURELY
+
+        case _:  # has, has all of
+
+            def answer(v: list) -> int:
+                surely, possibly = v[slot]
+                return SURELY if surely & mask == mask else POSSIBLY if possibly & mask == mask else NOT
+
+    if not test.negated:
+        return answer
+    turned = {SURELY: NOT, POSSIBLY: POSSIBLY, NOT: SURELY}
+    return lambda v: turned[answer(v)]
+
+
+def _two_amounts(test: TwoFacts) -> Closure:
+    slot, other = test.slot, test.other
+
+    def compared(v: list) -> int:
+        a, b = v[slot]
+        c, d = v[other]
+        match test.compare:
+            case "at least":
+                return SURELY if a >= d else POSSIBLY if b >= c else NOT
+            case "at most":
+                return SURELY if b <= c else POSSIBLY if a <= d else NOT
+            case "more than":
+                return SURELY if a > d else POSSIBLY if b > c else NOT
+            case "less than":
+                return SURELY if b < c else POSSIBLY if a < d else NOT
+            case "is":
+                return NOT if b < c or d < a else SURELY if a == b == c == d else POSSIBLY
+        # is not
+        return SURELY if b < c or d < a else NOT if a == b == c == d else POSSIBLY
+
+    return compared
+
+
+def _two_words(test: TwoFacts) -> Closure:
+    slot, other = test.slot, test.other
+
+    def lowest(mask: int) -> int:
+        return (mask & -mask).bit_length()
+
+    def compared(v: list) -> int:
+        first, second = v[slot], v[other]
+        a, b, c, d = lowest(first), first.bit_length(), lowest(second), second.bit_length()
+        match test.compare:
+            case "at least":
+                return SURELY if a >= d else POSSIBLY if b >= c else NOT
+            case "at most":
+                return SURELY if b <= c else POSSIBLY if a <= d else NOT
+            case "more than":
+                return SURELY if a > d else POSSIBLY if b > c else NOT
+            case "less than":
+                return SURELY if b < c else POSSIBLY if a < d else NOT
+            case "is" | "one of":
+                return NOT if not first & second else SURELY if first == second and a == b else POSSIBLY
+        # is not, none of
+        return SURELY if not first & second else NOT if first == second and a == b else POSSIBLY
+
+    return compared
+
+
+def _by_row(test: ByRow) -> Closure:
+    """Surely only against every row that could answer; a question without a row leaves it open."""
+    tests = tuple(closure_of(each) for each in test.tests)
+    keys, rows_for = test.keys, test.schedule.rows_for
+
+    def by_row(v: list) -> int:
+        least, greatest = SURELY, NOT
+        for row in rows_for(tuple(v[key] for key in keys)):
+            answer = POSSIBLY if row == NO_ROW else tests[row](v)
+            least, greatest = min(least, answer), max(greatest, answer)
+        return least if least == SURELY else POSSIBLY if greatest else NOT
+
+    return by_row
+
+
+def _all(members: tuple[Closure, ...]) -> Closure:
+    if len(members) == 2:
+        first, second = members
+
+        def both(v: list) -> int:
+            answer = first(v)
+            return answer and min(answer, second(v))
+
+        return both
+
+    def all_of(v: list) -> int:
+        least = SURELY
+        for member in members:
+            answer = member(v)
+            if not answer:
+                return NOT
+            if answer < least:
+                least = answer
+        return least
+
+    return all_of
+
+
+def _any(members: tuple[Closure, ...]) -> Closure:
+    def any_of(v: list) -> int:
+        greatest = NOT
+        for member in members:
+            answer = member(v)
+            if answer == SURELY:
+                return SURELY
+            if answer > greatest:
+                greatest = answer
+        return greatest
+
+    return any_of

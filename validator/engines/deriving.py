@@ -1,0 +1,317 @@
+"""From what is known of a place to everything that follows: folds over layers, small sums, workings, consequences.
+
+A place becomes a vector with one slot for each fact. Where a kind has several layers, each layer has a vector of its
+own, and the place's vector holds what any of them could be.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Protocol
+
+from validator import possible
+from validator.amounts import NO_GREATEST, NO_LEAST
+from validator.engines.closures import NOT, SURELY, Closure, closure_of
+from validator.possible import CARD, CONCLUDED, STATED, WORKED_OUT, Known
+from validator.reading import BadBook, Complaint
+from validator.rulebook import sums
+from validator.rulebook.records import Book, Consequence
+from validator.rulebook.strata import Derived, condition_reads, strata_of
+from validator.subjects import Disagreement, Layer, Subject, presence_of, together
+from validator.vocabulary import THERE, Fact, Vocabulary
+
+Vector = list
+
+
+class WorkedFact(Protocol):
+    """What a working came to: its ends in steps, its steps in words, and which facts would narrow it."""
+
+    least: int
+    greatest: int
+    narrows: tuple[str, ...]
+    assumed: tuple[str, ...]
+    why_not: str
+
+
+Work = Callable[[str, Mapping[str, object]], WorkedFact]
+
+
+@dataclass(slots=True)
+class Derivation:
+    """How one fact of a place came about, for the trail."""
+
+    origin: str
+    consequences: tuple[Consequence, ...] = ()
+    worked: WorkedFact | None = None
+    small_sum: str = ""
+
+
+@dataclass(slots=True)
+class Derivations:
+    """A place with everything derived: its vector, a vector for each layer of a kind with several, and the trail."""
+
+    subject: Subject
+    vector: Vector
+    layers: dict[str, list[tuple[Layer, Vector]]] = field(default_factory=dict)
+    how: dict[str, Derivation] = field(default_factory=dict)
+    known: dict[str, Known] = field(default_factory=dict)
+    disagreements: list[Disagreement] = field(default_factory=list)
+
+    def vectors(self) -> list[Vector]:
+        return [self.vector, *(vector for pairs in self.layers.values() for _, vector in pairs)]
+
+
+@dataclass(frozen=True, slots=True)
+class _Giver:
+    consequence: Consequence
+    holds: Closure
+    kinds: tuple[str, ...]  # the layer kinds it reads
+    masks: dict[str, int]
+
+
+class Deriver:
+    """Derives, for places of one book. Raises BadBook when facts follow from each other in a circle."""
+
+    def __init__(self, book: Book, inputs: Mapping[str, tuple[str, ...]], work: Work) -> None:
+        self.vocabulary: Vocabulary = book.vocabulary
+        self.work = work
+        self.inputs = inputs
+        complaints: list[Complaint] = []
+        self.order = strata_of(book, complaints, inputs)
+        if complaints:
+            raise BadBook(complaints)
+        self.givers = {
+            each.fact.name: tuple(self._giver(book, c) for c in each.consequences) for each in self.order
+        }
+        self.sums = {each.fact.name: sums.compiled(each.small_sum) for each in self.order if each.small_sum}
+        # The rest of the slots, for what nobody states: everything is possible.
+        self.blank: Vector = [0] * (len(self.vocabulary.slots) + 1)
+        for name, slot in self.vocabulary.slots.items():
+            self.blank[slot] = self.vocabulary.fact(name).anything
+
+    def _giver(self, book: Book, consequence: Consequence) -> _Giver:
+        things = {book.vocabulary.fact(name).thing for name in condition_reads(book, consequence.when)}
+        kinds = tuple(t for t in things if book.vocabulary.things[t].sort in ("layer", "framing"))
+        masks = {fact: mask for fact, mask, _ in consequence.gives}
+        return _Giver(consequence, closure_of(book.fuser.fuse(consequence.when)), kinds, masks)
+
+    # -- vectors --------------------------------------------------------------------------------------------------------
+
+    def derive(self, subject: Subject) -> Derivations:
+        """Everything that follows from what is known of one place."""
+        vector = self.blank[:]
+        known: dict[str, Known] = dict(subject.known)
+        several = subject.several()
+        for thing, layers in subject.layers.items():
+            known.update(layers[0].known if len(layers) == 1 else together(layers, self.vocabulary))
+            if self.vocabulary.things[thing].sort == "layer" and layers:
+                known[thing] = Known(presence_of(layers))
+        self._write(vector, known)
+        found = Derivations(subject, vector, {}, {}, known, list(subject.disagreements))
+        for thing in several:
+            found.layers[thing] = [(layer, self._layer_vector(vector, layer)) for layer in subject.layers[thing]]
+        for derived in self.order:
+            self._derive(derived, found)
+        return found
+
+    def _layer_vector(self, vector: Vector, layer: Layer) -> Vector:
+        own = vector[:]
+        for name, fact in self.vocabulary.facts.items():
+            if fact.thing == layer.thing and fact.kind != "presence":
+                own[self.vocabulary.slot(name)] = fact.anything
+                own[0] &= ~(1 << self.vocabulary.slot(name))
+        if self.vocabulary.things[layer.thing].sort == "layer":
+            own[self.vocabulary.slot(layer.thing)] = layer.presence
+        self._write(own, layer.known)
+        return own
+
+    def _write(self, vector: Vector, known: dict[str, Known]) -> None:
+        slots, stated = self.vocabulary.slots, vector[0]
+        for name, each in known.items():
+            if name not in slots:
+                continue
+            if each.value is not None:
+                vector[slots[name]] = each.value
+            as_stated = slots.get(f"{name} as stated")
+            if as_stated is not None and each.value is not None:
+                vector[as_stated] = each.value
+            if each.origin in (STATED, CARD):
+                stated |= 1 << slots[name]
+        vector[0] = stated
+
+    # -- one derived fact -------------------------------------------------------------------------------------------------
+
+    def _derive(self, derived: Derived, found: Derivations) -> None:
+        fact = derived.fact
+        given = found.known.get(fact.name)
+        if given is not None and given.origin == CONCLUDED:
+            return  # a case says what is concluded
+        if fact.fold:
+            self._fold(fact, found)
+        if fact.name in self.sums or derived.working:
+            self._work_out(derived, found)
+        if derived.consequences or fact.concluded:
+            self._conclude(fact, found)
+
+    def _places(self, fact: Fact, found: Derivations) -> list[tuple[list[Vector], Vector]]:
+        """The vectors to work in: for a fact of a kind with several layers each alone, else the place for all."""
+        if fact.thing in found.layers:
+            own = [(([vector], vector)) for _, vector in found.layers[fact.thing]]
+            others = [
+                vector for thing, pairs in found.layers.items() if thing != fact.thing for _, vector in pairs
+            ]
+            return [*own, ([found.vector, *others], found.vector)]
+        return [(found.vectors(), found.vector)]
+
+    def _fold(self, fact: Fact, found: Derivations) -> None:
+        how, base = fact.fold
+        thing = base if how == "count" else self.vocabulary.fact(base).thing
+        if thing in found.layers:
+            members = [(layer.presence, vector) for layer, vector in found.layers[thing]]
+        else:
+            presence = found.vector[self.vocabulary.slot(thing)] if thing in self.vocabulary.slots else THERE
+            members = [] if presence == 1 else [(presence, found.vector)]
+        if how == "count":
+            value = (sum(1 for p, _ in members if p == THERE), len(members))
+        else:
+            slot = self.vocabulary.slot(base)
+            value = folded(how, [(p == THERE, v[slot]) for p, v in members])
+        slot = self.vocabulary.slot(fact.name)
+        for vector in found.vectors():
+            vector[slot] = value
+        found.how[fact.name] = Derivation(WORKED_OUT, small_sum=f"the {how} over every {thing}")
+
+    def _work_out(self, derived: Derived, found: Derivations) -> None:
+        fact, slot = derived.fact, self.vocabulary.slot(derived.fact.name)
+        for vectors, vector in self._places(fact, found):
+            if vector[0] >> slot & 1:
+                continue  # what somebody states stands, and the working is not asked
+            if derived.small_sum:
+                value = self.sums[fact.name](vector)
+                text = sums.in_words(derived.small_sum, vector, self.vocabulary)
+                how, inputs = Derivation(WORKED_OUT, small_sum=text), sums.facts_of(derived.small_sum)
+            else:
+                inputs = self.inputs[derived.working]
+                worked = self.work(derived.working, {name: self._possible(name, vector) for name in inputs})
+                value, how = (worked.least, worked.greatest), Derivation(WORKED_OUT, worked=worked)
+            cut = possible.both(fact, value, fact.always)
+            stated = all(vector[0] >> self.vocabulary.slot(name) & 1 for name in inputs)
+            for each in vectors:
+                each[slot] = cut or value
+                each[0] = each[0] | 1 << slot if stated else each[0]
+            if value != (NO_LEAST, NO_GREATEST) or fact.name not in found.how:
+                found.how[fact.name] = how
+
+    def _possible(self, name: str, vector: Vector) -> object:
+        """What a working is given: an amount's ends, or the words that are possible."""
+        fact = self.vocabulary.fact(name)
+        value = vector[self.vocabulary.slot(name)]
+        if fact.is_word:
+            return tuple(word for bit, word in enumerate(fact.words) if value >> bit & 1)
+        return value
+
+    # -- consequences -----------------------------------------------------------------------------------------------------
+
+    def _conclude(self, fact: Fact, found: Derivations) -> None:
+        slot = self.vocabulary.slot(fact.name)
+        for vectors, vector in self._places(fact, found):
+            answers = [(giver, self._answer(giver, fact, vector, found)) for giver in self.givers[fact.name]]
+            self._conclude_in(fact, slot, vectors, vector, answers, found)
+
+    def _answer(self, giver: _Giver, fact: Fact, vector: Vector, found: Derivations) -> int:
+        """Whether a consequence holds; what it says of a kind with several layers holds when it does of one of them."""
+        kinds = [kind for kind in giver.kinds if kind in found.layers and kind != fact.thing]
+        if vector is not found.vector or not kinds:
+            return giver.holds(vector)
+        return max(giver.holds(layer) for kind in kinds for _, layer in found.layers[kind])
+
+    def _conclude_in(
+        self, fact: Fact, slot: int, vectors: list[Vector], vector: Vector, answers: list[tuple[_Giver, int]],
+        found: Derivations,
+    ) -> None:  # fmt: skip
+        fired = tuple(giver.consequence for giver, answer in answers if answer != NOT)
+        surely = [giver.masks[fact.name] for giver, answer in answers if answer == SURELY]
+        maybe = [giver.masks[fact.name] for giver, answer in answers if answer not in (NOT, SURELY)]
+        given = vector[slot] if vector[0] >> slot & 1 else None
+        match fact.concluded:
+            case "flag":
+                value: object = 2 if surely else 3 if maybe else 1
+            case "words":
+                value = (_any_bit(surely), _any_bit(surely) | _any_bit(maybe))
+            case "greatest holds":
+                value = greatest_holds(fact, surely, maybe)
+            case _:
+                value = vector[slot]
+                for mask in surely:
+                    narrowed = value & mask
+                    if not narrowed:
+                        self._disagree(fact, vector, fired, found)
+                        narrowed = value | mask
+                    value = narrowed
+                if value == vector[slot]:
+                    return
+        if fact.concluded and given is not None:
+            value = self._with_stated(fact, given, value, vector, fired, found)
+        for each in vectors:
+            each[slot] = value
+        if fired:
+            found.how[fact.name] = Derivation(CONCLUDED, fired)
+
+    def _with_stated(
+        self, fact: Fact, given: object, value: object, vector: Vector, fired: tuple[Consequence, ...],
+        found: Derivations,
+    ) -> object:  # fmt: skip
+        """A concluded fact that a person may state too: a ladder is never lowered by what is said."""
+        if fact.concluded == "greatest holds":
+            least = value & -value
+            kept = given & ~(least - 1)
+            if kept:
+                return kept
+            self._disagree(fact, vector, fired, found)
+            return given | value
+        return possible.both(fact, given, value) or given
+
+    def _disagree(
+        self, fact: Fact, vector: Vector, fired: tuple[Consequence, ...], found: Derivations
+    ) -> None:
+        known = found.known.get(fact.name)
+        said = possible.in_words(fact, vector[self.vocabulary.slot(fact.name)])
+        sides = [("stated", known.text if known and known.text else said)]
+        sides += [(consequence.because, text) for consequence in fired for name, _, text in consequence.gives if name == fact.name]
+        found.disagreements.append(
+            Disagreement(fact.name, tuple(sides), found.subject.name, known.where if known else None)
+        )
+        vector[0] &= ~(1 << self.vocabulary.slot(fact.name))
+
+
+def _any_bit(masks: list[int]) -> int:
+    total = 0
+    for mask in masks:
+        total |= mask
+    return total
+
+
+def greatest_holds(fact: Fact, surely: list[int], maybe: list[int]) -> int:
+    """A ladder: the greatest word surely given, and every greater one possibly given; `otherwise` when none is."""
+    least = 1 << fact.words.index(fact.otherwise) if fact.otherwise else 1
+    floor = max([least, *surely])
+    mask = floor
+    for each in maybe:
+        if each > floor:
+            mask |= each
+    return mask
+
+
+def folded(how: str, members: list[tuple[bool, tuple[int, int]]]) -> tuple[int, int]:
+    """The total, least or greatest over layers, each surely there or only possibly."""
+    if not members:
+        return (0, 0) if how == "total" else (NO_LEAST, NO_GREATEST)
+    lows, highs = [v[0] for _, v in members], [v[1] for _, v in members]
+    sure_lows, sure_highs = [v[0] for s, v in members if s], [v[1] for s, v in members if s]
+    if how == "total":
+        low = NO_LEAST if NO_LEAST in sure_lows else sum(sure_lows)
+        return low, NO_GREATEST if NO_GREATEST in highs else sum(highs)
+    if how == "least":
+        return min(lows), min(sure_highs) if sure_highs else max(highs)
+    return max(sure_lows) if sure_lows else min(lows), max(highs)
+
+

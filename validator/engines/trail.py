@@ -1,0 +1,246 @@
+"""Why an outcome is what it is: what was found, what was needed, what followed from what, and what is still to ask.
+
+Read back from the author's tree over the vector that was judged; nothing here decides.
+"""
+
+from dataclasses import dataclass, field
+
+from validator import possible
+from validator.engines.closures import NOT, SURELY, Closure, closure_of
+from validator.engines.deriving import Derivations, Vector
+from validator.possible import CONCLUDED, NOT_STATED, WORKED_OUT, Known
+from validator.rulebook import english
+from validator.rulebook.conditions import (
+    Comparison,
+    Condition,
+    FromLimit,
+    FromSchedule,
+    Group,
+    IsStated,
+    IsThere,
+    OtherFact,
+    facts_read,
+    leaves,
+)
+from validator.rulebook.records import Book, Rule
+from validator.rulebook.schedules import NO_ROW
+from validator.rulebook.sources import Cited
+from validator.rulebook.strata import Derived
+from validator.rulebook.sums import facts_of
+from validator.vocabulary import MAYBE, NONE
+
+Leaf = Comparison | IsThere | IsStated
+
+
+@dataclass(slots=True)
+class Trail:
+    """What a paper says of one judgement, in words."""
+
+    found: str = ""
+    needed: str = ""
+    chain: list[str] = field(default_factory=list)
+    worked_out: list[str] = field(default_factory=list)
+    facts: list[tuple[str, str, str, str]] = field(default_factory=list)
+    asks: list[str] = field(default_factory=list)
+    because_open: list[str] = field(default_factory=list)
+    cited: list[Cited] = field(default_factory=list)
+    assumed: list[str] = field(default_factory=list)
+
+
+class Explainer:
+    """Explains judgements of one book."""
+
+    def __init__(self, book: Book, order: list[Derived]) -> None:
+        self.book = book
+        self.derived = {each.fact.name: each for each in order}
+        self.vocabulary = book.vocabulary
+        self._closures: dict[int, tuple[Leaf, Closure]] = {}
+
+    def explain(self, rule: Rule, vector: Vector, found: Derivations) -> Trail:
+        """The trail of one rule over one vector."""
+        trail = Trail()
+        self._found_and_needed(rule, vector, found, trail)
+        read: dict[str, None] = {}
+        for condition in rule.conditions():
+            for leaf in leaves(condition):
+                read.update(dict.fromkeys(self._facts_of_leaf(leaf)))
+        for name in read:
+            self._say_fact(name, vector, found, trail)
+            self._follow(name, vector, found, trail, set())
+        trail.asks = self.asks(rule.conditions(), vector, found)
+        trail.cited += self._row_sources(rule.requires, vector)
+        return trail
+
+    # -- found and needed -------------------------------------------------------------------------------------------------
+
+    def _found_and_needed(self, rule: Rule, vector: Vector, found: Derivations, trail: Trail) -> None:
+        deciding = [leaf for leaf in self._unmet(rule.requires, vector)] or list(leaves(rule.requires))
+        said: dict[str, str] = {}
+        for leaf in deciding:
+            for name in self._facts_of_leaf(leaf, keys=False):
+                said[name] = self.value_in_words(name, vector, found)
+        trail.found = "; ".join(f"{english.name_of(self.vocabulary, name)} {value}" for name, value in said.items())
+        needed = rule.requires
+        if isinstance(needed, Group) and needed.how == "all of" and len(deciding) < len(needed.members):
+            needed = Group("all of", tuple(deciding)) if len(deciding) > 1 else deciding[0]
+        trail.needed = english.condition(needed, self.book, lambda name: vector[self.vocabulary.slot(name)])
+
+    def _unmet(self, condition: Condition, vector: Vector) -> list[Leaf]:
+        """The comparisons of a requirement that are not surely met."""
+        if isinstance(condition, Group) and condition.how == "all of":
+            return [leaf for member in condition.members for leaf in self._unmet(member, vector)]
+        if isinstance(condition, Group):
+            return [] if self.holds(condition, vector) == SURELY else list(leaves(condition))
+        return [] if self.holds(condition, vector) == SURELY else [condition]
+
+    def holds(self, condition: Condition, vector: Vector) -> int:
+        """Whether a part of the author's tree holds, as the engines see it."""
+        known = self._closures.get(id(condition))
+        if known is None:
+            known = (condition, closure_of(self.book.fuser.fuse(condition)))
+            self._closures[id(condition)] = known
+        return known[1](vector)
+
+    def value_in_words(self, name: str, vector: Vector, found: Derivations) -> str:
+        """What is known of a fact, in the author's own unit."""
+        fact = self.vocabulary.fact(name)
+        known = self._known(name, found)
+        value = vector[self.vocabulary.slot(name)]
+        if fact.kind == "presence":
+            return {NONE: "none", MAYBE: "not known to be there"}.get(value, "there")
+        if not fact.is_amount and not fact.is_word and not fact.is_together:
+            return known.text if known else NOT_STATED
+        return possible.in_words(fact, value, known.unit if known else "")
+
+    def _known(self, name: str, found: Derivations) -> Known | None:
+        return found.known.get(name)
+
+    def _facts_of_leaf(self, leaf: Leaf, keys: bool = True) -> list[str]:
+        if isinstance(leaf, IsThere):
+            return [leaf.thing]
+        names = [leaf.fact]
+        if isinstance(leaf, Comparison):
+            match leaf.against:
+                case OtherFact(name):
+                    names.append(name)
+                case FromSchedule(name) if keys:
+                    names += [key.name for key in self.book.schedules[name].keys]
+                case FromLimit(name) if keys and self.book.limits[name].by:
+                    names += [key.name for key in self.book.limits[name].by.keys]
+        return names
+
+    def _row_sources(self, condition: Condition, vector: Vector) -> list[Cited]:
+        """The sources of the limits and the schedule rows that a requirement leant on."""
+        cited: list[Cited] = []
+        for leaf in leaves(condition):
+            if not isinstance(leaf, Comparison):
+                continue
+            match leaf.against:
+                case FromLimit(name):
+                    cited += self.book.limits[name].cited
+                case FromSchedule(name):
+                    schedule = self.book.schedules[name]
+                    keys = tuple(vector[self.vocabulary.slot(key.name)] for key in schedule.keys)
+                    for row in schedule.rows_for(keys):
+                        cited += schedule.rows[row].cited if row != NO_ROW else ()
+        return cited
+
+    # -- facts, and what they follow from -----------------------------------------------------------------------------------
+
+    def _say_fact(self, name: str, vector: Vector, found: Derivations, trail: Trail) -> None:
+        known = self._known(name, found)
+        how = found.how.get(name)
+        origin = how.origin if how else known.origin if known else NOT_STATED
+        where = f"line {known.where.line}" if known and known.where and origin not in (CONCLUDED, WORKED_OUT) else ""
+        fact = self.vocabulary.fact(name)
+        if fact.kind == "presence" and vector[self.vocabulary.slot(name)] == MAYBE:
+            origin = NOT_STATED
+        trail.facts.append((name, self.value_in_words(name, vector, found), origin, where))
+
+    def _follow(self, name: str, vector: Vector, found: Derivations, trail: Trail, seen: set[str]) -> None:
+        how = found.how.get(name)
+        if how is None or name in seen:
+            return
+        seen.add(name)
+        value = self.value_in_words(name, vector, found)
+        for consequence in how.consequences:
+            given = " and ".join(
+                f"{english.name_of(self.vocabulary, fact)} {text}" for fact, _, text in consequence.gives if fact == name
+            )
+            if self.holds(consequence.when, vector) == NOT:
+                continue
+            when = english.condition(consequence.when, self.book)
+            line = f"{given}: {when}. {consequence.because}"
+            if line not in trail.chain:
+                trail.chain.append(line)
+            for fact in facts_read(consequence.when):
+                self._follow(fact, vector, found, trail, seen)
+        if how.worked is not None:
+            self._say_worked(name, value, how.worked, trail)
+        elif how.small_sum:
+            trail.worked_out.append(f"{english.name_of(self.vocabulary, name)} {value}: {how.small_sum}")
+
+    def _say_worked(self, name: str, value: str, worked: object, trail: Trail) -> None:
+        subject = english.name_of(self.vocabulary, name)
+        if worked.why_not:
+            trail.worked_out.append(f"{subject} not worked out: {worked.why_not}")
+            return
+        ends = [end for end in (worked.at_least, worked.at_greatest) if end is not None]
+        lines = list(dict.fromkeys(end.line for end in ends))
+        trail.worked_out.append(f"{subject} {value}: {'; or '.join(lines)}")
+        for end in ends[: len(lines)]:
+            trail.worked_out += [f"  {step}" for step in end.steps if f"  {step}" not in trail.worked_out]
+        trail.assumed += worked.assumed
+
+    # -- what is still to ask -----------------------------------------------------------------------------------------------
+
+    def asks(self, conditions: tuple[Condition, ...], vector: Vector, found: Derivations) -> list[str]:
+        """The facts whose statement could still settle these conditions, in the author's order."""
+        asked: dict[str, None] = {}
+        self._ask_conditions(conditions, vector, found, asked, set())
+        return list(asked)
+
+    def _ask_conditions(
+        self, conditions: tuple[Condition, ...], vector: Vector, found: Derivations, asked: dict[str, None],
+        seen: set[str],
+    ) -> None:  # fmt: skip
+        for condition in conditions:
+            for leaf in self._open_leaves(condition, vector):
+                for name in self._facts_of_leaf(leaf):
+                    thing = self.vocabulary.fact(name).thing
+                    if thing in self.vocabulary.slots and vector[self.vocabulary.slot(thing)] == MAYBE:
+                        asked[thing] = None  # whether it is there comes before what it is like
+                    else:
+                        self._ask(name, vector, found, asked, seen)
+
+    def _open_leaves(self, condition: Condition, vector: Vector) -> list[Leaf]:
+        answer = self.holds(condition, vector)
+        if answer in (SURELY, NOT):
+            return []
+        if isinstance(condition, Group):
+            return [leaf for member in condition.members for leaf in self._open_leaves(member, vector)]
+        return [condition]
+
+    def _ask(
+        self, name: str, vector: Vector, found: Derivations, asked: dict[str, None], seen: set[str]
+    ) -> None:
+        fact = self.vocabulary.fact(name)
+        if name in seen or possible.is_settled(fact, vector[self.vocabulary.slot(name)]):
+            return
+        seen.add(name)
+        derived, how = self.derived.get(name), found.how.get(name)
+        if how is not None and how.worked is not None and how.worked.narrows:
+            inner: list[str] = list(how.worked.narrows)
+        elif derived is None or fact.stated and not (fact.fold or derived.small_sum):
+            asked[name] = None
+            return
+        elif fact.fold:
+            inner = [fact.fold[1]]
+        elif derived.small_sum:
+            inner = facts_of(derived.small_sum)
+        else:
+            whens = tuple(consequence.when for consequence in derived.consequences)
+            self._ask_conditions(whens, vector, found, asked, seen)
+            return
+        for each in inner:
+            self._ask(each, vector, found, asked, seen)

@@ -1,0 +1,85 @@
+"""A book kept between runs, so that the second check of the day starts at once.
+
+What is kept is the book as read and found sound, under a name made from the content of every file it came from and of
+this program; change a word of either and the book is read anew. It is only ever an aid: a folder that cannot be
+written, or a kept file that is damaged, costs nothing but the time to read the book. When it is loaded, nothing but
+this program's own records is made from it.
+"""
+
+import hashlib
+import os
+import pickle
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+from validator.rulebook.records import Book
+
+FOLDER = "assembly-validator"
+SWITCH = "ASSEMBLY_VALIDATOR_KEEP"  # set to `no`, nothing is kept
+MOST_KEPT = 8
+OWN = "validator."
+PLAIN = {
+    ("builtins", "set"), ("builtins", "frozenset"), ("fractions", "Fraction"), ("pathlib", "PosixPath"),
+    ("pathlib", "WindowsPath"), ("copyreg", "__newobj__"),
+}  # fmt: skip
+
+
+def kept_folder() -> Path:
+    """Where books are kept: the user's own cache folder."""
+    base = os.environ.get("XDG_CACHE_HOME") or os.path.join(os.path.expanduser("~"), ".cache")
+    return Path(base) / FOLDER
+
+
+def kept_or_read(folder: Path, fingerprint: str, read: Callable[[Path], Book]) -> Book:
+    """The book of a folder, kept from before if nothing has changed since. Raises BadBook as reading does."""
+    if os.environ.get(SWITCH) == "no":
+        return read(folder)
+    path = kept_folder() / f"{_name(folder, fingerprint)}.book"
+    book = _load(path)
+    if book is None:
+        book = read(folder)
+        _keep(path, book)
+    return book
+
+
+def _name(folder: Path, fingerprint: str) -> str:
+    digest = hashlib.sha256(f"{fingerprint} {folder.resolve()} {sys.version}".encode())
+    for path in sorted(Path(__file__).parent.rglob("*.py")):
+        stat = path.stat()
+        digest.update(f"{path.name} {stat.st_size} {stat.st_mtime_ns}".encode())
+    return digest.hexdigest()[:32]
+
+
+class _OwnRecords(pickle.Unpickler):
+    """Makes records of this program and plain containers, and refuses everything else."""
+
+    def find_class(self, module: str, name: str) -> object:
+        if module.startswith(OWN) or (module, name) in PLAIN:
+            found = super().find_class(module, name)
+            if isinstance(found, type) or (module, name) in PLAIN:
+                return found
+        raise pickle.UnpicklingError(f"{module}.{name} is no record of a book")
+
+
+def _load(path: Path) -> Book | None:
+    try:
+        with path.open("rb") as file:
+            book = _OwnRecords(file).load()
+    except (OSError, pickle.UnpicklingError, EOFError, AttributeError, ImportError, IndexError, TypeError, ValueError, KeyError):
+        return None
+    return book if isinstance(book, Book) else None
+
+
+def _keep(path: Path, book: Book) -> None:
+    """Written beside and moved into place, so that a half-written file is never read; the oldest are cleared away."""
+    beside = path.with_suffix(f".{os.getpid()}")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        beside.write_bytes(pickle.dumps(book, protocol=pickle.HIGHEST_PROTOCOL))
+        beside.replace(path)
+        kept = sorted(path.parent.glob("*.book"), key=lambda p: p.stat().st_mtime, reverse=True)
+        for old in kept[MOST_KEPT:]:
+            old.unlink(missing_ok=True)
+    except (OSError, RecursionError):
+        beside.unlink(missing_ok=True)

@@ -1,0 +1,121 @@
+"""What a judgement can come to, and the record of a finding that every paper is made from."""
+
+from enum import StrEnum
+
+from pydantic import BaseModel, ConfigDict
+
+
+class Outcome(StrEnum):
+    """The outcome of one rule at one place."""
+
+    PASS = "pass"
+    BY_EXCEPTION = "pass, by exception"
+    BREACH = "breach"
+    OPEN = "open"
+    FAILS_UNLESS = "open, unless"
+    FAILS_IF = "open, if"
+    FAILS_IF_UNLESS = "open, if, unless"
+    WAITS = "waits"
+    NOTHING = "nothing"
+    NOT_APPLICABLE = "not applicable"
+
+
+# From the worst: what a rule judged for each of several layers comes to.
+WORST_FIRST = (
+    Outcome.BREACH, Outcome.FAILS_UNLESS, Outcome.OPEN, Outcome.FAILS_IF, Outcome.FAILS_IF_UNLESS, Outcome.WAITS,
+    Outcome.BY_EXCEPTION, Outcome.PASS, Outcome.NOTHING, Outcome.NOT_APPLICABLE,
+)  # fmt: skip
+OPEN_OUTCOMES = frozenset(
+    (Outcome.OPEN, Outcome.FAILS_UNLESS, Outcome.FAILS_IF, Outcome.FAILS_IF_UNLESS, Outcome.WAITS)
+)
+
+
+class Paper(BaseModel):
+    """A part of the findings record; it never changes once made."""
+
+    model_config = ConfigDict(frozen=True)
+
+
+class SourceLine(Paper):
+    title: str
+    section: str
+    edition: str
+    standing: str
+    known_by: str
+
+
+class FactLine(Paper):
+    """A fact a finding leans on: what it is, and whence it is known."""
+
+    fact: str
+    value: str
+    origin: str
+    where: str = ""
+
+
+class Finding(Paper):
+    """One judgement. `outcome` is pass, warn, fail, open or advice; an open one carries the severity it would have."""
+
+    rule: str
+    title: str
+    place: str
+    outcome: str
+    would_be: str = ""
+    heading: str = ""
+    found: str
+    needed: str
+    because: str
+    chain: tuple[str, ...] = ()
+    worked_out: tuple[str, ...] = ()
+    put_right: str
+    sources: tuple[SourceLine, ...] = ()
+    warranty: str = ""
+    facts: tuple[FactLine, ...] = ()
+    asks: tuple[str, ...] = ()
+    presumes: tuple[str, ...] = ()
+    book: str = ""
+
+
+class OpenItem(Paper):
+    """One question, with every rule that its answer would settle."""
+
+    fact: str
+    place: str
+    question: str
+    where_to_look: str
+    answers: tuple[str, ...] = ()
+    would_be: str = ""
+    rules: tuple[str, ...] = ()
+    waiting: int = 0
+
+
+class BookLine(Paper):
+    name: str
+    edition: str
+    fingerprint: str
+
+
+class Counts(Paper):
+    passed: int = 0
+    warned: int = 0
+    failed: int = 0
+    open: int = 0
+    advised: int = 0
+    waiting: int = 0
+    not_applicable: int = 0
+
+
+class Report(Paper):
+    """Everything one assembly came to; papers hold words and layout only."""
+
+    assembly: str
+    outcome: str
+    counts: Counts
+    findings: tuple[Finding, ...]
+    open_items: tuple[OpenItem, ...]
+    cautions: tuple[str, ...]
+    presumed: tuple[str, ...]
+    not_checked: tuple[str, ...]
+    books: tuple[BookLine, ...]
+    fingerprint: str
+    exit_status: int = 0

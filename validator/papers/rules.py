@@ -1,0 +1,46 @@
+"""A rule in plain English, made from the rule itself, its cases and its sources."""
+
+import textwrap
+from collections.abc import Iterator
+
+from validator.rulebook import english
+from validator.rulebook.records import Book, Rule
+from validator.rulebook.sources import Cited
+
+WIDTH = 100
+SEVERITY_WORDS = {
+    "fail": "A breach fails.", "warn": "A breach is a warning.", "advice": "This is advice; it is shown and never counted.",
+}  # fmt: skip
+
+
+def explained(rule: Rule, book: Book) -> Iterator[str]:
+    """The rule line by line."""
+    yield f"{rule.name}  ({rule.chapter})"
+    yield rule.title
+    applies = english.condition(rule.applies, book)
+    yield from _said("Applies", "everywhere" if applies == "always" else f"where {applies}")
+    if rule.for_each:
+        yield from _said("Judged", f"once for each {rule.for_each}")
+    yield from _said("Requires", english.condition(rule.requires, book))
+    for way in rule.other_ways:
+        yield from _said("Or else", f"{english.condition(way.when, book)}. {way.because}")
+    yield from _said("Because", rule.because)
+    yield from _said("Put right", rule.put_right)
+    yield SEVERITY_WORDS[rule.severity]
+    if rule.warranty:
+        yield f"Warranty matter: {rule.warranty}."
+    for cited in rule.cited:
+        yield from _said("Source", source_in_words(cited))
+    yield f"Tried on {len(rule.cases)} cases:"
+    for case in rule.cases:
+        yield from _said(f"  {case.expect}", case.name)
+
+
+def source_in_words(cited: Cited) -> str:
+    """A cited passage with its standing and how it is known."""
+    parts = ", ".join(part for part in (cited.source.title, cited.section, cited.edition) if part)
+    return f"{parts} ({cited.source.standing}; known by: {cited.known_by})"
+
+
+def _said(label: str, text: str) -> list[str]:
+    return textwrap.wrap(f"{label}: {text}", WIDTH, subsequent_indent="    ")

@@ -1,0 +1,91 @@
+"""What `rulebook check` proves of a book: every case comes to what its author expects, and the cases prove enough."""
+
+from collections.abc import Iterator
+
+from validator.engines.closures import NOT, POSSIBLY, SURELY
+from validator.engines.deriving import Derivations
+from validator.engines.meaning import Judgement, PreparedRule, prepare
+from validator.outcomes import OPEN_OUTCOMES, Outcome
+from validator.ready import Ready
+from validator.rulebook.cases import subject_of_case
+from validator.rulebook.records import Case, Rule
+from validator.rulebook.weakening import lacking_cases, weakened
+
+
+def expected_word(judgement: Judgement) -> str:
+    """What a case's author would call an outcome."""
+    outcome = judgement.outcome
+    if outcome is Outcome.BREACH:
+        return judgement.severity
+    if outcome is Outcome.WAITS:
+        return "waits"
+    if outcome in OPEN_OUTCOMES:
+        return "open"
+    return "pass" if outcome is Outcome.BY_EXCEPTION else str(outcome)
+
+
+def derive_case(ready: Ready, prepared: PreparedRule, case: Case) -> Derivations:
+    """The place a case describes, with everything that follows."""
+    subject = subject_of_case(case.facts, prepared.sort, ready.vocabulary, case.name, case.where)
+    return ready.meaning.derive(subject)
+
+
+def prove_cases(ready: Ready) -> Iterator[str]:
+    """A line for every case that does not come to what its author expects."""
+    for prepared in ready.meaning.rules:
+        for case in prepared.rule.cases:
+            found = derive_case(ready, prepared, case)
+            judgement = ready.meaning.judge_rule(prepared, found)
+            came = expected_word(judgement)
+            asked = ready.explainer.asks(prepared.rule.conditions(), judgement.vector, found)
+            if came != case.expect:
+                yield f"{case.where}: {prepared.rule.name}, {case.name}: expected {case.expect}, came to {came}"
+            elif missing := [name for name in case.asks if name not in asked]:
+                yield (f"{case.where}: {prepared.rule.name}, {case.name}: expected to ask {', '.join(missing)}, "
+                       f"asks {', '.join(asked) or 'nothing'}")  # fmt: skip
+
+
+def prove_consequences(ready: Ready) -> Iterator[str]:
+    """A line for every case of a consequence that does not come out: it follows, it does not, or it waits on a question."""
+    words = {SURELY: "pass", POSSIBLY: "waits", NOT: "not applicable"}
+    for consequence in ready.book.consequences.values():
+        for case in consequence.cases:
+            sort = "junction" if any(name.startswith("junction") for name in case.facts) else "place"
+            subject = subject_of_case(case.facts, sort, ready.vocabulary, case.name, case.where)
+            found = ready.meaning.derive(subject)
+            came = words[ready.explainer.holds(consequence.when, found.vector)]
+            if came != case.expect:
+                yield f"{case.where}: {consequence.name}, {case.name}: expected {case.expect}, came to {came}"
+
+
+def prove_weakenings(ready: Ready) -> Iterator[str]:
+    """A line for every weakened comparison that no case of its rule notices."""
+    for prepared in ready.meaning.rules:
+        yield from unnoticed(ready, prepared)
+
+
+def unnoticed(ready: Ready, prepared: PreparedRule) -> Iterator[str]:
+    """The weakenings of one rule that change the outcome of none of its cases."""
+    rule: Rule = prepared.rule
+    derived = [derive_case(ready, prepared, case) for case in rule.cases]
+    before = [expected_word(ready.meaning.judge_rule(prepared, found)) for found in derived]
+    for what, weaker in weakened(rule, ready.book):
+        again = prepare(weaker, ready.book)
+        if all(
+            expected_word(ready.meaning.judge_rule(again, found)) == word for found, word in zip(derived, before)
+        ):
+            yield f"{rule.where}: {rule.name}: no case notices {what}"
+
+
+def prove_complete(ready: Ready) -> Iterator[str]:
+    """A line for every rule that lacks a compulsory case, a source, or a limit's edition."""
+    for rule in ready.book.rules.values():
+        lacking = lacking_cases(rule)
+        if lacking:
+            yield f"{rule.where}: {rule.name}: lacks {', '.join(lacking)} among its cases"
+        if not rule.cited:
+            yield f"{rule.where}: {rule.name}: names no source"
+    for limit in ready.book.limits.values():
+        for cited in limit.cited:
+            if not cited.edition and cited.source.standing in ("adopted code", "consensus standard"):
+                yield f"limits.yaml: {limit.name}: {cited.source.name} is named without its edition"

@@ -1,0 +1,79 @@
+"""A book made ready to judge: the deciding engine, with the workings its vocabulary names."""
+
+from collections.abc import Mapping
+from functools import cached_property
+from pathlib import Path
+
+from validator.amounts import NO_GREATEST, NO_LEAST
+from validator.assembly.cards import Card, read_catalogue
+from validator.engines.deriving import WorkedFact
+from validator.engines.meaning import Meaning
+from validator.engines.trail import Explainer
+from validator.kept import kept_or_read
+from validator.reading import BadBook, Complaint, Text
+from validator.rulebook.fingerprint import fingerprint_of
+from validator.rulebook.records import Book
+from validator.workings import WORKINGS, WorkingProblem
+from validator.workings.corners import WorkedRange, work_range
+
+
+class Ready:
+    """A book with the engine that decides and the explainer that reads its trail. Raises BadBook."""
+
+    def __init__(self, book: Book, shelf: Path | None = None) -> None:
+        self.book = book
+        self.shelf = shelf
+        self.vocabulary = book.vocabulary
+        self.kinds = {name: fact.kind for name, fact in book.vocabulary.facts.items()}
+        self.meaning = Meaning(book, _inputs(book), self._work)
+
+    @cached_property
+    def explainer(self) -> Explainer:
+        return Explainer(self.book, self.meaning.deriver.order)
+
+    @cached_property
+    def catalogue(self) -> dict[str, Card]:
+        """The product cards that stand beside the book. Raises BadBook."""
+        return read_catalogue(self.shelf / "catalogue", self.vocabulary) if self.shelf else {}
+
+    def _work(self, name: str, known: Mapping[str, object]) -> WorkedFact:
+        try:
+            return work_range(WORKINGS[name], known, self.kinds)
+        except WorkingProblem as problem:
+            why = f"{problem.what}; accepted: {problem.accepted}" if problem.accepted else problem.what
+            return WorkedRange(NO_LEAST, NO_GREATEST, why_not=why)
+
+
+def _inputs(book: Book) -> dict[str, tuple[str, ...]]:
+    """What each working named in the vocabulary reads."""
+    inputs: dict[str, tuple[str, ...]] = {}
+    complaints: list[Complaint] = []
+    for fact in book.vocabulary.facts.values():
+        node = fact.worked_out_by
+        if not isinstance(node, Text):
+            continue
+        if node.text not in WORKINGS:
+            complaints.append(Complaint(node.where, f"there is no working `{node.text}`", ", ".join(WORKINGS)))
+            continue
+        inputs[node.text] = tuple(each.fact for each in WORKINGS[node.text].inputs)
+        for name in inputs[node.text]:
+            if book.vocabulary.fact(name) is None:
+                complaints.append(
+                    Complaint(node.where, f"the working `{node.text}` reads `{name}`, which is no fact of the vocabulary",
+                              "declare the fact")  # fmt: skip
+                )
+    if complaints:
+        raise BadBook(complaints)
+    return inputs
+
+
+def ready_book(folder: Path) -> Ready:
+    """A book of a folder made ready to judge, kept from an earlier run where nothing has changed. Raises BadBook."""
+    return Ready(kept_or_read(folder, fingerprint_of(folder), _read), folder.parent)
+
+
+def _read(folder: Path) -> Book:
+    # Imported here: a book kept from an earlier run needs none of it.
+    from validator.rulebook.reading import read_book
+
+    return read_book(folder)

@@ -1,0 +1,110 @@
+"""A condition turned back into plain English, for findings and for `rulebook explain`."""
+
+from collections.abc import Callable
+
+from validator import amounts, possible
+from validator.rulebook.conditions import (
+    Comparison,
+    Condition,
+    Constant,
+    FromLimit,
+    FromSchedule,
+    Group,
+    IsStated,
+    IsThere,
+    OtherFact,
+)
+from validator.rulebook.records import Book
+from validator.rulebook.schedules import NO_ROW, Schedule
+from validator.vocabulary import Fact, Vocabulary
+
+Values = Callable[[str], object]
+PLAIN_THINGS = ("place", "job")
+
+
+def name_of(vocabulary: Vocabulary, name: str) -> str:
+    """A fact as a reader says it: `screw penetration`, `exposure`, `tape`."""
+    thing, _, attribute = name.partition(".")
+    if not attribute or thing not in PLAIN_THINGS:
+        return name.replace(".", " ")
+    return attribute
+
+
+def condition(tree: Condition, book: Book, values: Values | None = None) -> str:
+    """The whole tree as one phrase. `values` gives what is possible of a fact, so that schedules answer."""
+    if isinstance(tree, Group):
+        return _group(tree, book, values)
+    if isinstance(tree, IsThere):
+        return f"{tree.thing} there" if tree.there else f"no {tree.thing}"
+    if isinstance(tree, IsStated):
+        return f"{name_of(book.vocabulary, tree.fact)} stated"
+    return _comparison(tree, book, values)
+
+
+def _group(tree: Group, book: Book, values: Values | None) -> str:
+    if not tree.members:
+        return "always"
+    said = [condition(member, book, values) for member in tree.members]
+    if tree.how == "not both":
+        return f"not both ({said[0]}) and ({said[1]})"
+    inner = [f"({s})" if isinstance(m, Group) and len(m.members) > 1 else s for s, m in zip(said, tree.members)]
+    return (" and " if tree.how == "all of" else " or ").join(inner)
+
+
+def _comparison(tree: Comparison, book: Book, values: Values | None) -> str:
+    fact = book.vocabulary.fact(tree.fact)
+    return f"{name_of(book.vocabulary, tree.fact)} {_compare(tree, fact)}{_against(tree, fact, book, values)}"
+
+
+def _compare(tree: Comparison, fact: Fact) -> str:
+    plain = {"is": "", "one of": "", "has": "has ", "is not": "not ", "none of": "not "}
+    if fact.kind == "deflection" and tree.compare == "at most":
+        return "no more than "
+    return plain.get(tree.compare, f"{tree.compare} ")
+
+
+def _against(tree: Comparison, fact: Fact, book: Book, values: Values | None) -> str:
+    match tree.against:
+        case Constant(value, text):
+            return amounts.show(value[0], fact.kind, _unit(text, fact)) if fact.is_amount else text
+        case OtherFact(name):
+            return f"the {name_of(book.vocabulary, name)}"
+        case FromLimit(name):
+            limit = book.limits[name]
+            if limit.by is not None:
+                return _answers(limit.by, 0, fact, values, book) or f"the {name}"
+            step = limit.greatest if tree.compare in ("at most", "more than") else limit.least
+            return amounts.show(step, fact.kind, _unit(limit.text, fact))
+        case FromSchedule(name, column):
+            schedule = book.schedules[name]
+            keys = " and ".join(name_of(book.vocabulary, key.name) for key in schedule.keys)
+            answers = _answers(schedule, schedule.columns.index(column), fact, values, book)
+            return answers or f"what the schedule `{name}` says for {keys}"
+    raise TypeError(tree.against)
+
+
+def _unit(text: str, fact: Fact) -> str | None:
+    try:
+        return amounts.read(text, fact.kind).unit
+    except amounts.AmountProblem:
+        return None
+
+
+def _answers(schedule: Schedule, column: int, fact: Fact, values: Values | None, book: Book) -> str:
+    """What the schedule answers, given what is known of its keys; nothing when nothing is known."""
+    if values is None:
+        return ""
+    rows = schedule.rows_for(tuple(values(key.name) for key in schedule.keys))
+    said: dict[str, None] = {}
+    for row in rows:
+        if row == NO_ROW:
+            said["(the schedule has no row for this)"] = None
+        elif fact.is_amount:
+            text = schedule.rows[row].texts[column]
+            said[amounts.show(schedule.rows[row].answers[column][0], fact.kind, _unit(text, fact))] = None
+        else:
+            said[possible.in_words(fact, schedule.rows[row].answers[column]) if fact.is_word else
+                 schedule.rows[row].texts[column]] = None  # fmt: skip
+    if len(said) > 4:
+        return ""
+    return " or ".join(said)

@@ -1,0 +1,124 @@
+"""What a book holds: rules with their cases, consequences, limits, schedules, sources."""
+
+from dataclasses import dataclass
+
+from pydantic import InstanceOf
+
+from validator.reading import Where
+from validator.rulebook.conditions import Condition, facts_read
+from validator.rulebook.fusing import Fuser, things_named
+from validator.rulebook.schedules import Limit, Schedule
+from validator.rulebook.sources import Cited, Source
+from validator.vocabulary import Record, Vocabulary
+
+SEVERITIES = ("advice", "warn", "fail")  # from the least to the greatest
+MATTERS = ("water escapes", "bond and support", "lasting", "looks")  # from the worst
+Written = InstanceOf[tuple]  # a Condition; its nodes are tuples, which pydantic need not look into
+EXPECTED = ("pass", "warn", "fail", "advice", "open", "not applicable", "nothing", "waits")
+
+
+class Case(Record):
+    """One tried example of a rule, with the outcome its author expects, written by hand."""
+
+    name: str
+    facts: dict[str, str]
+    expect: str
+    asks: tuple[str, ...] = ()
+    where: InstanceOf[Where]
+
+
+class OtherWay(Record):
+    """Another way to meet a requirement, with its own reason and source."""
+
+    when: Written
+    because: str
+    cited: tuple[Cited, ...] = ()
+    where: InstanceOf[Where]
+
+
+class Rule(Record):
+    """A requirement in force where it applies; its file's name is its name for ever."""
+
+    name: str
+    title: str
+    severity: str
+    chapter: str = ""
+    for_each: str = ""
+    applies: Written
+    requires: Written
+    other_ways: tuple[OtherWay, ...] = ()
+    because: str
+    put_right: str
+    warranty: str = ""
+    cited: tuple[Cited, ...] = ()
+    cases: tuple[Case, ...] = ()
+    in_force: str = ""
+    replaces: str = ""
+    formerly: tuple[str, ...] = ()
+    note: str = ""
+    covers: str = ""
+    book: str = ""
+    where: InstanceOf[Where]
+
+    def conditions(self) -> tuple[Condition, ...]:
+        return (self.applies, self.requires, *(way.when for way in self.other_ways))
+
+    def facts(self) -> list[str]:
+        """The facts the rule reads, each once, what it requires first."""
+        names: dict[str, None] = {}
+        for condition in (self.requires, self.applies, *(way.when for way in self.other_ways)):
+            names.update(dict.fromkeys(facts_read(condition)))
+        return list(names)
+
+    def things(self, vocabulary: Vocabulary) -> list[str]:
+        """The things whose facts the rule names, what it requires first; framing counts, the job and the place do not."""
+        names: dict[str, None] = {}
+        for condition in (self.requires, self.applies, *(way.when for way in self.other_ways)):
+            names.update(dict.fromkeys(things_named(condition, vocabulary)))
+            names.update(
+                {"framing": None for fact in facts_read(condition) if vocabulary.fact(fact).thing == "framing"}
+            )
+        return list(names)
+
+
+class Consequence(Record):
+    """What follows from what: `when` ... `gives` a word of a fact."""
+
+    name: str
+    when: Written
+    gives: tuple[tuple[str, int, str], ...]  # fact, mask of the words given, those words as written
+    because: str
+    cited: tuple[Cited, ...] = ()
+    cases: tuple[Case, ...] = ()
+    where: InstanceOf[Where]
+
+
+class Caution(Record):
+    """What is said whatever the outcome, where it applies."""
+
+    when: Written
+    say: str
+    source: str = ""
+
+
+@dataclass(slots=True)
+class Book:
+    """A rulebook that has been read and found sound."""
+
+    name: str
+    title: str
+    edition: str
+    about: str
+    vocabulary: Vocabulary
+    sources: dict[str, Source]
+    limits: dict[str, Limit]
+    schedules: dict[str, Schedule]
+    consequences: dict[str, Consequence]
+    rules: dict[str, Rule]
+    cautions: tuple[Caution, ...] = ()
+    not_checked: tuple[str, ...] = ()
+    fingerprint: str = ""
+
+    @property
+    def fuser(self) -> Fuser:
+        return Fuser(self.vocabulary, self.limits, self.schedules)

@@ -1,0 +1,83 @@
+"""Published sources, each once, with its standing; and how a rule came to know what it says."""
+
+from pathlib import Path
+
+from validator.forms import choice_of, fields, listed, pairs_of, refuse, text_of, texts_of
+from validator.reading import Complaint, Entries, Items, Node, nearest, read_file
+from validator.vocabulary import Record
+
+STANDINGS = (
+    "adopted code", "consensus standard", "handbook", "engineering reference", "public guidance", "trade practice",
+)  # fmt: skip
+KNOWN_BY = ("seen", "seen-C", "computed", "derived", "memory", "common practice")
+FIRM = frozenset(("seen", "computed", "derived"))  # ways of knowing that may set a fail
+
+
+class Source(Record):
+    """A publication: a code, a standard, a handbook."""
+
+    name: str
+    title: str
+    standing: str
+    editions: tuple[str, ...] = ()
+    note: str = ""
+
+
+class Cited(Record):
+    """One passage of a source, as a rule, a limit or a row of a schedule cites it."""
+
+    source: Source
+    section: str = ""
+    edition: str = ""
+    known_by: str = "memory"
+    note: str = ""
+
+    @property
+    def firm(self) -> bool:
+        """True when a breach may fail; what is remembered, or is only trade practice, may warn."""
+        return self.known_by in FIRM and self.source.standing != "trade practice"
+
+
+def read_sources(path: Path, complaints: list[Complaint]) -> dict[str, Source]:
+    """The register of sources.yaml."""
+    found: dict[str, Source] = {}
+    for key, node in pairs_of(read_file(path, complaints), "sources.yaml", complaints):
+        keys = ("title", "standing", "editions", "note")
+        lines = fields(node, f"the source `{key.text}`", keys, ("title", "standing"), complaints)
+        found[key.text] = Source(
+            name=key.text,
+            title=text_of(lines.get("title"), "title", complaints),
+            standing=choice_of(lines.get("standing"), "standing", STANDINGS, complaints, "trade practice"),
+            editions=texts_of(lines.get("editions"), "editions", complaints),
+            note=text_of(lines.get("note"), "note", complaints),
+        )
+    return found
+
+
+def read_cited(node: Node | None, sources: dict[str, Source], complaints: list[Complaint]) -> tuple[Cited, ...]:
+    """One cited passage or a list of them."""
+    if node is None:
+        return ()
+    items = node.items if isinstance(node, Items) else (node,)
+    return tuple(c for c in (_cited(item, sources, complaints) for item in items) if c is not None)
+
+
+def _cited(node: Node, sources: dict[str, Source], complaints: list[Complaint]) -> Cited | None:
+    keys = ("from", "section", "edition", "known by", "note")
+    if not isinstance(node, Entries):
+        refuse(complaints, node, "a source is written as a mapping", "{from: ..., section: ..., known by: seen}")
+        return None
+    lines = fields(node, "a source", keys, ("from", "known by"), complaints)
+    name = text_of(lines.get("from"), "from", complaints)
+    if name not in sources:
+        near = nearest(name, sources)
+        refuse(complaints, lines.get("from", node), f"`{name}` is no source of sources.yaml",
+               f"did you mean `{near}`?" if near else listed(sorted(sources)))  # fmt: skip
+        return None
+    return Cited(
+        source=sources[name],
+        section=text_of(lines.get("section"), "section", complaints),
+        edition=text_of(lines.get("edition"), "edition", complaints),
+        known_by=choice_of(lines.get("known by"), "known by", KNOWN_BY, complaints, "memory"),
+        note=text_of(lines.get("note"), "note", complaints),
+    )

@@ -1,0 +1,102 @@
+"""The order in which facts are derived: each is final before anything reads it; a circle is refused."""
+
+from collections.abc import Mapping
+from typing import NamedTuple
+
+from validator.forms import refuse
+from validator.reading import Complaint, Text
+from validator.rulebook import sums
+from validator.rulebook.conditions import Comparison, Condition, FromLimit, FromSchedule, facts_read, leaves
+from validator.rulebook.records import Book, Consequence
+from validator.vocabulary import Fact
+
+
+class Derived(NamedTuple):
+    """How one fact comes about: a fold over layers, a small sum, a working by name, consequences; more than one may add."""
+
+    fact: Fact
+    small_sum: sums.Term | None
+    working: str
+    consequences: tuple[Consequence, ...]
+
+
+def strata_of(
+    book: Book, complaints: list[Complaint], inputs: Mapping[str, tuple[str, ...]] | None = None
+) -> list[Derived]:
+    """Every derived fact of a book in an order that works. `inputs`: what each working reads."""
+    derived = _derived(book, complaints)
+    reads = {name: _reads(book, each, inputs or {}) for name, each in derived.items()}
+    order: list[Derived] = []
+    done: set[str] = set()
+    for name in derived:
+        _visit(name, [], derived, reads, done, order, complaints)
+    return order
+
+
+def _derived(book: Book, complaints: list[Complaint]) -> dict[str, Derived]:
+    givers: dict[str, list[Consequence]] = {}
+    for consequence in book.consequences.values():
+        for fact, _, _ in consequence.gives:
+            givers.setdefault(fact, []).append(consequence)
+    derived: dict[str, Derived] = {}
+    for fact in list(book.vocabulary.facts.values()):
+        small_sum, working = None, ""
+        if isinstance(fact.worked_out_by, Text):
+            working = fact.worked_out_by.text
+        elif fact.worked_out_by is not None:
+            small_sum = sums.read_sum(fact, fact.worked_out_by, book.vocabulary, complaints)
+        given = tuple(givers.get(fact.name, ()))
+        if fact.fold or small_sum or working or given or fact.concluded:
+            derived[fact.name] = Derived(fact, small_sum, working, given)
+    # Reading a sum may name a fold for the first time.
+    for fact in list(book.vocabulary.facts.values()):
+        if fact.fold and fact.name not in derived:
+            derived[fact.name] = Derived(fact, None, "", ())
+    return derived
+
+
+def condition_reads(book: Book, condition: Condition) -> set[str]:
+    """Every fact that a condition reads: its own, the things they are said of, and the keys of limits and schedules."""
+    names = set(facts_read(condition))
+    for leaf in leaves(condition):
+        if isinstance(leaf, Comparison):
+            if isinstance(leaf.against, FromSchedule):
+                names |= {key.name for key in book.schedules[leaf.against.name].keys}
+            elif isinstance(leaf.against, FromLimit) and book.limits[leaf.against.name].by:
+                names |= {key.name for key in book.limits[leaf.against.name].by.keys}
+    return names | {book.vocabulary.fact(name).thing for name in names}
+
+
+def _reads(book: Book, derived: Derived, inputs: Mapping[str, tuple[str, ...]]) -> set[str]:
+    names: set[str] = set()
+    if derived.fact.fold:
+        how, base = derived.fact.fold
+        names |= {base} if how == "count" else {base, book.vocabulary.fact(base).thing}
+    if derived.small_sum:
+        names |= set(sums.facts_of(derived.small_sum))
+    if derived.working:
+        names |= set(inputs.get(derived.working, ()))
+    for consequence in derived.consequences:
+        names |= condition_reads(book, consequence.when)
+    return names
+
+
+def _visit(
+    name: str, path: list[str], derived: dict[str, Derived], reads: dict[str, set[str]], done: set[str],
+    order: list[Derived], complaints: list[Complaint],
+) -> None:  # fmt: skip
+    if name in done or name not in derived:
+        return
+    if name in path:
+        circle = " -> ".join((*path[path.index(name) :], name))
+        where = next((c.where for n in path[path.index(name) :] for c in derived[n].consequences), None)
+        node = derived[name].fact.worked_out_by
+        refuse(complaints, Text("", where) if where else node, f"facts follow from each other in a circle: {circle}",
+               f"a condition on `{name} as stated`, or one consequence less")  # fmt: skip
+        done.add(name)
+        return
+    for needed in sorted(reads[name]):
+        _visit(needed, [*path, name], derived, reads, done, order, complaints)
+    if name not in done:
+        done.add(name)
+        order.append(derived[name])

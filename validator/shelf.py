@@ -1,0 +1,30 @@
+"""Where rulebooks stand: beside the program, or in a folder of the user's own."""
+
+from pathlib import Path
+
+from validator.reading import BadBook, Complaint, Where, nearest
+
+INSTALLED = Path(__file__).parent / "rulebooks"
+BESIDE = Path(__file__).parent.parent / "rulebooks"
+SHARED = ("vocabulary", "catalogue", "programmes")
+
+
+def shelf() -> Path:
+    """The folder of rulebooks that came with the program: in a checkout beside it, once installed inside it."""
+    return BESIDE if (BESIDE / "sources.yaml").is_file() else INSTALLED
+
+
+def book_names() -> list[str]:
+    """The books on the shelf."""
+    return sorted(p.name for p in shelf().iterdir() if (p / "book.yaml").is_file())
+
+
+def book_folder(name: str) -> Path:
+    """The folder of a book, by its name on the shelf or by a path. Raises BadBook."""
+    for folder in (shelf() / name, Path(name)):
+        if (folder / "book.yaml").is_file():
+            return folder
+    near = nearest(name, book_names())
+    hint = f"did you mean `{near}`? " if near else ""
+    accepted = f"{hint}{', '.join(book_names())}; or a folder that holds book.yaml"
+    raise BadBook([Complaint(Where(name, 0, 1), f"there is no book `{name}`", accepted)])

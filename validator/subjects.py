@@ -1,0 +1,69 @@
+"""What is judged: a place or a junction, with everything that is known of it.
+
+An assembly is flattened to these; engines read nothing else.
+"""
+
+from dataclasses import dataclass, field
+
+from validator.possible import Known, either
+from validator.reading import Where
+from validator.vocabulary import MAYBE, THERE, Vocabulary
+
+
+@dataclass(slots=True)
+class Layer:
+    """One layer of a kind, or one framing run, with what is known of it. `presence` is THERE or MAYBE."""
+
+    thing: str
+    name: str = ""
+    known: dict[str, Known] = field(default_factory=dict)
+    presence: int = THERE
+    where: Where | None = None
+
+
+@dataclass(slots=True)
+class Disagreement:
+    """A fact of which a statement, its card or a consequence say different things."""
+
+    fact: str
+    said: tuple[tuple[str, str], ...]  # who says, and what
+    place: str
+    where: Where | None = None
+
+
+@dataclass(slots=True)
+class Subject:
+    """A place, a junction, or the job itself."""
+
+    name: str
+    sort: str  # "place", "junction" or "job"
+    kind: str = ""
+    known: dict[str, Known] = field(default_factory=dict)  # facts of single things, and presence by thing
+    layers: dict[str, list[Layer]] = field(default_factory=dict)  # layers and framing runs by kind
+    presumed: tuple[str, ...] = ()  # things taken as not there because not written
+    disagreements: list[Disagreement] = field(default_factory=list)
+
+    def several(self) -> list[str]:
+        """The kinds of which there is more than one layer."""
+        return [thing for thing, layers in self.layers.items() if len(layers) > 1]
+
+
+def together(layers: list[Layer], vocabulary: Vocabulary) -> dict[str, Known]:
+    """One of some layers, not known which: for each fact what any of them could be."""
+    names = dict.fromkeys(name for layer in layers for name in layer.known)
+    merged: dict[str, Known] = {}
+    for name in names:
+        fact = vocabulary.fact(name)
+        known = [layer.known.get(name, Known(fact.anything, "not stated")) for layer in layers]
+        first = known[0]
+        value = first.value
+        for other in known[1:]:
+            value = either(fact, value, other.value) if value is not None else None
+        same = all(k.value == first.value for k in known)
+        merged[name] = Known(value, first.origin, first.text if same else "", first.where, first.unit)
+    return merged
+
+
+def presence_of(layers: list[Layer]) -> int:
+    """Whether any of some layers is there."""
+    return THERE if any(layer.presence == THERE for layer in layers) else MAYBE
