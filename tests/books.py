@@ -302,7 +302,7 @@ class Maker:
     def add_tables(self, plain: Plain) -> None:
         low = self.chance.randint(1, LARGEST - 2)
         plain.limits["a limit"] = (low, self.chance.choice((low, low + 1)))
-        stated = [f.name for f in plain.facts.values() if f.kind != "together"]
+        stated = [f.name for f in plain.facts.values() if f.kind != "together" and f.thing != "board"]
         for name in ("first table", "second table"):
             keys = tuple(self.chance.sample(stated, self.chance.choice((1, 1, 2))))
             gives = self.chance.choice([f for f in plain.facts.values() if f.thing == "place"])
@@ -366,15 +366,12 @@ class Maker:
                 leaves = [self.leaf(plain, facts, constants=True) for _ in range(self.chance.choice((1, 2)))]
                 return leaves[0] if len(leaves) == 1 else ("all", *leaves)
 
-            return R(name, severity, group(), self.one_thing(group), short=True)
+            return R(name, severity, group(), group(), short=True)
         depth = self.chance.choice((0, 1, 2))
         things = self.chance.choice((("place",), ("place", "tape"), ("place", "board")))
         near = [f for f in facts if f.thing in things]
         ways = tuple(self.tree(plain, near, 1) for _ in range(self.chance.choice((0, 0, 0, 1, 2))))
         return R(name, severity, self.tree(plain, near, depth), self.tree(plain, near, depth), ways)
-
-    def one_thing(self, group) -> tuple:
-        return group()
 
     def tree(self, plain: Plain, facts: list[F], depth: int, tables: bool = True) -> tuple:
         if depth == 0 or self.chance.random() < 0.2:

@@ -1,4 +1,5 @@
 """What every sum owes: the directions it declares, steps that give their own results, a source, and speed."""
+
 import random
 import re
 import time
@@ -15,7 +16,7 @@ from validator.workings.lumber import GRADES, SIZES, SPECIES
 
 # ordinary values of the facts that the sums need: words, or (least, greatest, parts of one)
 TRIED: dict[str, tuple[str, ...] | tuple[int, int, int]] = {
-    "framing.kind": ("sawn lumber", "stud"),
+    "framing.kind": ("sawn lumber",),
     "framing.joist": ("2x4", "2x6", "2x8", "2x10", "2x12"),
     "framing.species": ("Douglas fir-larch", "hem-fir", "spruce-pine-fir", "southern pine"),
     "framing.grade": ("select structural", "no. 1", "no. 2", "no. 3"),
@@ -56,7 +57,7 @@ TRIED: dict[str, tuple[str, ...] | tuple[int, int, int]] = {
     "subfloor panel.count": (1, 3, 1),
     "subfloor panel.strength axis across": ("no", "yes"),
     "subfloor panel.total thickness": (0, 2, 32),
-    "mortar bed.thickness": (0, 3, 8),
+    "mortar bed.total thickness": (0, 3, 8),
     "tile mortar.bed thickness": (0, 1, 16),
     "tile.weight": (1, 20, 4),
     "tile.thickness": (0, 2, 32),
@@ -181,7 +182,8 @@ def test_a_sum_moves_as_it_declares(name: str) -> None:
 def test_a_false_direction_is_noticed(name: str, fact: str) -> None:
     working = WORKINGS[name]
     turned = tuple(
-        replace(each, moves="down" if each.moves == "up" else "up") if each.fact == fact else each for each in working.inputs
+        replace(each, moves="down" if each.moves == "up" else "up") if each.fact == fact else each
+        for each in working.inputs
     )
     assert unlike_its_declaration(replace(working, inputs=turned), 120)
 

@@ -1,4 +1,5 @@
 """Combed mortar beds, against the geometry of the notch."""
+
 from fractions import Fraction
 from math import pi
 
@@ -36,9 +37,15 @@ def test_a_u_notch_leaves_less_than_a_square_one() -> None:
     assert float(mean_bed("U", quarter, Fraction(3, 8), quarter)) == pytest.approx(exact, rel=1e-6)
 
 
-@pytest.mark.parametrize(("thickness", "cubic_feet", "gallons"), [("1/8", 1.042, 7.79), ("3/16", 1.562, 11.69), ("1/4", 2.083, 15.58)])
-def test_a_hundred_square_feet_take_the_mortar_worked_by_hand(thickness: str, cubic_feet: float, gallons: float) -> None:
-    done = WORKINGS["mortar needed"].work({"place.area": Fraction(100), "tile mortar.bed thickness": Fraction(thickness)})
+@pytest.mark.parametrize(
+    ("thickness", "cubic_feet", "gallons"), [("1/8", 1.042, 7.79), ("3/16", 1.562, 11.69), ("1/4", 2.083, 15.58)]
+)
+def test_a_hundred_square_feet_take_the_mortar_worked_by_hand(
+    thickness: str, cubic_feet: float, gallons: float
+) -> None:
+    done = WORKINGS["mortar needed"].work(
+        {"place.area": Fraction(100), "tile mortar.bed thickness": Fraction(thickness)}
+    )
     assert float(done.value) == pytest.approx(gallons, abs=0.006)
     assert float(done.value * 231 / 1728) == pytest.approx(cubic_feet, abs=6e-4)
 

@@ -1,4 +1,5 @@
 """A sum done for what is only partly known holds every answer that could be true, and says what would narrow it."""
+
 from collections.abc import Mapping
 from fractions import Fraction
 
@@ -71,9 +72,7 @@ def test_a_span_not_stated_leaves_the_deflection_open_and_says_so() -> None:
 
 
 def test_a_span_with_only_a_greatest_end_bounds_the_deflection_on_that_side() -> None:
-    found = work_range(
-        WORKINGS["joist live deflection"], {**FLOOR, "framing.span": (NO_LEAST, 156 * INCH)}, KINDS
-    )
+    found = work_range(WORKINGS["joist live deflection"], {**FLOOR, "framing.span": (NO_LEAST, 156 * INCH)}, KINDS)
     assert found.least == NO_LEAST
     assert found.at_greatest is not None
     assert found.at_greatest.line.startswith("L/630")
@@ -191,7 +190,10 @@ def test_a_floor_partly_known_holds_every_floor_it_could_be(
     assert found.least <= to_steps(working.work(floor).value, "deflection", "of span") <= found.greatest
 
 
-@given(st.integers(1, 10**10), st.sampled_from([("length", "in"), ("length", "mm"), ("load", "psf"), ("temperature", "°F")]))
+@given(
+    st.integers(1, 10**10),
+    st.sampled_from([("length", "in"), ("length", "mm"), ("load", "psf"), ("temperature", "°F")]),
+)
 def test_steps_to_a_unit_and_back_are_the_same_steps(steps: int, measure: tuple[str, str]) -> None:
     assert to_steps(from_steps(steps, *measure), *measure) == steps
 
@@ -202,7 +204,8 @@ def read(text: str, kind: str) -> tuple[int, int]:
 
 
 @pytest.mark.parametrize(
-    ("span", "spacing"), [("13 ft", "16 in"), ("156 in", "1 ft 4 in"), ("3962.4 mm", "406.4 mm"), ("3.9624 m", "40.64 cm")]
+    ("span", "spacing"),
+    [("13 ft", "16 in"), ("156 in", "1 ft 4 in"), ("3962.4 mm", "406.4 mm"), ("3.9624 m", "40.64 cm")],
 )
 def test_metric_and_inches_give_the_same_answer_exactly(span: str, spacing: str) -> None:
     written = {**FLOOR, "framing.span": read(span, "length"), "framing.spacing": read(spacing, "length")}

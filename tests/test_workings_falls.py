@@ -1,4 +1,5 @@
 """Falls and heights of a shower floor, against the code's numbers and a level line."""
+
 from fractions import Fraction
 
 import pytest
@@ -66,7 +67,10 @@ def test_a_level_edge_makes_the_short_side_steeper() -> None:
 
 def test_the_edge_stands_as_high_as_the_drain_and_the_rise() -> None:
     height = value(
-        "height at the edge", place__thickness_at_drain=Fraction(3, 4), drain__longest_run=Fraction(36), place__fall=QUARTER
+        "height at the edge",
+        place__thickness_at_drain=Fraction(3, 4),
+        drain__longest_run=Fraction(36),
+        place__fall=QUARTER,
     )
     assert height == Fraction(3, 2)
 

@@ -1,4 +1,5 @@
 """Screws: how far they reach, which one to buy, how many, and what the wood holds."""
+
 from fractions import Fraction
 
 import pytest
@@ -96,7 +97,9 @@ def test_a_screw_or_board_that_cannot_be_is_refused(facts: dict[str, Fraction], 
 
 
 def test_framing_that_no_board_screw_is_listed_for_is_refused() -> None:
-    with pytest.raises(WorkingProblem, match="no board screw is listed for masonry framing. Accepted: wood or light steel"):
+    with pytest.raises(
+        WorkingProblem, match="no board screw is listed for masonry framing. Accepted: wood or light steel"
+    ):
         SHORTEST_STOCK.work(
             {"framing.material": "masonry", "board.thickness": Fraction(1, 2), "screw.passes through": Fraction(0)}
         )

@@ -1,4 +1,5 @@
 """Membrane films, against published coverage figures and the definition of solids."""
+
 from fractions import Fraction
 
 import pytest
@@ -27,7 +28,9 @@ def test_65_percent_solids_at_5_mil_dry_cover_the_published_208_feet() -> None:
 
 def test_a_published_example_with_loss_covers_167_feet() -> None:
     # published coatings example: 52 % solids, 30 % transfer, 1.5 mil: 167 square feet
-    assert float(coverage(wet_film(Fraction(3, 2), Fraction(52, 100)), Fraction(70, 100))) == pytest.approx(166.8, abs=0.05)
+    assert float(coverage(wet_film(Fraction(3, 2), Fraction(52, 100)), Fraction(70, 100))) == pytest.approx(
+        166.8, abs=0.05
+    )
 
 
 def test_a_litre_at_65_percent_and_125_microns_covers_5_2_square_metres() -> None:
@@ -40,9 +43,15 @@ def test_a_litre_at_65_percent_and_125_microns_covers_5_2_square_metres() -> Non
 def test_a_shower_takes_the_gallons_worked_by_hand() -> None:
     # 80 sq ft, 30 mil dry, 65 % solids: 46.15 mil wet, 23.08 in each of two coats, 2.302 gal, with a tenth lost 2.557
     assert float(gallons(Fraction(80), Fraction(30), Fraction(65, 100))) == pytest.approx(2.302, abs=5e-4)
-    assert float(gallons(Fraction(80), Fraction(30), Fraction(65, 100), Fraction(1, 10))) == pytest.approx(2.557, abs=1e-3)
+    assert float(gallons(Fraction(80), Fraction(30), Fraction(65, 100), Fraction(1, 10))) == pytest.approx(
+        2.557, abs=1e-3
+    )
     each = WORKINGS["wet film of each coat"].work(
-        {"membrane.dry film called for": Fraction(30), "membrane.solids": Fraction(65, 100), "membrane.coats": Fraction(2)}
+        {
+            "membrane.dry film called for": Fraction(30),
+            "membrane.solids": Fraction(65, 100),
+            "membrane.coats": Fraction(2),
+        }
     )
     assert float(each.value) == pytest.approx(23.08, abs=5e-3)
 

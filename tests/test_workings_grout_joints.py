@@ -1,4 +1,5 @@
 """Grout joints and edges, against the standards' sentences and exact geometry."""
+
 from fractions import Fraction
 
 import pytest
@@ -36,7 +37,8 @@ def test_the_least_joint_follows_size_and_offset(change: dict[str, Fraction | st
 
 # ANSI A108.02 4.3.7
 @pytest.mark.parametrize(
-    ("joint", "warp", "lippage"), [("3/16", "0", "1/32"), ("1/4", "0", "1/16"), ("1/8", "1/32", "1/16"), ("1/4", "1/32", "3/32")]
+    ("joint", "warp", "lippage"),
+    [("3/16", "0", "1/32"), ("1/4", "0", "1/16"), ("1/8", "1/32", "1/16"), ("1/4", "1/32", "3/32")],
 )
 def test_lippage_is_that_of_the_joint_and_the_tiles_own_warpage(joint: str, warp: str, lippage: str) -> None:
     done = WORKINGS["lippage allowed"].work({"grout.joint": Fraction(joint), "tile.warpage": Fraction(warp)})

@@ -1,4 +1,5 @@
 """Joists against published span tables, beam theory and what anyone knows of wood."""
+
 import csv
 from fractions import Fraction
 from pathlib import Path
@@ -213,9 +214,17 @@ def test_the_line_reads_as_an_engineer_says_it() -> None:
             "a joist that is cut is worked only when the depth of the cut is known",
             "how deep the notch is, or an engineer's figure",
         ),
-        ({"framing.notch depth": Fraction(8)}, "a notch of 8 in leaves nothing of a 2x8", "a notch less than the depth"),
+        (
+            {"framing.notch depth": Fraction(8)},
+            "a notch of 8 in leaves nothing of a 2x8",
+            "a notch less than the depth",
+        ),
         ({"framing.plies": Fraction(0)}, "0 plies cannot be", "a whole number, 1 or more"),
-        ({"framing.live load": Fraction(0)}, "a live load of 0 cannot be", "more than nothing, such as 16 in or 40 psf"),
+        (
+            {"framing.live load": Fraction(0)},
+            "a live load of 0 cannot be",
+            "more than nothing, such as 16 in or 40 psf",
+        ),
     ],
 )
 def test_a_joist_that_cannot_be_is_refused_with_what_would_do(
@@ -247,7 +256,9 @@ def test_stiffer_wood_never_gives_more(
 def test_a_longer_span_never_gives_less(
     wood: str, grade: str, size: str, spacing: int | str, load: int, span: int, more: int
 ) -> None:
-    assert deflection(wood, grade, size, spacing, span + more, load) > deflection(wood, grade, size, spacing, span, load)
+    assert deflection(wood, grade, size, spacing, span + more, load) > deflection(
+        wood, grade, size, spacing, span, load
+    )
 
 
 @given(species, grades, sizes, spacings, loads, st.integers(0, 40))
@@ -266,7 +277,9 @@ def test_the_greatest_span_is_within_its_limits_and_an_inch_more_is_not(
 
 
 @given(species, grades, sizes, loads, st.integers(0, 30), st.integers(0, 10))
-def test_equal_total_load_gives_equal_bending(wood: str, grade: str, size: str, live: int, dead: int, moved: int) -> None:
+def test_equal_total_load_gives_equal_bending(
+    wood: str, grade: str, size: str, live: int, dead: int, moved: int
+) -> None:
     assert bending_stress(size, 16, 150, live + dead) == bending_stress(size, 16, 150, (live - moved) + (dead + moved))
 
 

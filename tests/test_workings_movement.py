@@ -1,4 +1,5 @@
 """Soft joints, against worked examples of trade associations and the handbook's widths."""
+
 from fractions import Fraction
 
 import pytest
@@ -42,7 +43,9 @@ def test_exterior_joints_over_twelve_feet_apart_are_refused() -> None:
         exterior_width(Fraction(156), Fraction(100))
 
 
-@pytest.mark.parametrize(("feet", "most", "joints", "apart"), [(40, 12, 3, 120), (12, 12, 0, 144), (25, 25, 0, 300), (26, 25, 1, 156)])
+@pytest.mark.parametrize(
+    ("feet", "most", "joints", "apart"), [(40, 12, 3, 120), (12, 12, 0, 144), (25, 25, 0, 300), (26, 25, 1, 156)]
+)
 def test_a_room_is_cut_into_even_fields(feet: int, most: int, joints: int, apart: int) -> None:
     assert fields(Fraction(12 * feet), Fraction(12 * most)) == (joints, apart)
 

@@ -1,4 +1,5 @@
 """Subfloors between joists, against continuous beams solved from first principles and figures worked by hand."""
+
 from fractions import Fraction
 
 import pytest
@@ -101,7 +102,11 @@ def test_a_second_layer_halves_the_sag() -> None:
 
 @pytest.mark.parametrize("category", sorted(BY_CATEGORY))
 def test_a_panel_known_by_thickness_is_taken_as_the_weakest_rating_sold_in_it(category: str) -> None:
-    by_thickness = {**FLOOR, "subfloor panel.span rating": "by its thickness category", "subfloor panel.category": category}
+    by_thickness = {
+        **FLOOR,
+        "subfloor panel.span rating": "by its thickness category",
+        "subfloor panel.category": category,
+    }
     done = WORKINGS["subfloor deflection"].work(by_thickness)
     assert BY_CATEGORY[category] in done.line
 

@@ -1,4 +1,5 @@
 """Waits and dates on site."""
+
 from datetime import datetime
 from fractions import Fraction
 
@@ -13,7 +14,9 @@ START = datetime(2026, 3, 2, 8, 0)
 
 
 # ASTM D5957 5.4: no test within 24 h of completion, 48 h below 50 F
-@pytest.mark.parametrize(("called", "degrees", "hours"), [(12, 70, 24), (12, 50, 24), (12, 49, 48), (72, 49, 72), (36, 70, 36)])
+@pytest.mark.parametrize(
+    ("called", "degrees", "hours"), [(12, 70, 24), (12, 50, 24), (12, 49, 48), (72, 49, 72), (36, 70, 36)]
+)
 def test_water_waits_for_the_membrane_and_longer_in_the_cold(called: int, degrees: int, hours: int) -> None:
     assert flood_wait(Fraction(called), Fraction(degrees)) == hours
 
@@ -53,7 +56,9 @@ def test_a_wait_that_is_not_known_makes_every_later_date_a_least() -> None:
 
 
 def test_the_cold_is_said_to_be_common_practice() -> None:
-    days = {day.name: day for day in calendar(START, usual_programme(Fraction(24), Fraction(4), Fraction(52)), Fraction(52))}
+    days = {
+        day.name: day for day in calendar(START, usual_programme(Fraction(24), Fraction(4), Fraction(52)), Fraction(52))
+    }
     assert days["first coat"].earliest == datetime(2026, 3, 4, 8, 0)
     assert days["first coat"].known_by == "common practice"
     assert days["first coat"].because == "bed 24 h old at 70 F, 2 times longer at 52 F"

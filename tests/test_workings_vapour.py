@@ -1,4 +1,5 @@
 """Vapour, against printed ASHRAE values and another reader of the same equations."""
+
 from fractions import Fraction
 
 import psychrolib
@@ -32,7 +33,9 @@ def test_saturation_is_that_of_the_printed_table(fahrenheit: int, psia: float) -
 @given(st.integers(-140, 390))
 def test_saturation_is_that_of_another_reader_of_the_equations(fahrenheit: int) -> None:
     # psychrolib takes the triple point 32.018 F as the turn from ice to water, this the printed 32 F
-    assert float(saturation(Fraction(fahrenheit))) == pytest.approx(psychrolib.GetSatVapPres(fahrenheit), rel=1e-4, abs=1e-8)
+    assert float(saturation(Fraction(fahrenheit))) == pytest.approx(
+        psychrolib.GetSatVapPres(fahrenheit), rel=1e-4, abs=1e-8
+    )
 
 
 @given(st.integers(-140, 380), st.integers(1, 10))

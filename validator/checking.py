@@ -8,7 +8,7 @@ import hashlib
 from dataclasses import dataclass, field
 
 from validator.assembly import Assembly
-from validator.engines.closures import NOT
+from validator.engines.closures import NOT, SURELY
 from validator.engines.deriving import Derivations
 from validator.engines.meaning import Judgement
 from validator.engines.varying import judge_varying
@@ -110,14 +110,14 @@ class _Checker:
         """The judgements of one place with their questions; a role is asked once, by the rule that is about it."""
         asking = [self._with_asks(judgement, found) for judgement in judgements]
         open_roles = {
-            role for each in asking if each.judgement.outcome is Outcome.OPEN for role in self._leads(each)
+            role for each in asking if each.judgement.outcome in OPEN_OUTCOMES for role in self._leads(each)
         }
         kept: list[_Judged] = []
         for each in asking:
             if each.judgement.outcome in OPEN_OUTCOMES and not self._leads(each):
                 each = self._folded_into_roles(each, open_roles)
             kept.append(each)
-            self._note(each)
+            self._note(each, open_roles)
         return kept
 
     def _with_asks(self, judgement: Judgement, found: Derivations) -> _Judged:
@@ -148,12 +148,11 @@ class _Checker:
         """What a fact is asked as: whether a membrane is there is asked as waterproofing, what it is like is not."""
         return self.vocabulary.fact(name).role
 
-    def _note(self, each: _Judged) -> None:
+    def _note(self, each: _Judged, open_roles: set[str]) -> None:
         outcome, place = each.judgement.outcome, each.found.subject.name
-        leads = self._leads(each)
         for name in each.asks:
             role = self._role(name)
-            key = self.role_flags[role] if role in leads or (outcome is Outcome.WAITS and role in self.role_flags) else name
+            key = self.role_flags[role] if role in open_roles else name
             item = self.asked.setdefault(key, _Asked(key))
             if outcome is Outcome.WAITS:
                 item.waiting.add((each.rule, place))
@@ -174,7 +173,7 @@ class _Checker:
             items.append(
                 OpenItem(
                     fact=item.fact,
-                    place=", ".join(places),
+                    place="; ".join(places),
                     question=self._question(fact, item.would_be, len(waiting)),
                     where_to_look=fact.look,
                     answers=fact.answers,
@@ -294,12 +293,16 @@ class _Checker:
         )  # fmt: skip
 
     def _cautions(self, derived: list[Derivations]) -> tuple[str, ...]:
-        said = [
-            caution.say
-            for caution in self.book.cautions
-            if any(self.ready.explainer.holds(caution.when, found.vector) != NOT for found in derived)
-        ]
-        return (*dict.fromkeys(said), DEFERENCE)
+        """What surely applies is said in full; of what only may apply, the first sentence."""
+        said: list[str] = []
+        perhaps: list[str] = []
+        for caution in self.book.cautions:
+            answer = max(self.ready.explainer.holds(caution.when, found.vector) for found in derived)
+            if answer == SURELY:
+                said.append(caution.say)
+            elif answer != NOT:
+                perhaps.append(f"If it applies: {caution.say.partition('. ')[0].rstrip('.')}.")
+        return (*said, *perhaps, DEFERENCE)
 
     def _presumed(self, subjects: tuple[Subject, ...]) -> tuple[str, ...]:
         """Things taken as not there because nobody wrote them, if any rule asks about them."""
@@ -320,7 +323,7 @@ def _merged(findings: list[Finding]) -> list[Finding]:
     for finding in findings:
         same = finding.model_copy(update={"place": ""})
         merged.setdefault(same, []).append(finding.place)
-    return [f.model_copy(update={"place": ", ".join(dict.fromkeys(places))}) for f, places in merged.items()]
+    return [f.model_copy(update={"place": "; ".join(dict.fromkeys(places))}) for f, places in merged.items()]
 
 
 def _overall(findings: list[Finding], judged: list[_Judged]) -> tuple[str, int]:

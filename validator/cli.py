@@ -4,8 +4,9 @@ Exit status of `check`: 0 nothing failed and nothing open could fail, 1 somethin
 open could, 2 the input could not be read.
 """
 
+import shutil
 import sys
-from pathlib import Path
+from collections.abc import Iterable
 from typing import Annotated
 
 import typer
@@ -64,17 +65,27 @@ def _write(reports: list, form: str, show_all: bool, width: int | None, notes: t
         for note in notes:
             typer.echo(note, err=True)
         return
-    from rich.console import Console
+    from validator.papers.terminal import report_lines
 
-    from validator.papers.terminal import print_report
-
-    console = Console(width=width, highlight=False)
-    if not width and console.width > WIDEST:
-        console.width = WIDEST
+    columns = width or min(shutil.get_terminal_size().columns, WIDEST)
     for number, report in enumerate(reports):
         if number:
-            console.print()
-        print_report(report, console, show_passes=show_all, notes=notes if number == len(reports) - 1 else ())
+            typer.echo()
+        last = number == len(reports) - 1
+        _print(report_lines(report, columns, show_passes=show_all, notes=notes if last else ()))
+
+
+def _print(lines: Iterable[tuple[str, bool]]) -> None:
+    """Plain text for a file or a pipe; bold heads for a person at a terminal."""
+    if not sys.stdout.isatty():
+        for text, _ in lines:
+            typer.echo(text)
+        return
+    from rich.console import Console
+
+    console = Console(highlight=False, markup=False, emoji=False)
+    for text, bold in lines:
+        console.print(text, style="bold" if bold else None, soft_wrap=True)
 
 
 def _status(statuses: list[int]) -> int:

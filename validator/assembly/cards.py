@@ -64,6 +64,11 @@ def _key(name: str) -> str:
     return " ".join(name.casefold().split())
 
 
+def card_of(catalogue: dict[str, Card], name: str) -> Card | None:
+    """The card of a product, however its capitals and spaces are written."""
+    return catalogue.get(_key(name))
+
+
 def _declared(node, thing: str, vocabulary: Vocabulary, complaints: list[Complaint]) -> dict[str, Known]:
     declared: dict[str, Known] = {}
     for key, value in pairs_of(node, "declares", complaints):
@@ -86,7 +91,7 @@ def with_card(listener: "Listener", said: "Said") -> "Said":
     """A thing together with what the card of its product declares."""
     if not said.product:
         return said
-    card = listener.catalogue.get(_key(said.product))
+    card = card_of(listener.catalogue, said.product)
     if card is None:
         near = nearest(said.product, [each.name for each in listener.catalogue.values()])
         listener.note(said.where, f"there is no card for `{said.product}`: only what is written here counts",

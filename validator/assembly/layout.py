@@ -139,11 +139,8 @@ class FileReader:
                 said = found.setdefault(pair[0].name, Said(pair[0].name, key.where))
                 self.hear.fact(pair[1], key, value, said.known)
             else:
-                self.hear.unknown(key, "`records`", self._things("record"))
+                self.hear.unknown(key, "`records`", self.hear.names_of("record"))
         return found
-
-    def _things(self, *sorts: str) -> list[str]:
-        return [thing.name for thing in self.vocabulary.things.values() if thing.sort in sorts]
 
     def _once(self, found: dict[str, Said], thing: Thing, key: Text) -> None:
         if thing.name in found:
@@ -243,7 +240,7 @@ class FileReader:
             said = place.things.setdefault(pair[0].name, Said(pair[0].name, key.where))
             hear.fact(pair[1], key, value, said.known)
         else:
-            allowed = (*PLACE_KEYS, *hear.statable("place"), *self._things("part"), *sorted(self._roles()))
+            allowed = (*PLACE_KEYS, *hear.statable("place"), *self.hear.names_of("part"), *sorted(self._roles()))
             hear.unknown(key, f"the place `{place.name}`", allowed)
 
     def _layer_without_place(self, place: DescribedPlace, thing: Thing, key: Text, value: Node) -> None:
@@ -320,7 +317,7 @@ class FileReader:
                 under = {"part": "the place itself", "seal": "`junctions:`", "record": "`records:`"}[other.sort]
                 refuse(self.complaints, key, f"`{key.text}` is not a layer", f"write it under {under}")
                 return None
-            layers = self._things("layer")
+            layers = self.hear.names_of("layer")
             near = nearest(key.text, layers)
             hint = f"did you mean `{near}`? " if near else ""
             refuse(self.complaints, key, f"`{key.text}` is not a layer of the vocabulary", f"{hint}{listed(layers, 30)}")

@@ -14,7 +14,7 @@ _ENDS = ("kind", "between", "at")
 class JunctionReader:
     """Reads what is written under `junctions:`, once the places are known."""
 
-    def __init__(self, hear: Listener) -> None:
+    def __init__(self, hear: Listener, found: Described) -> None:
         self.hear, self.found = hear, found
         self.vocabulary, self.complaints = hear.vocabulary, hear.complaints
 
@@ -94,7 +94,7 @@ class JunctionReader:
             said = junction.seals.setdefault(pair[0].name, Said(pair[0].name, line.where))
             hear.fact(pair[1], line, value, said.known)
         else:
-            seals = self._things("seal")
+            seals = hear.names_of("seal")
             allowed = (*hear.statable("junction"), *seals, *(f"{s} {a}" for s in seals for a in hear.statable(s)))
             hear.unknown(line, f"the junction `{key.text}`", allowed)
 

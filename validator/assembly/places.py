@@ -5,7 +5,7 @@ between. Between two written layers no body hides, so a body that is not written
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from validator.assembly.described import Described, DescribedPlace
 from validator.assembly.saying import Listener, Said
@@ -29,6 +29,15 @@ class Whole:
 
     described: Described
     hear: Listener
+    own: list[tuple[str, DescribedPlace]] = field(default_factory=list)  # curbs, benches and niches that are places
+
+    def settle(self) -> None:
+        """Once every place has its kind, note which are a curb, bench or niche."""
+        parts = set(self.hear.names_of("part"))
+        for place in self.described.places.values():
+            kinds = self.kinds(place)
+            if len(kinds) == 1 and kinds[0] in parts:
+                self.own.append((kinds[0], place))
 
     @property
     def vocabulary(self) -> Vocabulary:
@@ -115,8 +124,9 @@ class _PlaceMaker:
         if thing.when_not_written == "there":
             return Known(possible_here, NOT_STATED)
         if thing.when_not_written == "ask":
-            if self.closed is not None and not gap:
-                return self.closed
+            closed = self.closed if thing.sort != "record" else self.described.closed
+            if closed is not None and not gap:
+                return closed
             if not self._shut_out(thing):
                 return Known(MAYBE, NOT_STATED)
         elif gap:
@@ -127,36 +137,36 @@ class _PlaceMaker:
     def _of_own_places(self) -> dict[str, Said]:
         """A curb, bench or niche may be a place of its own and a part of another in the room: what one says, both know."""
         found: dict[str, Said] = {}
-        for other in self.described.places.values():
-            kinds = self.whole.kinds(other)
-            if other is self.place or not share_a_room(self.place, other):
-                continue
-            for thing in self.vocabulary.things.values():
-                if thing.sort != "part" or can_be(thing, self.kinds) == NONE:
-                    continue
-                if kinds == (thing.name,):
-                    found[thing.name] = other.things.get(thing.name) or Said(thing.name, other.where)
-                elif self.kinds == (thing.name,) and thing.name in other.things:
-                    found[thing.name] = other.things[thing.name]
-        if len(self.kinds) == 1 and self._part(self.kinds[0]):
-            found.setdefault(self.kinds[0], Said(self.kinds[0], self.place.where))
+        for part, place in self.whole.own:
+            if place is self.place:
+                found[part] = self._said_elsewhere(part) or Said(part, place.where)
+            elif share_a_room(place, self.place) and can_be(self.vocabulary.things[part], self.kinds) != NONE:
+                found[part] = place.things.get(part) or Said(part, place.where)
         return found
 
-    def _part(self, name: str) -> bool:
-        return name in self.vocabulary.things and self.vocabulary.things[name].sort == "part"
+    def _said_elsewhere(self, part: str) -> Said | None:
+        others = [other for other in self.described.places.values() if part in other.things and share_a_room(other, self.place)]
+        return others[0].things[part] if len(others) == 1 else None
 
     def _shut_out(self, thing: Thing) -> bool:
         """A body that no line names, where written layers leave it no room."""
         if not thing.body or None in self.build_up:
             return False
+        first = self._first_body()
+        return bool(first) and (first in self._bearing() or thing.name not in self._bearing())
+
+    def _first_body(self) -> str:
+        """The first body written that is not the finish itself."""
         things = self.vocabulary.things
-        bodies = [layer.thing for layer in self.build_up if layer.presence == THERE and things[layer.thing].body]
-        under = [name for name in bodies if things[name].when_not_written != "there"]
-        if not under:
-            return False
-        bearing = [name for name in STRUCTURE if can_be(things[name], self.kinds) != NONE] if STRUCTURE[0] in things else []
-        bearing = bearing or list(STRUCTURE_OF_WALLS)
-        return under[0] in bearing or thing.name not in bearing
+        for layer in self.build_up:
+            if layer is not None and layer.presence == THERE and things[layer.thing].body:
+                return layer.thing if things[layer.thing].when_not_written != "there" else ""
+        return ""
+
+    def _bearing(self) -> tuple[str, ...]:
+        """The bodies that rest on framing or on the ground in this kind of place."""
+        floors = tuple(n for n in STRUCTURE if n in self.vocabulary.things and can_be(self.vocabulary.things[n], self.kinds) != NONE)
+        return floors or STRUCTURE_OF_WALLS
 
     def _misplaced(self, thing: Thing, said: Said | None) -> None:
         written = [layer for layer in self.build_up if layer is not None and layer.thing == thing.name]
@@ -192,7 +202,7 @@ class _PlaceMaker:
         mask = 0
         for each in beyond:
             if each is None:
-                mask |= sum(1 << bit for bit, word in enumerate(words) if bit and self.known[word].value != NONE)
+                mask |= self._hidden(words)
                 continue
             if each.presence == NONE or each.thing not in words:
                 continue
@@ -206,16 +216,27 @@ class _PlaceMaker:
             mask |= end
         return Known(mask, WORKED_OUT, "")
 
+    def _hidden(self, words: tuple[str, ...]) -> int:
+        """The bodies that a gap may hide; the finish is outside every gap."""
+        things = self.vocabulary.things
+        return sum(
+            1 << bit for bit, word in enumerate(words)
+            if bit and self.known[word].value != NONE and things[word].when_not_written != "there"
+        )  # fmt: skip
+
     def _bodies(self) -> tuple[str, ...]:
         first = next(t.name for t in self.vocabulary.things.values() if t.sort == "layer")
         return self.vocabulary.facts[f"{first}.lies on"].words
 
     def _lowest(self) -> int:
         """What may be under the first layer written: nothing, or a body that is asked about."""
+        first = self._first_body()
+        if first in self._bearing():
+            return 1
         written = {layer.thing for layer in self.build_up if layer is not None}
         return 1 | sum(
             1 << bit for bit, word in enumerate(self._bodies())
-            if bit and word not in written and self.known[word].value == MAYBE
+            if bit and word not in written and self.known[word].value == MAYBE and (not first or word in self._bearing())
         )  # fmt: skip
 
     def _outermost(self, said: Said) -> int:

@@ -2,7 +2,6 @@
 
 import hashlib
 import sys
-from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -16,7 +15,7 @@ from validator.assembly.saying import Listener, plainly
 from validator.forms import listed, refuse
 from validator.reading import LARGEST, BadAssembly, Complaint, Node, Where, nearest, read_file, read_source
 from validator.subjects import Subject
-from validator.vocabulary import MAYBE, THERE, Vocabulary
+from validator.vocabulary import Vocabulary
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,23 +105,13 @@ def _flattened(
     copy_build_ups(whole)
     kinds_from_names(whole, reader.kind_named)
     write_everywhere(whole)
+    whole.settle()
     _check_framing(whole)
     places = {key: place_subject(whole, place) for key, place in described.places.items()}
     subjects = [*places.values(), *junction_subjects(whole, places), job_subject(whole)]
-    presumed = _presumed(places.values())
+    presumed = tuple(dict.fromkeys(thing for subject in subjects for thing in subject.presumed))
     name = f"{described.name}, option {option}" if option else described.name
     return Assembly(name, tuple(subjects), presumed, _seen(described), tuple(dict.fromkeys(hear.notes)), fingerprint, (), option)
-
-
-def _presumed(places: Iterable[Subject]) -> tuple[str, ...]:
-    """What was taken as not there; of a thing that another place may have, with the places where it was."""
-    where: dict[str, list[str]] = {}
-    elsewhere: set[str] = set()
-    for place in places:
-        for thing in place.presumed:
-            where.setdefault(thing, []).append(place.name)
-        elsewhere.update(name for name, known in place.known.items() if known.value in (MAYBE, THERE) and "." not in name)
-    return tuple(f"{thing} ({', '.join(names)})" if thing in elsewhere else thing for thing, names in where.items())
 
 
 def _seen(described: Described) -> tuple[str, ...]:

@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
 from validator import amounts, possible
-from validator.assembly.cards import Card, with_card
+from validator.assembly.cards import Card, card_of, with_card
 from validator.forms import listed, refuse
 from validator.possible import NOT_SAID, NOT_STATED, STATED, Known, NotPossible
 from validator.reading import Complaint, Entries, Items, Node, Text, Where, nearest
@@ -93,6 +93,10 @@ class Listener:
         near = nearest(key.text, allowed)
         hint = f"did you mean `{near}`? " if near else ""
         refuse(self.complaints, key, f"`{key.text}` is not a key of {form}", f"{hint}{listed(allowed, 30)}")
+
+    def names_of(self, *sorts: str) -> list[str]:
+        """The things of some sorts."""
+        return [thing.name for thing in self.vocabulary.things.values() if thing.sort in sorts]
 
     def statable(self, thing: str) -> tuple[str, ...]:
         """The attributes of a thing that a person may state."""
@@ -211,6 +215,9 @@ class Listener:
 
     def _named(self, said: Said, fact: Fact, key: Text, node: Text) -> None:
         """The word that names a thing; `none` there says there is no such thing, `foam or none` that there may be."""
+        if card_of(self.catalogue, node.text) is not None:
+            said.product = node.text
+            return
         ways = _OR.split(" ".join(node.text.split()))
         kept = [way for way in ways if plainly(way) not in NONE_WORDS]
         if fact.kind == "yes or no":

@@ -5,7 +5,7 @@ tree and the vector (`trail`), so that judging itself stays short and obviously 
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from validator.engines.closures import NOT, POSSIBLY, SURELY, Closure, closure_of
 from validator.engines.deriving import Derivations, Deriver, Vector, Work
@@ -79,8 +79,11 @@ class Meaning:
 
 def prepare(rule: Rule, book: Book) -> PreparedRule:
     """The closures of a rule. What it requires limits it to where the things that every branch depends on are."""
-    fuser, vocabulary = book.fuser, book.vocabulary
-    presence = [IsThere(thing, True, rule.where) for thing in sorted(things_required(rule.requires, vocabulary))]
+    vocabulary = book.vocabulary
+    needed = things_required(rule.requires, vocabulary)
+    presence = [IsThere(thing, True, rule.where) for thing in sorted(needed)]
+    # Where the rule applies they are there, so nothing it says has to ask again.
+    fuser = replace(book.fuser, given=needed)
     applies = fuser.all_of(rule.applies, *presence)
     requires = fuser.fuse(rule.requires)
     ways = [way.when for way in rule.other_ways]

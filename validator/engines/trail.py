@@ -22,7 +22,7 @@ from validator.rulebook.conditions import (
     facts_read,
     leaves,
 )
-from validator.rulebook.records import Book, Rule
+from validator.rulebook.records import Book, Consequence, Rule
 from validator.rulebook.schedules import NO_ROW
 from validator.rulebook.sources import Cited
 from validator.rulebook.strata import Derived
@@ -163,22 +163,31 @@ class Explainer:
             return
         seen.add(name)
         value = self.value_in_words(name, vector, found)
-        for consequence in how.consequences:
-            given = " and ".join(
-                f"{english.name_of(self.vocabulary, fact)} {text}" for fact, _, text in consequence.gives if fact == name
-            )
-            if self.holds(consequence.when, vector) == NOT:
-                continue
-            when = english.condition(consequence.when, self.book)
-            line = f"{given}: {when}. {consequence.because}"
-            if line not in trail.chain:
-                trail.chain.append(line)
+        held = [(self.holds(each.when, vector), each) for each in how.consequences]
+        sure = [each for answer, each in held if answer == SURELY]
+        for consequence in sure[:1] or [each for answer, each in held if answer != NOT]:
+            self._say_followed(name, consequence, vector, found, trail)
             for fact in facts_read(consequence.when):
                 self._follow(fact, vector, found, trail, seen)
         if how.worked is not None:
             self._say_worked(name, value, how.worked, trail)
         elif how.small_sum:
             trail.worked_out.append(f"{english.name_of(self.vocabulary, name)} {value}: {how.small_sum}")
+
+    def _say_followed(
+        self, name: str, consequence: Consequence, vector: Vector, found: Derivations, trail: Trail
+    ) -> None:
+        """One link of the chain: what was concluded, from which facts, and why."""
+        given = next(text for fact, _, text in consequence.gives if fact == name)
+        since = ", ".join(
+            f"{english.name_of(self.vocabulary, fact)} {self.value_in_words(fact, vector, found)}"
+            for fact in facts_read(consequence.when)
+            if not possible.is_anything(self.vocabulary.fact(fact), vector[self.vocabulary.slot(fact)])
+        )
+        subject = english.name_of(self.vocabulary, name)
+        line = f"{subject} {given}, since {since or 'nothing written speaks against it'}. {consequence.because}"
+        if line not in trail.chain:
+            trail.chain.append(line)
 
     def _say_worked(self, name: str, value: str, worked: object, trail: Trail) -> None:
         subject = english.name_of(self.vocabulary, name)
@@ -231,7 +240,7 @@ class Explainer:
         derived, how = self.derived.get(name), found.how.get(name)
         if how is not None and how.worked is not None and how.worked.narrows:
             inner: list[str] = list(how.worked.narrows)
-        elif derived is None or fact.stated and not (fact.fold or derived.small_sum):
+        elif derived is None or fact.stated and not fact.fold and (fact.ask or not derived.small_sum):
             asked[name] = None
             return
         elif fact.fold:

@@ -73,8 +73,8 @@ def _against(tree: Comparison, fact: Fact, book: Book, values: Values | None) ->
             limit = book.limits[name]
             if limit.by is not None:
                 return _answers(limit.by, 0, fact, values, book) or f"the {name}"
-            step = limit.greatest if tree.compare in ("at most", "more than") else limit.least
-            return amounts.show(step, fact.kind, _unit(limit.text, fact))
+            printed = amounts.read(limit.text, fact.kind)  # as its source prints it, whatever else counts as on it
+            return amounts.show(printed.least, fact.kind, printed.unit)
         case FromSchedule(name, column):
             schedule = book.schedules[name]
             keys = " and ".join(name_of(book.vocabulary, key.name) for key in schedule.keys)

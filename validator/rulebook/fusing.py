@@ -112,11 +112,15 @@ YES, NO = Always(True), Always(False)
 
 @dataclass(frozen=True, slots=True)
 class Fuser:
-    """Makes fused trees from authors' trees, over one vocabulary with its limits and schedules."""
+    """Makes fused trees from authors' trees, over one vocabulary with its limits and schedules.
+
+    `given`: things that are there wherever the tree is read, so that their facts stand alone.
+    """
 
     vocabulary: Vocabulary
     limits: dict[str, Limit]
     schedules: dict[str, Schedule]
+    given: frozenset[str] = frozenset()
 
     def fuse(self, condition: Condition) -> Test:
         """The tree that holds exactly when the author's does."""
@@ -156,7 +160,7 @@ class Fuser:
 
     def _of_thing(self, fact: str, test: Test, negate: bool) -> Test | _OfThing:
         thing = self.vocabulary.things[self.vocabulary.fact(fact).thing]
-        return test if thing.always else _OfThing(thing.name, test, not negate)
+        return test if thing.always or thing.name in self.given else _OfThing(thing.name, test, not negate)
 
     def _compared(self, comparison: Comparison, negate: bool) -> Test:
         fact = self.vocabulary.fact(comparison.fact)

@@ -17,7 +17,9 @@ from validator.reading import Complaint, Entries, Items, Node, Text
 from validator.vocabulary import Fact, Vocabulary
 
 Span = tuple[int, int]
-FORMS = ("sum of", "less", "N times", "greatest of", "least of", "part steps of", "hours between", "rise over run")
+FORMS = (
+    "sum of", "less", "N times", "greatest of", "least of", "same as", "part steps of", "hours between", "rise over run",
+)  # fmt: skip
 SLOPE_STEPS = 2_882_880_000  # steps of a slope of 1 in 1
 
 
@@ -102,7 +104,7 @@ class _Reader(NamedTuple):
         inner = kinds.get(key.text, kind)
         parts = [self.term(item, inner) for item in node.items] if isinstance(node, Items) else []
         pairs = key.text in ("less", "hours between", "rise over run")
-        if len(parts) < 2 or (pairs and len(parts) != 2):
+        if len(parts) < (1 if key.text == "same as" else 2) or (pairs and len(parts) != 2):
             refuse(self.complaints, key, f"`{key.text}` takes {'two' if pairs else 'two or more'} parts", "[a, b]")
             return None
         if None in parts:
@@ -184,6 +186,14 @@ def _least(spans: list[Span]) -> Span:
     return min(s[0] for s in spans), min(s[1] for s in spans)
 
 
+def _same(spans: list[Span]) -> Span:
+    """Several names for one amount: what agrees with all of them; when they disagree, any of them."""
+    least, greatest = max(s[0] for s in spans), min(s[1] for s in spans)
+    if least <= greatest:
+        return least, greatest
+    return min(s[0] for s in spans), max(s[1] for s in spans)
+
+
 def _rise(spans: list[Span]) -> Span:
     """Rise over run; a run that could be nothing or less leaves the slope unknown."""
     (rise_low, rise_high), (run_low, run_high) = spans
@@ -208,9 +218,13 @@ def _part_steps(spans: list[Span]) -> Span:
 
 
 OPERATIONS: dict[str, Callable[[list[Span]], Span]] = {
-    "sum of": _add, "less": _less, "N times": _add, "greatest of": _greatest, "least of": _least,
+    "sum of": _add, "less": _less, "N times": _add, "greatest of": _greatest, "least of": _least, "same as": _same,
     "part steps of": _part_steps, "hours between": lambda spans: _less([spans[1], spans[0]]), "rise over run": _rise,
 }  # fmt: skip
+
+
+def _open(term: Term, vector: list) -> bool:
+    return isinstance(term, FactValue) and vector[term.slot] == (NO_LEAST, NO_GREATEST)
 
 
 def in_words(term: Term, vector: list, vocabulary: Vocabulary) -> str:
@@ -227,6 +241,9 @@ def in_words(term: Term, vector: list, vocabulary: Vocabulary) -> str:
             match how:
                 case "sum of":
                     return " plus ".join(said)
+                case "same as":
+                    stated = [s for s, p in zip(said, parts) if not _open(p, vector)]
+                    return "the same as " + " and ".join(stated or said)
                 case "less":
                     return f"{said[0]} less {said[1]}"
                 case "N times":

@@ -1,7 +1,9 @@
 """The sums an engineer would write down, by name. Nothing is imported until a sum is asked for.
 
-`WORKINGS["joist live deflection"]` is the `Working`; `validator.workings.corners.work_range` does it for what is possible.
+`WORKINGS["joist live deflection"]` is the `Working`; `validator.workings.corners.work_range` does it for what is
+possible.
 """
+
 from collections.abc import Iterator, Mapping
 from importlib import import_module
 

@@ -1,9 +1,11 @@
 """The mortar under a tile: how thick a combed bed ends up, and how much of it a floor takes.
 
-Units: inches; the bed is what is left when the ridges are pressed flat. Raises `WorkingProblem` for notches that cannot be and
-trowels whose notch is not known.
-Sources: geometry of the notch (computed); the trowel held at 45 degrees combs about seven tenths of its depth, common practice.
+Units: inches; the bed is what is left when the ridges are pressed flat. Raises `WorkingProblem` for notches that
+cannot be and trowels whose notch is not known.
+Sources: geometry of the notch (computed); the trowel held at 45 degrees combs about seven tenths of its depth, common
+practice.
 """
+
 from collections.abc import Mapping
 from fractions import Fraction
 
@@ -14,7 +16,7 @@ HELD_OVER = Fraction(707, 1000)  # ridge height of a trowel held at 45 degrees
 Facts = Mapping[str, Fraction | str]
 A_NOTCH = "more than nothing, such as 1/4 in"
 
-# trowel -> shape, notch width, notch depth, flat between notches (in). Square and U flats are as wide as the notch, a V has none
+# trowel -> shape, notch width, notch depth, flat between notches (in); flats as wide as the notch, a V has none
 TROWELS: dict[str, tuple[str, Fraction, Fraction, Fraction]] = {
     "3/16 in V notch": ("V", Fraction(3, 16), Fraction(5, 32), Fraction(0)),
     "1/4 in V notch": ("V", Fraction(1, 4), Fraction(3, 16), Fraction(0)),
@@ -42,7 +44,8 @@ def notch_area(shape: str, width: Fraction, deep: Fraction) -> Fraction:
         case "U":
             if deep < width / 2:
                 raise WorkingProblem(
-                    f"a U notch {inches(width)} in wide cannot be {inches(deep)} in deep", "a depth of half its width or more"
+                    f"a U notch {inches(width)} in wide cannot be {inches(deep)} in deep",
+                    "a depth of half its width or more",
                 )
             return width * (deep - width / 2) + PI * width**2 / 8
     raise WorkingProblem(f"no notch is called {shape}", "square, V or U")

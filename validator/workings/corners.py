@@ -1,10 +1,11 @@
 """A sum done for what is only partly known: worked at every corner that could be its least or its greatest.
 
-Shapes: an amount is (least, greatest) in whole steps of its kind, NO_LEAST and NO_GREATEST for no end; a word is the tuple of
-words it could be; the answer is steps of the given fact's kind, rounded outwards. A fact left out is not stated: the working's
-usual value is taken if it has one, else it has no ends.
-Raises `WorkingProblem` when nothing that is possible could be worked. Over 64 evaluations the answer is not known.
+Shapes: an amount is (least, greatest) in whole steps of its kind, NO_LEAST and NO_GREATEST for no end; a word is the
+tuple of words it could be; the answer is steps of the given fact's kind, rounded outwards. A fact left out is not
+stated: the working's usual value is taken if it has one, else it has no ends. Raises `WorkingProblem` when nothing
+that is possible could be worked. Over 64 evaluations the answer is not known.
 """
+
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction

@@ -1,10 +1,12 @@
 """Falls and heights of a shower floor: how high the edge must be, how steep the short side gets, what the curb leaves.
 
-Units: inches; a fall is rise over run. Raises `WorkingProblem` for runs, falls and heights that cannot be, and for a drain whose
-run to the wall must be measured.
-Sources: residential code P2709.1 for the fall (at least 1/4 in per ft, at most 1/2 in per ft) and the curb (at least 2 in, at most
-9 in above the drain); accessibility standard 305.2 for the clear floor (at most 1:48); the rest is arithmetic.
+Units: inches; a fall is rise over run. Raises `WorkingProblem` for runs, falls and heights that cannot be, and for a
+drain whose run to the wall must be measured.
+Sources: residential code P2709.1 for the fall (at least 1/4 in per ft, at most 1/2 in per ft) and the curb (at least
+2 in, at most 9 in above the drain); accessibility standard 305.2 for the clear floor (at most 1:48); the rest is
+arithmetic.
 """
+
 from collections.abc import Mapping
 from fractions import Fraction
 
@@ -70,7 +72,9 @@ def _steepest(facts: Facts) -> Worked:
             f"{plain(12 * steepest)} in per ft",
         ),
     )
-    line = f"{per_foot(steepest)} on the shortest run, when {inches(longest)} in falls {per_foot(fall)} from a level edge"
+    line = (
+        f"{per_foot(steepest)} on the shortest run, when {inches(longest)} in falls {per_foot(fall)} from a level edge"
+    )
     return Worked(steepest, steps, line, ("the edge of the floor is level all round",))
 
 
@@ -102,7 +106,9 @@ def _above_threshold(what: str, fact: str) -> Working:
         top = not_negative(facts[fact], f"a {what} height", A_LENGTH)
         curb = not_negative(facts["curb.height above drain"], "a curb height", A_LENGTH)
         height = top - curb
-        step = Step(f"{what} above threshold = {what} - curb", f"{inches(top)} - {inches(curb)}", f"{inches(height)} in")
+        step = Step(
+            f"{what} above threshold = {what} - curb", f"{inches(top)} - {inches(curb)}", f"{inches(height)} in"
+        )
         return Worked(height, (step,), f"{inches(height)} in above the finished threshold, both taken from the drain")
 
     return Working(
@@ -122,7 +128,9 @@ def _recess(facts: Facts) -> Worked:
     if depth < 0:
         steps.append(Step("recess", "a room floor that is higher needs none", "0 in"))
         depth = Fraction(0)
-    return Worked(depth, tuple(steps), f"{inches(depth)} in lower under the shower, so that its edge meets the room floor")
+    return Worked(
+        depth, tuple(steps), f"{inches(depth)} in lower under the shower, so that its edge meets the room floor"
+    )
 
 
 _SUM = {"from": "arithmetic", "section": "heights from one level line", "edition": "", "known by": "computed"}

@@ -1,9 +1,10 @@
 """Whether a screw reaches: through the board and what lies behind it, into the framing, and what the wood then holds.
 
-Units: inches, pounds of force. Raises `WorkingProblem` for lengths less than nothing, framing no screw is listed for, and a
-board that no stock screw is long enough for.
+Units: inches, pounds of force. Raises `WorkingProblem` for lengths less than nothing, framing no screw is listed for,
+and a board that no stock screw is long enough for.
 Sources: residential code table R702.3.5 for the reach; NDS 12.2.2 for withdrawal of wood screws from side grain.
 """
+
 from collections.abc import Mapping
 from fractions import Fraction
 
@@ -66,7 +67,9 @@ def _shortest(facts: Mapping[str, Fraction | str]) -> Worked:
     stock = next_step_up(need, STOCK_LENGTHS)
     if stock is None:
         raise WorkingProblem(
-            f"{inches(need)} in is longer than the longest stock screw", f"up to {inches(STOCK_LENGTHS[-1])} in", "beyond the sum"
+            f"{inches(need)} in is longer than the longest stock screw",
+            f"up to {inches(STOCK_LENGTHS[-1])} in",
+            "beyond the sum",
         )
     steps = (
         Step(
@@ -114,7 +117,9 @@ def _for_a_wall(facts: Mapping[str, Fraction | str]) -> Worked:
         Step("screws = lines x screws up one line", f"({lines} + {seams}) x {rows}", f"{number}"),
     )
     line = f"{number} screws for {inches(width)} x {inches(height)} in, studs at {inches(studs)} in"
-    return Worked(Fraction(number), steps, line, ("upright seams fall on a stud or on blocking", "no openings taken off"))
+    return Worked(
+        Fraction(number), steps, line, ("upright seams fall on a stud or on blocking", "no openings taken off")
+    )
 
 
 def withdrawal_per_inch(gravity: Fraction, diameter: Fraction) -> Fraction:

@@ -1,13 +1,14 @@
 """A liquid membrane's film: how thick it dries, how wet it must go on, and what the pails bought could make of it.
 
-Units: mil of film, square feet, US gallons; solids and loss as parts of one. Raises `WorkingProblem` for films, areas and pails
-that cannot be and for solids of nothing or over the whole.
+Units: mil of film, square feet, US gallons; solids and loss as parts of one. Raises `WorkingProblem` for films, areas
+and pails that cannot be and for solids of nothing or over the whole.
 Sources: definition of volume solids; one gallon is 231 cubic inches, so it covers 1604.17 square feet one mil deep.
 """
+
 from collections.abc import Mapping
 from fractions import Fraction
 
-from .record import Input, Step, Worked, Working, WorkingProblem, not_negative, over_nothing, plain
+from .record import Input, Step, Worked, Working, WorkingProblem, over_nothing, plain
 
 MIL_FEET = Fraction(231 * 1000, 144)  # square feet that a gallon covers one mil deep, 1604.17
 Facts = Mapping[str, Fraction | str]
@@ -57,7 +58,9 @@ def _dry(facts: Facts) -> Worked:
     solid = solids(facts["membrane.solids"])
     dry = wet * solid
     step = Step("dry film = wet film x solids", f"{plain(wet)} x {plain(solid)}", f"{plain(dry)} mil")
-    return Worked(dry, (step,), f"{plain(dry, 4)} mil dry from {plain(wet, 4)} mil wet at {plain(100 * solid, 3)} % solids")
+    return Worked(
+        dry, (step,), f"{plain(dry, 4)} mil dry from {plain(wet, 4)} mil wet at {plain(100 * solid, 3)} % solids"
+    )
 
 
 def _wet(facts: Facts) -> Worked:

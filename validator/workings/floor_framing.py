@@ -1,23 +1,43 @@
 """The joists of a described floor: do they hold it straight enough, and strong enough, for tile or stone.
 
-Shapes: the facts of `framing`; lengths in inches, loads in psf, deflection as sag over span. Raises `WorkingProblem` for a span,
-spacing, load, size or grade that cannot be; an engineered member or a cut of unknown depth is beyond these sums.
+Shapes: the facts of `framing`; lengths in inches, loads in psf, deflection as sag over span. Raises `WorkingProblem`
+for a span, spacing, load, size or grade that cannot be; an engineered member or a cut of unknown depth is beyond
+these sums.
 Sources: as in `validator.workings.joists`.
 """
+
 from collections.abc import Mapping
 from fractions import Fraction
 from math import floor
 
 from .joists import (
-    A_SPAN, AN_AMOUNT, CODE_LIMIT, NO_LOAD, allowed_stress, bending_stress, sag, section, spans,
+    A_SPAN,
+    AN_AMOUNT,
+    CODE_LIMIT,
+    NO_LOAD,
+    allowed_stress,
+    bending_stress,
+    sag,
+    section,
+    spans,
 )  # fmt: skip
 from .lumber import GRADES, MAKERS_FIGURE, SIZES, SPECIES, design_values, usual_word
 from .record import (
-    Input, Step, Worked, Working, WorkingProblem, feet_and_inches, inches, not_negative, over_nothing, plain, stiffness,
+    Input,
+    Step,
+    Worked,
+    Working,
+    WorkingProblem,
+    feet_and_inches,
+    inches,
+    not_negative,
+    over_nothing,
+    plain,
+    stiffness,
 )  # fmt: skip
 
 KINDS_OF_MEMBER = ("sawn lumber", "I-joist", "open-web truss", "beam and plank", "stud")
-SAWN = ("sawn lumber", "stud")
+SAWN, OTHERS = "sawn lumber", ("beam and plank", "stud")
 
 
 def _said(size: str, plies: Fraction) -> str:
@@ -49,7 +69,9 @@ def _line_load(load: Fraction, spacing: Fraction, what: str, formula: str) -> tu
 
 def _floor(facts: Mapping[str, Fraction | str]) -> tuple[str, str, str, Fraction, Fraction]:
     """Size, species, grade, plies and notch of the joists of a described floor, sawn and known to be whole or how cut."""
-    if facts["framing.kind"] not in SAWN:
+    if facts["framing.kind"] in OTHERS:
+        raise WorkingProblem(f"a {facts['framing.kind']} is not worked as a floor joist", SAWN, "beyond the sum")
+    if facts["framing.kind"] != SAWN:
         raise WorkingProblem(
             f"the strength of an engineered member ({facts['framing.kind']}) is known only to its maker",
             MAKERS_FIGURE,
@@ -223,7 +245,7 @@ def _bending(facts: Mapping[str, Fraction | str]) -> Worked:
 
 _MEMBER = (
     Input(
-        "framing.kind", "word", "words", usual="sawn lumber", every=KINDS_OF_MEMBER,
+        "framing.kind", "word", "words", usual=SAWN, every=KINDS_OF_MEMBER,
         because="a joist named by a nominal size is sawn",
     ),
     Input("framing.joist", "word", "words", every=SIZES),

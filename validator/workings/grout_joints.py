@@ -1,9 +1,11 @@
-"""Grout joints and edges: the narrowest joint a tile allows, how far two edges may stand apart, and how much grout it takes.
+"""Grout joints and edges: the narrowest joint, how far two edges may stand apart, and how much grout it takes.
 
-Units: inches; the offset is judged elsewhere. Raises `WorkingProblem` for joints and edges that cannot be and for tile that no
-warpage limit was found for.
-Sources: ANSI A108.02 4.3.7 (lippage), 4.3.8 and 4.3.8.1 (joint width); ANSI A137.1-2022 (warpage); grout by exact geometry.
+Units: inches; the offset is judged elsewhere. Raises `WorkingProblem` for joints and edges that cannot be and for
+tile that no warpage limit was found for.
+Sources: ANSI A108.02 4.3.7 (lippage), 4.3.8 and 4.3.8.1 (joint width); ANSI A137.1-2022 (warpage); grout by exact
+geometry.
 """
+
 from collections.abc import Mapping
 from fractions import Fraction
 
@@ -44,7 +46,9 @@ def _least(facts: Facts) -> Worked:
     if pattern not in STRAIGHT and longest > LONG_EDGE:
         base = OFFSET_JOINT.get(edge)
         if base is None:
-            raise WorkingProblem(f"no offset joint is published for {edge} edges", ", ".join(OFFSET_JOINT), "beyond the sum")
+            raise WorkingProblem(
+                f"no offset joint is published for {edge} edges", ", ".join(OFFSET_JOINT), "beyond the sum"
+            )
         joint = max(by_size, base + warp)
         steps.append(
             Step(
@@ -110,7 +114,9 @@ def _needed(facts: Facts) -> Worked:
         ),
         Step("grout = area x that", f"{plain(area)} x {plain(each)}", f"{plain(volume)} cu in"),
     )
-    return Worked(volume, steps, f"{plain(volume, 3)} cu in of grout for {plain(area, 4)} sq ft", ("joints full depth",))
+    return Worked(
+        volume, steps, f"{plain(volume, 3)} cu in of grout for {plain(area, 4)} sq ft", ("joints full depth",)
+    )
 
 
 _A108 = {"from": "ANSI A108.02", "section": "4.3.8", "edition": "2017 and later", "known by": "seen"}

@@ -1,11 +1,13 @@
-"""How far a sawn floor joist may span and how much it gives under load, from what is stamped on it and how it is spaced.
+"""How far a sawn floor joist may span and how much it gives, from its stamp and its spacing.
 
-Shapes: lengths in inches, loads in psf, stress in psi, deflection as sag over span. A joist is taken as simply supported over
-its clear span, evenly loaded, dry, with three or more side by side; shear and bearing are not checked. A number may be whole, a
-fraction, or a decimal as typed ("19.2", 19.2). Raises `WorkingProblem` for what cannot be, and for lumber not in the tables.
-Sources: elastic beam formulas; NDS 4.3 for the factors; the residential code's span tables R502.3.1(1) and (2), which limit the
-live deflection to L/360 and the bending stress under the total load, and print spans to the nearest inch.
+Shapes: lengths in inches, loads in psf, stress in psi, deflection as sag over span. A joist is taken as simply
+supported over its clear span, evenly loaded, dry, with three or more side by side; shear and bearing are not checked.
+A number may be whole, a fraction, or a decimal as typed ("19.2", 19.2). Raises `WorkingProblem` for what cannot be,
+and for lumber not in the tables.
+Sources: elastic beam formulas; NDS 4.3 for the factors; the residential code's span tables R502.3.1(1) and (2), which
+limit the live deflection to L/360 and the bending stress under the total load, and print spans to the nearest inch.
 """
+
 from fractions import Fraction
 from functools import lru_cache
 from math import floor
@@ -53,6 +55,17 @@ def _give(species: str, grade: str, size: str, edition: str, plies: Fraction, no
     return 5 / (144 * 384 * design_values(species, grade, size, edition).stiffness * second)
 
 
+@lru_cache(maxsize=512)
+def _holds(
+    species: str, grade: str, size: str, edition: str, plies: Fraction, notch: Fraction
+) -> tuple[Fraction, Fraction]:
+    """What load, spacing and span the joist holds: 384 x E x I x 144 / 5 by sag, 8 x F x S x 144 by bending."""
+    *_, second, modulus = section(size, plies, notch)
+    given = design_values(species, grade, size, edition)
+    strength = given.bending * given.size_factor * REPETITIVE
+    return Fraction(384 * 144, 5) * given.stiffness * second, 8 * 144 * strength * modulus
+
+
 def sag(
     species: str, grade: str, size: str, spacing: Number, span: Number, load: Number,
     edition: str = "current", plies: Number = 1, notch: Number = 0,
@@ -95,11 +108,9 @@ def spans(
     spacing = over_nothing(_number(spacing), "a joist spacing", AN_AMOUNT)
     live = over_nothing(_number(live_load), "a live load", AN_AMOUNT)
     dead = not_negative(_number(dead_load), "a dead load", NO_LOAD)
-    *_, second, modulus = section(size, _number(plies), _number(notch))
-    given = design_values(species, grade, size, edition)
-    by_sag = cube_root(384 * given.stiffness * second * _limit(limit) * 144 / (5 * live * spacing))
-    strength = given.bending * given.size_factor * REPETITIVE
-    return by_sag, square_root(8 * strength * modulus * 144 / ((live + dead) * spacing))
+    stiff, strong = _holds(species, grade, size, edition, _number(plies), _number(notch))
+    by_sag = cube_root(stiff * _limit(limit) / (live * spacing))
+    return by_sag, square_root(strong / ((live + dead) * spacing))
 
 
 def greatest_span(

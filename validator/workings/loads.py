@@ -1,9 +1,10 @@
 """What the floor must carry: the weight of the build-up, and the water of a flood test at its deepest.
 
 Units: psf, inches. Raises `WorkingProblem` for thicknesses, depths and falls less than nothing.
-Sources: residential structural design guide table 3.2 (light wood floor with panel and ceiling, 10 psf); stone handbook 3.8.5.1
-(mortar bed, 0.75 psf for each 1/16 in); ASTM D5957 note 1 (water, 5.19 psf for each inch).
+Sources: residential structural design guide table 3.2 (light wood floor with panel and ceiling, 10 psf); stone
+handbook 3.8.5.1 (mortar bed, 0.75 psf for each 1/16 in); ASTM D5957 note 1 (water, 5.19 psf for each inch).
 """
+
 from collections.abc import Iterable, Mapping
 from fractions import Fraction
 
@@ -47,9 +48,13 @@ def _dead(facts: Facts) -> Worked:
     tile = not_negative(facts["tile.weight"], "a tile weight", "0 psf or more")
     bed, steps = build_up(
         (
-            ("mortar bed", Fraction(facts["mortar bed.thickness"]), BED_PER_INCH),
+            ("mortar bed", Fraction(facts["mortar bed.total thickness"]), BED_PER_INCH),
             ("tile mortar", Fraction(facts["tile mortar.bed thickness"]), BED_PER_INCH),
-            ("panels past 3/4 in", max(Fraction(facts["subfloor panel.total thickness"]) - COUNTED_PANEL, _NONE), PANEL_PER_INCH),
+            (
+                "panels past 3/4 in",
+                max(Fraction(facts["subfloor panel.total thickness"]) - COUNTED_PANEL, _NONE),
+                PANEL_PER_INCH,
+            ),
         )
     )
     total = BARE_FLOOR + bed + tile
@@ -67,8 +72,12 @@ def _tile(facts: Facts) -> Worked:
         raise WorkingProblem(f"no weight is kept for tile of {body}", ", ".join(DENSITIES), "beyond the sum")
     density = Fraction(DENSITIES[body])
     weight = tile_weight(thickness, density)
-    step = Step("weight = thickness x density / 12", f"{inches(thickness)} x {plain(density)} / 12", f"{plain(weight)} psf")
-    return Worked(weight, (step,), f"{plain(weight, 3)} psf, {inches(thickness)} in of {body}", ("density from memory",))
+    step = Step(
+        "weight = thickness x density / 12", f"{inches(thickness)} x {plain(density)} / 12", f"{plain(weight)} psf"
+    )
+    return Worked(
+        weight, (step,), f"{plain(weight, 3)} psf, {inches(thickness)} in of {body}", ("density from memory",)
+    )
 
 
 def _depth_at_drain(facts: Facts) -> Worked:
@@ -96,9 +105,9 @@ DEAD_LOAD = Working(
     "floor dead load", "framing.dead load", "psf",
     (
         Input("tile.weight", "psf", "up"),
-        Input("mortar bed.thickness", "in", "up", usual=_NONE, because="no mortar bed is written"),
+        Input("mortar bed.total thickness", "in", "up", never_below=_NONE),
         Input("tile mortar.bed thickness", "in", "up", usual=Fraction(1, 4), because="a quarter inch under the tile"),
-        Input("subfloor panel.total thickness", "in", "up", usual=COUNTED_PANEL, because="one panel is counted"),
+        Input("subfloor panel.total thickness", "in", "up", never_below=_NONE),
     ),
     _dead,
     {"from": "residential structural design guide", "section": "table 3.2", "edition": "2000", "known by": "seen"},

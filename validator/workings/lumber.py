@@ -1,11 +1,12 @@
 """Sawn joists as they are sold: true sizes, and the bending strength and stiffness each grade is given.
 
-Units: inches, psi. Raises `WorkingProblem` for a size nobody saws, a species or grade not in the tables, a grade that is not
-sold in that species, and members whose strength only their maker knows.
-Sources: dressed sizes, national design specification for wood construction (NDS) supplement, table 1B. Design values, NDS supplement
-tables 4A (Douglas fir-larch, hem-fir, spruce-pine-fir) and 4B (southern pine), from memory, then held against the published
-span tables that were made from them; which cells, tests/published/joist_spans.csv says.
+Units: inches, psi. Raises `WorkingProblem` for a size nobody saws, a species or grade not in the tables, a grade that
+is not sold in that species, and members whose strength only their maker knows.
+Sources: dressed sizes, national design specification for wood construction (NDS) supplement, table 1B. Design values,
+NDS supplement tables 4A (Douglas fir-larch, hem-fir, spruce-pine-fir) and 4B (southern pine), from memory, then held
+against the published span tables that were made from them; which cells, tests/published/joist_spans.csv says.
 """
+
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
@@ -38,7 +39,8 @@ GRADES = ("select structural", "no. 1", "no. 2", "no. 3")
 ENGINEERED = ("i-joist", "open-web truss", "truss", "laminated veneer lumber", "lvl", "glulam", "engineered joist")
 MAKERS_FIGURE = "the deflection or the greatest span that the maker's table gives for it"
 ALSO_SAID = {
-    "douglas fir-larch": "Douglas fir-larch", "df-l": "Douglas fir-larch", "dfl": "Douglas fir-larch", "douglas fir": "Douglas fir-larch",
+    "douglas fir-larch": "Douglas fir-larch", "df-l": "Douglas fir-larch", "dfl": "Douglas fir-larch",
+    "douglas fir": "Douglas fir-larch",
     "douglas-fir-larch": "Douglas fir-larch", "hf": "hem-fir", "hem fir": "hem-fir", "spf": "spruce-pine-fir",
     "spruce pine fir": "spruce-pine-fir", "sp": "southern pine", "syp": "southern pine",
     "southern yellow pine": "southern pine", "ss": "select structural", "1": "no. 1", "2": "no. 2", "3": "no. 3",

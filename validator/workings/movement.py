@@ -1,16 +1,28 @@
 """Soft joints: how far apart, how wide, and how many a room needs.
 
-Units: inches; temperatures in degrees Fahrenheit of difference. Raises `WorkingProblem` for spacings and ranges that cannot be and
-for joints farther apart than the method goes.
-Sources: tile handbook method EJ171 (spacing and exterior widths, current edition: 3/8 in at 8 ft, 1/2 in at 12 ft, and 1/16 in more
-for each 15 F of range over 100 F); ASTM C920 for the movement a class takes; expansion of tile from a trade association (2008)
-and brick practice for long-term moisture growth.
+Units: inches; temperatures in degrees Fahrenheit of difference. Raises `WorkingProblem` for spacings and ranges that
+cannot be and for joints farther apart than the method goes.
+Sources: tile handbook method EJ171 (spacing and exterior widths, current edition: 3/8 in at 8 ft, 1/2 in at 12 ft,
+and 1/16 in more for each 15 F of range over 100 F); ASTM C920 for the movement a class takes; expansion of tile from
+a trade association (2008) and brick practice for long-term moisture growth.
 """
+
 from collections.abc import Mapping
 from fractions import Fraction
 
-from .record import Input, Step, Worked, Working, WorkingProblem, feet_and_inches, inches, not_negative, over_nothing
-from .record import plain, whole_above
+from .record import (
+    Input,
+    Step,
+    Worked,
+    Working,
+    WorkingProblem,
+    feet_and_inches,
+    inches,
+    not_negative,
+    over_nothing,
+    plain,
+    whole_above,
+)
 
 # growth in each inch for each degree Fahrenheit, and for good with moisture
 EXPANSION = Fraction(4, 1_000_000)  # porcelain and clay tile, seen
@@ -57,7 +69,9 @@ def exterior_width(spacing: Fraction, degrees: Fraction) -> Fraction:
 
 def fields(length: Fraction, most: Fraction) -> tuple[int, Fraction]:
     """Joints across one length of a room between its soft edges, and how far apart they then are when set evenly."""
-    pieces = whole_above(over_nothing(length, "a room length", A_SPACING) / over_nothing(most, "a joint spacing", A_SPACING))
+    pieces = whole_above(
+        over_nothing(length, "a room length", A_SPACING) / over_nothing(most, "a joint spacing", A_SPACING)
+    )
     return pieces - 1, length / pieces
 
 
@@ -83,7 +97,9 @@ def _by_growth(facts: Facts) -> Worked:
         Step("width = movement / what the sealant takes", f"{plain(movement)} / {plain(takes)}", f"{plain(width)} in"),
     )
     line = f"{plain(width, 3)} in of class {grade} sealant for {feet_and_inches(spacing)} of {body}, {plain(degrees)} F"
-    return Worked(width, steps, line, ("expansion of 4 in a million for each degree F; moisture growth as for clay brick",))
+    return Worked(
+        width, steps, line, ("expansion of 4 in a million for each degree F; moisture growth as for clay brick",)
+    )
 
 
 def _outside(facts: Facts) -> Worked:
@@ -93,8 +109,14 @@ def _outside(facts: Facts) -> Worked:
     base = exterior_width(spacing, Fraction(0))
     added = (width - base) * 16
     steps = (
-        Step("width to 100 F", f"that of joints up to {'8' if base < Fraction(1, 2) else '12'} ft", f"{inches(base)} in"),
-        Step("width = that + 1/16 in for each 15 F over 100 F", f"{inches(base)} + {plain(added)} x 1/16", f"{inches(width)} in"),
+        Step(
+            "width to 100 F", f"that of joints up to {'8' if base < Fraction(1, 2) else '12'} ft", f"{inches(base)} in"
+        ),
+        Step(
+            "width = that + 1/16 in for each 15 F over 100 F",
+            f"{inches(base)} + {plain(added)} x 1/16",
+            f"{inches(width)} in",
+        ),
     )
     line = f"{inches(width)} in at {feet_and_inches(spacing)} apart, {plain(degrees)} F from summer high to winter low"
     return Worked(width, steps, line, ("a part of 15 F counts as 15 F",))

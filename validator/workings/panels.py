@@ -1,10 +1,12 @@
 """How much a subfloor gives between the joists, under an even load and under one heavy foot.
 
-Units: inches, psf; stiffness EI in lb-in2 for each foot of width; deflection as sag over the clear gap. Raises `WorkingProblem` for
-a gap that cannot be, a panel that is not in the table, and edges or layers that the sum does not reach.
-Sources: panel design specification, table 4A (stiffness by span rating) and its span formulas, 2012, from memory; the coefficients
-are those of the exact continuous beam.
+Units: inches, psf; stiffness EI in lb-in2 for each foot of width; deflection as sag over the clear gap. Raises
+`WorkingProblem` for a gap that cannot be, a panel that is not in the table, and edges or layers that the sum does not
+reach.
+Sources: panel design specification, table 4A (stiffness by span rating) and its span formulas, 2012, from memory; the
+coefficients are those of the exact continuous beam.
 """
+
 from collections.abc import Mapping
 from fractions import Fraction
 
@@ -82,7 +84,10 @@ def _stiff(facts: Facts) -> tuple[str, Fraction, Fraction, Step]:
 
 
 def _assumed(layers: Fraction) -> tuple[str, ...]:
-    told = ["continuous over three spans or more, edges on blocking or tongue and groove", "stiffness table from memory"]
+    told = [
+        "continuous over three spans or more, edges on blocking or tongue and groove",
+        "stiffness table from memory",
+    ]
     if layers > 1:
         told.append("all layers of one rating, not counted as glued into one")
     return tuple(told)

@@ -1,9 +1,10 @@
 """A working as an engineer writes it down: the value, each step, its source, and what was taken as read.
 
-Shapes: `Step` is one line of the sum, `Worked` its end, `Input` one thing a sum needs, `Working` the sum itself with the
-direction it moves in each input. A sum is refused with `WorkingProblem` when what it is given cannot be.
-Units are those named by each `Input`; values are exact fractions, or rounded as the working's note says.
+Shapes: `Step` is one line of the sum, `Worked` its end, `Input` one thing a sum needs, `Working` the sum itself with
+the direction it moves in each input. A sum is refused with `WorkingProblem` when what it is given cannot be. Units
+are those named by each `Input`; values are exact fractions, or rounded as the working's note says.
 """
+
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal

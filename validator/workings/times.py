@@ -1,11 +1,12 @@
 """How long each wet step must wait, and the earliest each can begin from a start.
 
-Units: hours and degrees Fahrenheit; dates are `datetime`. Raises `WorkingProblem` for waits and temperatures that cannot be and for
-a programme whose steps do not follow from one another.
-Sources: ASTM D5957 5.4 (no flood test within 24 h of the membrane's completion, 48 h below 50 F); a mortar association's bulletin
-(24 h for a bed at 70 F, two days before grouting dry-set mortar). Slowing by half for each 18 F under 70 F, and the times to
-traffic and water, are common practice, no source.
+Units: hours and degrees Fahrenheit; dates are `datetime`. Raises `WorkingProblem` for waits and temperatures that
+cannot be and for a programme whose steps do not follow from one another.
+Sources: ASTM D5957 5.4 (no flood test within 24 h of the membrane's completion, 48 h below 50 F); a mortar
+association's bulletin (24 h for a bed at 70 F, two days before grouting dry-set mortar). Slowing by half for each 18
+F under 70 F, and the times to traffic and water, are common practice, no source.
 """
+
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -50,7 +51,9 @@ def slowing(fahrenheit: Fraction) -> Fraction:
     Warmth shortens nothing: the printed waits are the least.
     """
     if fahrenheit < COLDEST_CEMENT:
-        raise WorkingProblem(f"cement mortar does not cure at {plain(fahrenheit)} F", "40 F or warmer", "beyond the sum")
+        raise WorkingProblem(
+            f"cement mortar does not cure at {plain(fahrenheit)} F", "40 F or warmer", "beyond the sum"
+        )
     if fahrenheit >= USUAL_TEMPERATURE:
         return Fraction(1)
     return Fraction(whole_above(Fraction(2.0 ** float((USUAL_TEMPERATURE - fahrenheit) / DOUBLES_EACH)) * 100), 100)
@@ -86,14 +89,19 @@ def calendar(start: datetime, stages: Sequence[Stage], fahrenheit: Fraction = US
         before = days.get(stage.follows)
         if before is None and (stage.follows or days):
             raise WorkingProblem(
-                f"{stage.name} follows {stage.follows or 'nothing'}, which is not before it", ", ".join(days) or "nothing"
+                f"{stage.name} follows {stage.follows or 'nothing'}, which is not before it",
+                ", ".join(days) or "nothing",
             )
         wait = stage.wait or Fraction(0)
         not_negative(wait, f"a wait before {stage.name}", A_WAIT)
         hours = wait * times if stage.slows_in_cold else wait
         begun = start if before is None else before.earliest
         open_wait = stage.wait is None or (before is not None and before.at_least)
-        because = stage.because if hours == wait else f"{stage.because}, {plain(times, 3)} times longer at {plain(fahrenheit)} F"
+        because = (
+            stage.because
+            if hours == wait
+            else f"{stage.because}, {plain(times, 3)} times longer at {plain(fahrenheit)} F"
+        )
         known_by = stage.known_by if hours == wait else "common practice"
         later = begun + timedelta(seconds=whole_above(hours * 3600))
         days[stage.name] = Day(stage.name, later, open_wait, because, known_by)
@@ -106,7 +114,9 @@ def _flood(facts: Facts) -> Worked:
     least = Fraction(48 if warm < COLD else 24)
     wait = flood_wait(cure, warm)
     step = Step(
-        "wait = greatest of the cure called for and the standard's", f"greatest({plain(cure)}, {plain(least)})", f"{plain(wait)} h"
+        "wait = greatest of the cure called for and the standard's",
+        f"greatest({plain(cure)}, {plain(least)})",
+        f"{plain(wait)} h",
     )
     side = "below 50 F" if warm < COLD else "at 50 F or over"
     return Worked(wait, (step,), f"{plain(wait)} h from the last coat to the flood test, {side}")
@@ -118,7 +128,11 @@ def _slowed(facts: Facts) -> Worked:
     times = slowing(warm)
     wait = cure * times
     steps = (
-        Step("times longer = 2^((70 - temperature) / 18), never under 1", "by the temperature, rounded up", f"{plain(times)}"),
+        Step(
+            "times longer = 2^((70 - temperature) / 18), never under 1",
+            "by the temperature, rounded up",
+            f"{plain(times)}",
+        ),
         Step("wait = cure called for x that", f"{plain(cure)} x {plain(times)}", f"{plain(wait)} h"),
     )
     line = f"{plain(wait, 4)} h at {plain(warm)} F for {plain(cure)} h at 70 F"

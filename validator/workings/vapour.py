@@ -1,10 +1,12 @@
 """Steam: how hard it pushes, how much of it a membrane lets by, and what gathers between two tight layers.
 
-Units: degrees Fahrenheit, inches of mercury, perms, grains for each hour and square foot; humidity as a part of one. Pressures are
-rounded to 1e-9 inHg. Raises `WorkingProblem` for air colder or hotter than the formula, and humidity or permeance that cannot be.
-Sources: saturation pressure by the Hyland and Wexler equations, ASHRAE Fundamentals 2017 chapter 1, 5 and 6; one perm is one grain
-for each hour, square foot and inch of mercury; 7000 grains are a pound.
+Units: degrees Fahrenheit, inches of mercury, perms, grains for each hour and square foot; humidity as a part of one.
+Pressures are rounded to 1e-9 inHg. Raises `WorkingProblem` for air colder or hotter than the formula, and humidity or
+permeance that cannot be.
+Sources: saturation pressure by the Hyland and Wexler equations, ASHRAE Fundamentals 2017 chapter 1, 5 and 6; one perm
+is one grain for each hour, square foot and inch of mercury; 7000 grains are a pound.
 """
+
 from collections.abc import Mapping
 from fractions import Fraction
 from math import exp, log
@@ -97,8 +99,12 @@ def _between(facts: Facts) -> Worked:
         Step("humidity between = that / saturation on the far side", f"{plain(push)} / {plain(full)}", plain(humid)),
     )  # fmt: skip
     wet = "water gathers" if humid >= 1 else "no water gathers"
-    line = f"{plain(100 * humid, 3)} % humidity at the outer layer, {wet} between {plain(room)} and {plain(cavity)} perm"
-    return Worked(humid, steps, line, ("steady state; the outer layer is as cold as the far side", "the board resists nothing"))
+    line = (
+        f"{plain(100 * humid, 3)} % humidity at the outer layer, {wet} between {plain(room)} and {plain(cavity)} perm"
+    )
+    return Worked(
+        humid, steps, line, ("steady state; the outer layer is as cold as the far side", "the board resists nothing")
+    )
 
 
 _STEAM = Input("steam.air temperature", "°F", "up", usual=Fraction(110), because="a usual steam room")
@@ -110,7 +116,12 @@ _FAR_HUMID = Input(
     "steam.far side humidity", "part", "down", usual=Fraction(1, 2), because="a heated room behind the wall",
     never_below=Fraction(0), never_above=Fraction(1),
 )  # fmt: skip
-_ASHRAE = {"from": "ASHRAE Fundamentals", "section": "chapter 1, equations 5 and 6", "edition": "2017", "known by": "seen"}
+_ASHRAE = {
+    "from": "ASHRAE Fundamentals",
+    "section": "chapter 1, equations 5 and 6",
+    "edition": "2017",
+    "known by": "seen",
+}
 FLOW = Working(
     "vapour flow", "membrane.vapour flow", "lb per 1000 sq ft per 24 h",
     (
