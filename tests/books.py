@@ -291,7 +291,7 @@ class Maker:
     def fact(self, name: str) -> F:
         if name in ("board.t", "tape.n"):
             return F(name, "amount")
-        kind = "word" if name == "board.k" else self.chance.choice(("amount", "amount", "word", "word", "together"))
+        kind = "word" if name in ("board.k", "place.c") else self.chance.choice(("amount", "amount", "word", "word", "together"))
         if kind == "amount":
             return F(name, kind)
         words = ("low", "mid", "top")[: self.chance.choice((2, 3))]

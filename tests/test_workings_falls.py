@@ -81,6 +81,7 @@ def test_the_edge_stands_as_high_as_the_drain_and_the_rise() -> None:
         ("curb above drain", {"curb__top_above_structure": "5", "drain__top_above_structure": "3/2"}, "7/2"),
         ("liner above threshold", {"liner__height_above_drain": "5", "curb__height_above_drain": "2"}, "3"),
         ("membrane above threshold", {"membrane__height_above_drain": "4", "curb__height_above_drain": "2"}, "2"),
+        ("threshold at the entry", {"curb__top_above_structure": "5/4", "place__room_build-up": "3/4"}, "1/2"),
         ("curbless recess", {"place__edge_height": "9/4", "place__room_build-up": "3/4"}, "3/2"),
         ("curbless recess", {"place__edge_height": "1/2", "place__room_build-up": "3/4"}, "0"),
     ],

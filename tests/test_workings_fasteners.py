@@ -38,7 +38,7 @@ def test_a_screw_that_is_too_short_to_reach_says_so() -> None:
     assert done.line == "does not reach: a 1-1/8 in screw through 2 in of board"
 
 
-# residential code table R702.3.5: 5/8 in into wood, 3/8 in into light steel; half-inch board then takes the 1-1/4 in stock screw
+# residential code table R702.3.5: 5/8 in into wood, 3/8 in into light steel; 1/2 in board then takes a 1-1/4 in screw
 @pytest.mark.parametrize(
     ("framing", "board", "between", "stock"),
     [("wood", "1/2", "0", "5/4"), ("wood", "5/8", "0", "5/4"), ("wood", "5/8", "1/64", "13/8"),

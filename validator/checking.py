@@ -61,19 +61,18 @@ class _Judged:
         return self.judgement.prepared.rule.name
 
 
-def check(assembly: Assembly, ready: Ready) -> Report:
-    """The report on one assembly."""
-    return _Checker(ready).report(assembly)
+def check(assembly: Assembly, ready: Ready, *, passes: bool = True) -> Report:
+    """The report on one assembly. Without `passes` what passes is counted and not told, which saves its trail."""
+    return _Checker(ready, passes).report(assembly)
 
 
 class _Checker:
-    def __init__(self, ready: Ready) -> None:
+    def __init__(self, ready: Ready, passes: bool) -> None:
         self.ready = ready
+        self.passes = passes
         self.book = ready.book
         self.vocabulary = ready.vocabulary
-        self.role_flags = {
-            fact.role: name for name, fact in ready.vocabulary.facts.items() if fact.role and fact.concluded
-        }
+        self.role_flags = ready.vocabulary.role_flags()
         self.asked: dict[str, _Asked] = {}
 
     def report(self, assembly: Assembly) -> Report:
@@ -88,7 +87,7 @@ class _Checker:
         findings = [finding for each in judged for finding in self._finding(each)]
         findings = [*self._disagreeing(disagreements), *_merged(findings)]
         findings.sort(key=lambda f: ORDER.index(f.outcome))
-        counts = self._counts(judged, findings)
+        counts = self._counts(judged, len(disagreements))
         outcome, status = _overall(findings, judged)
         return Report(
             assembly=assembly.name,
@@ -200,11 +199,10 @@ class _Checker:
         outcome, rule = judgement.outcome, judgement.prepared.rule
         if outcome in (Outcome.NOT_APPLICABLE, Outcome.NOTHING, Outcome.WAITS):
             return []
+        if not self.passes and outcome in (Outcome.PASS, Outcome.BY_EXCEPTION):
+            return []
         trail = self.ready.explainer.explain(rule, judgement.vector, each.found)
         is_open = outcome in OPEN_OUTCOMES
-        word = "open" if is_open else judgement.severity if outcome is Outcome.BREACH else "pass"
-        if rule.severity == "advice" and word != "pass":
-            word = "advice"
         place = each.found.subject.name
         if judgement.layer is not None:
             place = f"{place}, {judgement.layer.name or judgement.layer.thing}"
@@ -213,7 +211,7 @@ class _Checker:
                 rule=rule.name,
                 title=rule.title,
                 place=place,
-                outcome=word,
+                outcome=_word(judgement),
                 would_be=judgement.severity if is_open else "",
                 heading=self._heading(judgement),
                 found=trail.found,
@@ -283,13 +281,18 @@ class _Checker:
 
     # -- the rest of the report -----------------------------------------------------------------------------------------------
 
-    def _counts(self, judged: list[_Judged], findings: list[Finding]) -> Counts:
-        number = {word: sum(1 for f in findings if f.outcome == word) for word in ORDER}
-        outcomes = [each.judgement.outcome for each in judged]
+    def _counts(self, judged: list[_Judged], disagreements: int) -> Counts:
+        """How many rules came to each outcome somewhere; a rule that fails at one place and passes at another is in both."""
+        rules: dict[str, set[str]] = {}
+        for each in judged:
+            rules.setdefault(_word(each.judgement), set()).add(each.rule)
+        somewhere = set().union(*(names for word, names in rules.items() if word != Outcome.NOT_APPLICABLE))
+        number = {word: len(names) for word, names in rules.items()}
         return Counts(
-            passed=number["pass"], warned=number["warn"], failed=number["fail"], open=number["open"],
-            advised=number["advice"], waiting=outcomes.count(Outcome.WAITS),
-            not_applicable=outcomes.count(Outcome.NOT_APPLICABLE),
+            passed=number.get("pass", 0), warned=number.get("warn", 0), failed=number.get("fail", 0),
+            open=number.get("open", 0) + disagreements, advised=number.get("advice", 0),
+            waiting=number.get(Outcome.WAITS, 0),
+            not_applicable=len(rules.get(Outcome.NOT_APPLICABLE, set()) - somewhere),
         )  # fmt: skip
 
     def _cautions(self, derived: list[Derivations]) -> tuple[str, ...]:
@@ -308,6 +311,18 @@ class _Checker:
         """Things taken as not there because nobody wrote them, if any rule asks about them."""
         asked = {self.vocabulary.fact(name).thing for rule in self.book.rules.values() for name in rule.facts()}
         return tuple(dict.fromkeys(t for s in subjects for t in s.presumed if t in asked))
+
+
+def _word(judgement: Judgement) -> str:
+    """What a finding is called: pass, warn, fail, open or advice; what is no finding keeps the outcome's own name."""
+    outcome = judgement.outcome
+    if outcome in (Outcome.NOT_APPLICABLE, Outcome.NOTHING, Outcome.WAITS):
+        return outcome
+    if outcome in (Outcome.PASS, Outcome.BY_EXCEPTION):
+        return "pass"
+    if judgement.prepared.rule.severity == "advice":
+        return "advice"
+    return "open" if outcome in OPEN_OUTCOMES else judgement.severity
 
 
 def _source_line(cited: Cited) -> SourceLine:

@@ -148,7 +148,8 @@ def _together(fact: Fact, text: str, complete: bool) -> tuple[int, int]:
     choices = []
     for alternative in re.split(r"\s+or\s+", text.removeprefix("only ")):
         mask = 0
-        for word in re.split(r"\s+and\s+|\s*[,+]\s*", alternative):
+        whole = _lookup(fact, alternative)  # `oils and greases` is one word
+        for word in (alternative,) if whole else re.split(r"\s+and\s+|\s*[,+]\s*", alternative):
             if word:
                 found = _lookup(fact, word)
                 if not found:

@@ -9,6 +9,7 @@ from validator.outcomes import OPEN_OUTCOMES, Outcome
 from validator.ready import Ready
 from validator.rulebook.cases import subject_of_case
 from validator.rulebook.records import Case, Rule
+from validator.rulebook.trees import trees_of
 from validator.rulebook.weakening import lacking_cases, weakened
 
 
@@ -31,13 +32,15 @@ def derive_case(ready: Ready, prepared: PreparedRule, case: Case) -> Derivations
 
 
 def prove_cases(ready: Ready) -> Iterator[str]:
-    """A line for every case that does not come to what its author expects."""
+    """A line for every case that does not come to what its author expects. A role may be asked for by its own flag."""
+    roles = ready.vocabulary.role_flags()
     for prepared in ready.meaning.rules:
         for case in prepared.rule.cases:
             found = derive_case(ready, prepared, case)
             judgement = ready.meaning.judge_rule(prepared, found)
             came = expected_word(judgement)
             asked = ready.explainer.asks(prepared.rule.conditions(), judgement.vector, found)
+            asked += [flag for role, flag in roles.items() if any(ready.vocabulary.fact(n).role == role for n in asked)]
             if came != case.expect:
                 yield f"{case.where}: {prepared.rule.name}, {case.name}: expected {case.expect}, came to {came}"
             elif missing := [name for name in case.asks if name not in asked]:
@@ -70,7 +73,7 @@ def unnoticed(ready: Ready, prepared: PreparedRule) -> Iterator[str]:
     derived = [derive_case(ready, prepared, case) for case in rule.cases]
     before = [expected_word(ready.meaning.judge_rule(prepared, found)) for found in derived]
     for what, weaker in weakened(rule, ready.book):
-        again = prepare(weaker, ready.book)
+        again = prepare(trees_of(weaker, ready.book))
         if all(
             expected_word(ready.meaning.judge_rule(again, found)) == word for found, word in zip(derived, before)
         ):

@@ -5,7 +5,6 @@ for a number, a date or a yes: `1:48`, `118.10` and `no` stay as they were writt
 all: every complaint says where, what is wrong and what would be accepted.
 """
 
-import difflib
 import re
 import stat
 from collections.abc import Iterable
@@ -14,7 +13,6 @@ from typing import NamedTuple
 
 import yaml
 
-from validator import slips
 
 DEEPEST = 30
 MOST_COMPLAINTS = 50
@@ -28,6 +26,18 @@ _PARSER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _ODD = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\ufeff\ufffe\uffff\ud800-\udfff]")
 _NUMBERED_COMMENT = re.compile(r"(?:(?<=[ \t])|^)#(?=\d)", re.MULTILINE)
 _SURROGATE_PAIR = re.compile(r"(?<!\\)((?:\\\\)*)\\u([dD][89abAB][0-9a-fA-F]{2})\\u([dD][c-fC-F][0-9a-fA-F]{2})")
+
+
+class _Slips:
+    """The words for every slip, fetched when there is one: most files have none."""
+
+    def __getattr__(self, name: str) -> object:
+        from validator import slips
+
+        return getattr(slips, name)
+
+
+slips = _Slips()
 
 
 class Where(NamedTuple):
@@ -367,12 +377,14 @@ def _file_text(file: str, limit: int) -> tuple[Complaint | None, str]:
 
 def nearest(word: str, allowed: Iterable[str]) -> str | None:
     """The allowed word that was most likely meant, or None when none is near."""
+    from difflib import get_close_matches  # only a slip needs it
+
     if len(word) > 80:
         return None
     plain = {}
     for each in allowed:
         plain.setdefault(_plainly(each), each)
-    close = difflib.get_close_matches(_plainly(word), plain, n=1, cutoff=0.65)
+    close = get_close_matches(_plainly(word), plain, n=1, cutoff=0.65)
     return plain[close[0]] if close else None
 
 

@@ -16,6 +16,8 @@ from validator.rulebook.records import Book
 from validator.workings import WORKINGS, WorkingProblem
 from validator.workings.corners import WorkedRange, work_range
 
+MOST_WORKED = 10_000  # enough for any one job, and bounded in a long run
+
 
 class Ready:
     """A book with the engine that decides and the explainer that reads its trail. Raises BadBook."""
@@ -24,6 +26,7 @@ class Ready:
         self.book = book
         self.shelf = shelf
         self.vocabulary = book.vocabulary
+        self._worked: dict[tuple[object, ...], WorkedFact] = {}
         self.kinds = {name: fact.kind for name, fact in book.vocabulary.facts.items()}
         self.meaning = Meaning(book, _inputs(book), self._work)
 
@@ -37,6 +40,16 @@ class Ready:
         return read_catalogue(self.shelf / "catalogue", self.vocabulary) if self.shelf else {}
 
     def _work(self, name: str, known: Mapping[str, object]) -> WorkedFact:
+        """A working, done once for each different thing it is given: many places stand on one floor."""
+        asked = (name, *known.values())
+        worked = self._worked.get(asked)
+        if worked is None:
+            if len(self._worked) >= MOST_WORKED:
+                self._worked.clear()
+            worked = self._worked[asked] = self._work_anew(name, known)
+        return worked
+
+    def _work_anew(self, name: str, known: Mapping[str, object]) -> WorkedFact:
         try:
             return work_range(WORKINGS[name], known, self.kinds)
         except WorkingProblem as problem:

@@ -5,7 +5,7 @@ An assembly is flattened to these; engines read nothing else.
 
 from dataclasses import dataclass, field
 
-from validator.possible import Known, either
+from validator.possible import CARD, STATED, Known, either
 from validator.reading import Where
 from validator.vocabulary import MAYBE, THERE, Vocabulary
 
@@ -60,7 +60,9 @@ def together(layers: list[Layer], vocabulary: Vocabulary) -> dict[str, Known]:
         for other in known[1:]:
             value = either(fact, value, other.value) if value is not None else None
         same = all(k.value == first.value for k in known)
-        merged[name] = Known(value, first.origin, first.text if same else "", first.where, first.unit)
+        # Only what is said of every one of them is said of whichever it is.
+        least = next((k for k in known if k.origin not in (STATED, CARD)), first)
+        merged[name] = Known(value, least.origin, first.text if same else "", first.where, first.unit)
     return merged
 
 

@@ -183,6 +183,10 @@ class Vocabulary:
         near = nearest(name, self.facts)
         return f"did you mean `{near}`?" if near else "a fact of the vocabulary, written `thing.attribute`"
 
+    def role_flags(self) -> dict[str, str]:
+        """For each role, such as waterproofing, the concluded fact that says whether something fills it."""
+        return {fact.role: name for name, fact in self.facts.items() if fact.role and fact.concluded}
+
     def presence(self, thing: str) -> Fact:
         return self.facts[thing]
 

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from validator import possible
 from validator.forms import fields, pairs_of, refuse, text_of
 from validator.possible import CARD, NOT_STATED, Known, NotPossible
-from validator.reading import BadBook, Complaint, Text, nearest, read_file
+from validator.reading import BadBook, Complaint, nearest, read_file
 from validator.vocabulary import Fact, Vocabulary
 
 if TYPE_CHECKING:

@@ -2,13 +2,14 @@
 
 from dataclasses import replace
 
-from validator.assembly.described import Described, DescribedPlace, unknown_place
+from validator.assembly.described import DescribedPlace, unknown_place
 from validator.assembly.places import Whole
 from validator.assembly.saying import Said, plainly
 from validator.forms import listed, refuse
 from validator.reading import Complaint, Entries, Node, Text, nearest
 
 _COPIED = ("place.kind", "place.room")
+MOST_OPTIONS = 12
 _FINISH = ("tile mortar", "tile", "grout")
 
 
@@ -17,34 +18,28 @@ _FINISH = ("tile mortar", "tile", "grout")
 
 def copy_build_ups(whole: Whole) -> None:
     """Give every place that is `like` another its build-up, kind, room and framing, and make places of pieces."""
-    places = whole.described.places
-    for place in list(places.values()):
-        _copy(whole, place, ())
-    for place in list(places.values()):
+    for place in list(whole.described.places.values()):
+        _copy(whole, place)
+    for place in list(whole.described.places.values()):
         _add_pieces(whole, place)
 
 
-def _copy(whole: Whole, place: DescribedPlace, chain: tuple[str, ...]) -> None:
-    if place.like is None:
-        return
-    complaints = whole.hear.complaints
-    like, place.like = place.like, None
-    other = whole.described.places.get(plainly(like.text))
-    if other is None:
-        unknown_place(complaints, like, like.text, whole.described.places)
-    elif other is place or plainly(other.name) in chain:
-        refuse(complaints, like, f"`like: {like.text}` comes round to itself", "one place of them with a build-up of its own")
-    else:
-        _copy_from(whole, place, other, (*chain, plainly(place.name)))
-
-
-def _copy_from(whole: Whole, place: DescribedPlace, other: DescribedPlace, chain: tuple[str, ...]) -> None:
-    if other.like is not None and plainly(other.like.text) in chain:
-        refuse(whole.hear.complaints, other.like, f"`like: {other.like.text}` comes round to itself",
-               "one place of them with a build-up of its own")  # fmt: skip
-        return
-    _copy(whole, other, chain)
-    _take(place, other)
+def _copy(whole: Whole, place: DescribedPlace) -> None:
+    """Follow `like` from place to place up to one with a build-up of its own, and copy back down."""
+    chain, complaints = [place], whole.hear.complaints
+    while (like := chain[-1].like) is not None:
+        other = whole.described.places.get(plainly(like.text))
+        if other is None:
+            unknown_place(complaints, like, like.text, whole.described.places)
+            break
+        if any(other is each for each in chain):
+            refuse(complaints, like, f"`like: {like.text}` comes round to itself", "one place of them with a build-up of its own")
+            break
+        chain.append(other)
+    for taker, giver in reversed(list(zip(chain, chain[1:]))):
+        taker.like = None
+        _take(taker, giver)
+    chain[-1].like = None
 
 
 def _take(place: DescribedPlace, other: DescribedPlace) -> None:
@@ -65,11 +60,11 @@ def _add_pieces(whole: Whole, place: DescribedPlace) -> None:
         if plainly(name) in whole.described.places:
             refuse(whole.hear.complaints, Text(name, piece.where), f"there are two places named `{name}`", "a name of its own for each")
             continue
-        piece.name = name
+        piece.name, piece.is_piece = name, True
         whole.described.places[plainly(name)] = piece
         if piece.like is None:
             _take(piece, place)
-        _copy(whole, piece, ())
+        _copy(whole, piece)
         _add_pieces(whole, piece)
 
 
@@ -147,6 +142,9 @@ def with_options(node: Node, complaints: list[Complaint]) -> tuple[Node, dict[st
     if not isinstance(node, Entries):
         return node, {}
     plain, overlays = _lifted(node, complaints)
+    if len(overlays) > MOST_OPTIONS:
+        refuse(complaints, node, f"{len(overlays)} options are written", f"at most {MOST_OPTIONS}")
+        return plain, {}
     return plain, {name: _laid_over(plain, overlay) for name, overlay in overlays.items()}
 
 
@@ -167,6 +165,9 @@ def _lifted(node: Entries, complaints: list[Complaint]) -> tuple[Entries, dict[s
 
 
 def _take_options(key: Text, value: Node, overlays: dict[str, Entries], complaints: list[Complaint]) -> None:
+    if isinstance(value, Entries) and len(value.pairs) > MOST_OPTIONS:
+        refuse(complaints, key, f"{len(value.pairs)} options are written", f"at most {MOST_OPTIONS}")
+        return
     if not isinstance(value, Entries) or not value.pairs:
         refuse(complaints, key, "`options` are written as `name:` with what differs under it", "`options: {A: {...}, B: {...}}`")
         return

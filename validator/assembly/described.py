@@ -8,6 +8,15 @@ from validator.possible import Known
 from validator.reading import Complaint, Node, Text, Where, nearest
 from validator.vocabulary import THERE
 
+TOP_KEYS = (
+    "assembly", "use", "framing", "places", "junctions", "records", "everywhere in", "seen on site",
+    "written out in full", "options", "note",
+)  # fmt: skip
+PLACE_KEYS = ("on", "built up", "like", "parts", "nothing else", "seen on site", "note")
+LAYER_COMMON = ("name", "product")
+MOST_PLACES = 500
+MOST_LAYERS = 60
+
 
 @dataclass(slots=True)
 class DescribedPlace:
@@ -24,6 +33,7 @@ class DescribedPlace:
     like: Text | None = None
     pieces: "list[DescribedPlace]" = field(default_factory=list)
     seen: tuple[str, ...] = ()
+    is_piece: bool = False  # a piece may or may not reach the place that its whole meets
 
 
 @dataclass(slots=True)

@@ -61,7 +61,7 @@ def _made_by(shape: Shape, whole: Whole, places: dict[str, Subject]) -> list[Mee
     alike = shape.places == shape.to
     order = {name: number for number, name in enumerate(places)}
     pairs = [
-        Meeting(shape.kind, (a, b), min(first[a], second[b], key=(NONE, MAYBE, THERE).index))
+        Meeting(shape.kind, (a, b), _least(first[a], second[b], MAYBE if described[a].is_piece or described[b].is_piece else THERE))
         for a, b in product(places, places)
         if first[a] != NONE and second[b] != NONE and a != b and not (alike and order[a] > order[b])
         and share_a_room(described[a], described[b])
@@ -80,7 +80,11 @@ def _has(place: Subject, kinds: tuple[str, ...], wanted: tuple[str, ...], having
     if presence == NONE or not having:
         return presence
     thing = presence_of(place.layers[having]) if having in place.layers else place.known[having].value
-    return min(presence, thing, key=(NONE, MAYBE, THERE).index)
+    return _least(presence, thing)
+
+
+def _least(*presences: int) -> int:
+    return min(presences, key=(NONE, MAYBE, THERE).index)
 
 
 class _JunctionMaker:
@@ -151,7 +155,7 @@ class _JunctionMaker:
         flat = []
         for place in every:
             known = dict(place.known)
-            for thing, layers in place.layers.items():
+            for layers in place.layers.values():
                 if len(layers) == 1:
                     known.update(layers[0].known)
             flat.append(known)

@@ -4,22 +4,13 @@ Everything is read by the vocabulary, with every complaint at once; nothing is c
 """
 
 from validator import possible
-from validator.assembly.described import Described, DescribedPlace
+from validator.assembly.described import LAYER_COMMON, MOST_LAYERS, MOST_PLACES, PLACE_KEYS, TOP_KEYS, Described, DescribedPlace
 from validator.assembly.meetings import JunctionReader
-from validator.assembly.saying import NONE_WORDS, THERE_WORDS, Listener, Said, plainly, singular
+from validator.assembly.saying import NONE_WORDS, Listener, Said, plainly, singular
 from validator.forms import listed, pairs_of, refuse, text_of
 from validator.possible import NOT_SAID, STATED, Known, NotPossible
 from validator.reading import Entries, Items, Node, Text, Where, nearest
 from validator.vocabulary import NONE, Fact, Thing
-
-TOP_KEYS = (
-    "assembly", "use", "framing", "places", "junctions", "records", "everywhere in", "seen on site",
-    "written out in full", "options", "note",
-)  # fmt: skip
-PLACE_KEYS = ("on", "built up", "like", "parts", "nothing else", "seen on site", "note")
-LAYER_COMMON = ("name", "product")
-MOST_PLACES = 500
-MOST_LAYERS = 60
 
 
 class FileReader:
@@ -119,7 +110,10 @@ class FileReader:
                 run.name = key.text
                 runs[plainly(key.text)] = run
             elif not isinstance(value, Text) or plainly(value.text) not in NOT_SAID:
-                self.hear.unknown(key, "`framing`", (*self.hear.statable("framing"),))
+                near = nearest(key.text, self.hear.statable("framing"))
+                hint = f"did you mean `{near}`? " if near else ""
+                refuse(self.complaints, key, f"nothing stands under the framing run `{key.text}`",
+                       f"{hint}the run's name with its facts on lines under it: {listed(self.hear.statable('framing'))}")  # fmt: skip
         return runs
 
     def _fresh(self, key: Text, found: dict, what: str) -> None:
@@ -301,7 +295,7 @@ class FileReader:
         if thing is None:
             return None
         said = self.hear.said(thing, key, value, LAYER_COMMON)
-        for line, fact in more:
+        for line, _ in more:
             if self.hear.thing_of(line.text, ("layer",)) and plainly(line.text) not in self.hear.attributes[thing.name]:
                 refuse(self.complaints, line, f"`{line.text}` stands in the same item as `{key.text}`", "a `-` before each layer")
             else:

@@ -60,19 +60,23 @@ class JunctionReader:
         return None
 
     def _junction(self, kinds: tuple[str, ...], at: tuple[str, ...], key: Text, value: Node) -> None:
+        if isinstance(value, Text) and plainly(value.text) in NOT_SAID:
+            return
         junction = DescribedJunction(kinds, key.where, at)
         self.found.junctions.append(junction)
         if isinstance(value, Text):
             word = plainly(value.text)
             if word in NONE_WORDS:
                 junction.presence = NONE
-            elif word not in NOT_SAID and word not in THERE_WORDS:
+            elif word not in THERE_WORDS:
                 refuse(self.complaints, value, f"`{value.text}` does not say how `{key.text}` is made",
                        "its facts on lines under it, or none")  # fmt: skip
             return
         for line, fact in pairs_of(value, f"the junction `{key.text}`", self.complaints):
-            if not at and (ends := self._ends_named(line, fact)):
-                self._junction(kinds, ends, line, fact)
+            if not at and self._names_places(line, fact):
+                ends = self._ends(line)
+                if ends:
+                    self._junction(kinds, ends, line, fact)
             else:
                 self._junction_line(junction, key, line, fact)
 
@@ -82,7 +86,7 @@ class JunctionReader:
         thing = hear.thing_of(word, ("seal",))
         if word == "note":
             return
-        if fact is not None:
+        if fact is not None and word not in _ENDS:
             hear.fact(fact, line, value, junction.known)
         elif thing is not None:
             earlier = junction.seals.get(thing.name)
@@ -95,17 +99,16 @@ class JunctionReader:
             hear.fact(pair[1], line, value, said.known)
         else:
             seals = hear.names_of("seal")
-            allowed = (*hear.statable("junction"), *seals, *(f"{s} {a}" for s in seals for a in hear.statable(s)))
+            facts = [name for name in hear.statable("junction") if name not in _ENDS]
+            allowed = (*facts, *seals, *(f"{s} {a}" for s in seals for a in hear.statable(s)))
             hear.unknown(line, f"the junction `{key.text}`", allowed)
 
-    def _ends_named(self, line: Text, value: Node) -> tuple[str, ...]:
-        """`back wall to shower floor`, or one place, as a key under a kind of junction."""
-        word = plainly(line.text)
-        if word in self.found.places and not self.hear.thing_of(word, ("seal",)):
-            return (word,)
-        if " to " in word and (isinstance(value, Entries) or any(end in self.found.places for end in word.split(" to "))):
-            return self._ends(line)
-        return ()
+    def _names_places(self, line: Text, value: Node) -> bool:
+        """True of `back wall to shower floor`, or of one place, as a key under a kind of junction."""
+        word, places = plainly(line.text), self.found.places
+        if word in places:
+            return not self.hear.thing_of(word, ("seal",))
+        return " to " in word and (isinstance(value, Entries) or any(end in places for end in word.split(" to ")))
 
     def _ends(self, node: Node | None) -> tuple[str, ...]:
         """The plain names of the one or two places of a junction."""

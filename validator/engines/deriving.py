@@ -10,14 +10,14 @@ from typing import Protocol
 
 from validator import possible
 from validator.amounts import NO_GREATEST, NO_LEAST
-from validator.engines.closures import NOT, SURELY, Closure, closure_of
+from validator.engines.closures import NOT, POSSIBLY, SURELY, Closure, closure_of
 from validator.possible import CARD, CONCLUDED, STATED, WORKED_OUT, Known
 from validator.reading import BadBook, Complaint
 from validator.rulebook import sums
 from validator.rulebook.records import Book, Consequence
 from validator.rulebook.strata import Derived, condition_reads, strata_of
 from validator.subjects import Disagreement, Layer, Subject, presence_of, together
-from validator.vocabulary import THERE, Fact, Vocabulary
+from validator.vocabulary import NONE, THERE, Fact, Vocabulary
 
 Vector = list
 
@@ -83,10 +83,15 @@ class Deriver:
             each.fact.name: tuple(self._giver(book, c) for c in each.consequences) for each in self.order
         }
         self.sums = {each.fact.name: sums.compiled(each.small_sum) for each in self.order if each.small_sum}
-        # The rest of the slots, for what nobody states: everything is possible.
-        self.blank: Vector = [0] * (len(self.vocabulary.slots) + 1)
-        for name, slot in self.vocabulary.slots.items():
-            self.blank[slot] = self.vocabulary.fact(name).anything
+        # A fact named later, by somebody's slip, gets no slot in a vector. What nobody states could be anything.
+        self.slots = dict(self.vocabulary.slots)
+        self.blank: Vector = [0] * (len(self.slots) + 1)
+        self.own_slots: dict[str, list[tuple[int, object]]] = {}
+        for name, slot in self.slots.items():
+            fact = self.vocabulary.fact(name)
+            self.blank[slot] = fact.anything
+            if fact.kind != "presence":
+                self.own_slots.setdefault(fact.thing, []).append((slot, fact.anything))
 
     def _giver(self, book: Book, consequence: Consequence) -> _Giver:
         things = {book.vocabulary.fact(name).thing for name in condition_reads(book, consequence.when)}
@@ -115,17 +120,16 @@ class Deriver:
 
     def _layer_vector(self, vector: Vector, layer: Layer) -> Vector:
         own = vector[:]
-        for name, fact in self.vocabulary.facts.items():
-            if fact.thing == layer.thing and fact.kind != "presence":
-                own[self.vocabulary.slot(name)] = fact.anything
-                own[0] &= ~(1 << self.vocabulary.slot(name))
+        for slot, anything in self.own_slots.get(layer.thing, ()):
+            own[slot] = anything
+            own[0] &= ~(1 << slot)
         if self.vocabulary.things[layer.thing].sort == "layer":
             own[self.vocabulary.slot(layer.thing)] = layer.presence
         self._write(own, layer.known)
         return own
 
     def _write(self, vector: Vector, known: dict[str, Known]) -> None:
-        slots, stated = self.vocabulary.slots, vector[0]
+        slots, stated = self.slots, vector[0]
         for name, each in known.items():
             if name not in slots:
                 continue
@@ -145,7 +149,7 @@ class Deriver:
         given = found.known.get(fact.name)
         if given is not None and given.origin == CONCLUDED:
             return  # a case says what is concluded
-        if fact.fold:
+        if fact.fold and not found.vector[0] >> self.slots[fact.name] & 1:
             self._fold(fact, found)
         if fact.name in self.sums or derived.working:
             self._work_out(derived, found)
@@ -168,17 +172,26 @@ class Deriver:
         if thing in found.layers:
             members = [(layer.presence, vector) for layer, vector in found.layers[thing]]
         else:
-            presence = found.vector[self.vocabulary.slot(thing)] if thing in self.vocabulary.slots else THERE
-            members = [] if presence == 1 else [(presence, found.vector)]
+            presence = found.vector[self.slots[thing]]
+            members = [] if presence == NONE else [(presence, found.vector)]
         if how == "count":
             value = (sum(1 for p, _ in members if p == THERE), len(members))
         else:
-            slot = self.vocabulary.slot(base)
+            slot = self.slots[base]
             value = folded(how, [(p == THERE, v[slot]) for p, v in members])
+        if members and how in ("count", "total") and self._unseen(thing, found):
+            value = (value[0], NO_GREATEST)
         slot = self.vocabulary.slot(fact.name)
         for vector in found.vectors():
             vector[slot] = value
         found.how[fact.name] = Derivation(WORKED_OUT, small_sum=f"the {how} over every {thing}")
+
+    def _unseen(self, thing: str, found: Derivations) -> bool:
+        """Whether there may be more of a kind than is written: nothing is, or a gap stands for any number."""
+        layers = found.subject.layers.get(thing)
+        if layers:
+            return any(not layer.known and layer.presence != THERE for layer in layers)
+        return not any(self.vocabulary.facts[name].thing == thing != name for name in found.known)
 
     def _work_out(self, derived: Derived, found: Derivations) -> None:
         fact, slot = derived.fact, self.vocabulary.slot(derived.fact.name)
@@ -222,65 +235,84 @@ class Deriver:
         kinds = [kind for kind in giver.kinds if kind in found.layers and kind != fact.thing]
         if vector is not found.vector or not kinds:
             return giver.holds(vector)
-        return max(giver.holds(layer) for kind in kinds for _, layer in found.layers[kind])
+        answers = [(layer, giver.holds(own)) for kind in kinds for layer, own in found.layers[kind]]
+        if any(a == SURELY and layer.presence == THERE for layer, a in answers) or all(a == SURELY for _, a in answers):
+            return SURELY
+        # What holds only of a layer that may not be there is not sure.
+        return POSSIBLY if any(a != NOT for _, a in answers) else NOT
 
     def _conclude_in(
         self, fact: Fact, slot: int, vectors: list[Vector], vector: Vector, answers: list[tuple[_Giver, int]],
         found: Derivations,
     ) -> None:  # fmt: skip
         fired = tuple(giver.consequence for giver, answer in answers if answer != NOT)
+        sure = tuple(giver.consequence for giver, answer in answers if answer == SURELY)
         surely = [giver.masks[fact.name] for giver, answer in answers if answer == SURELY]
         maybe = [giver.masks[fact.name] for giver, answer in answers if answer not in (NOT, SURELY)]
-        given = vector[slot] if vector[0] >> slot & 1 else None
-        match fact.concluded:
-            case "flag":
-                value: object = 2 if surely else 3 if maybe else 1
-            case "words":
-                value = (_any_bit(surely), _any_bit(surely) | _any_bit(maybe))
-            case "greatest holds":
-                value = greatest_holds(fact, surely, maybe)
-            case _:
-                value = vector[slot]
-                for mask in surely:
-                    narrowed = value & mask
-                    if not narrowed:
-                        self._disagree(fact, vector, fired, found)
-                        narrowed = value | mask
-                    value = narrowed
-                if value == vector[slot]:
-                    return
-        if fact.concluded and given is not None:
-            value = self._with_stated(fact, given, value, vector, fired, found)
+        value = self._concluded(fact, surely, maybe) if fact.concluded else None
+        said: list[object] = []
+        if not fact.concluded:
+            said = [vector[slot], *((m, fact.every_word) if fact.is_together else m for m in surely)]
+        elif vector[0] >> slot & 1:
+            said, value = self._with_stated(fact, vector[slot], value)
+        if said:
+            value = _agreed(fact, said)
+            if value is None:
+                value = _any_of(fact, said)
+                self._disagree(fact, slot, vectors, vector, sure, found)
+        if not fact.concluded and value == vector[slot]:
+            return
         for each in vectors:
             each[slot] = value
         if fired:
             found.how[fact.name] = Derivation(CONCLUDED, fired)
 
-    def _with_stated(
-        self, fact: Fact, given: object, value: object, vector: Vector, fired: tuple[Consequence, ...],
-        found: Derivations,
-    ) -> object:  # fmt: skip
-        """A concluded fact that a person may state too: a ladder is never lowered by what is said."""
+    def _concluded(self, fact: Fact, surely: list[int], maybe: list[int]) -> object:
+        """What the consequences alone say of a concluded fact."""
+        if fact.concluded == "flag":
+            return 2 if surely else 3 if maybe else 1
         if fact.concluded == "greatest holds":
-            least = value & -value
-            kept = given & ~(least - 1)
-            if kept:
-                return kept
-            self._disagree(fact, vector, fired, found)
-            return given | value
-        return possible.both(fact, given, value) or given
+            return greatest_holds(fact, surely, maybe)
+        given = possible.with_implied(fact, _any_bit(surely))
+        return (given, possible.with_implied(fact, given | _any_bit(maybe)))
+
+    def _with_stated(self, fact: Fact, given: object, value: object) -> tuple[list[object], object]:
+        """A concluded fact that is stated too: what must agree, or else what the two come to together."""
+        if fact.concluded == "words":
+            return [], (given[0] | value[0], given[1] | value[1])
+        if fact.concluded == "greatest holds":
+            # What is said may raise a ladder and never lowers it.
+            return [given, fact.every_word & ~((value & -value) - 1)], value
+        return ([given, value], value) if value == 2 else ([], given)
 
     def _disagree(
-        self, fact: Fact, vector: Vector, fired: tuple[Consequence, ...], found: Derivations
+        self, fact: Fact, slot: int, vectors: list[Vector], vector: Vector, sure: tuple[Consequence, ...], found: Derivations
     ) -> None:
         known = found.known.get(fact.name)
-        said = possible.in_words(fact, vector[self.vocabulary.slot(fact.name)])
+        said = possible.in_words(fact, vector[slot])
         sides = [("stated", known.text if known and known.text else said)]
-        sides += [(consequence.because, text) for consequence in fired for name, _, text in consequence.gives if name == fact.name]
+        sides += [(consequence.because, text) for consequence in sure for name, _, text in consequence.gives if name == fact.name]
         found.disagreements.append(
             Disagreement(fact.name, tuple(sides), found.subject.name, known.where if known else None)
         )
-        vector[0] &= ~(1 << self.vocabulary.slot(fact.name))
+        for each in vectors:
+            each[0] &= ~(1 << slot)
+
+
+def _agreed(fact: Fact, said: list[object]) -> object | None:
+    """What agrees with everything said; None when nothing does."""
+    value: object | None = said[0]
+    for other in said[1:]:
+        value = possible.both(fact, value, other) if value is not None else None
+    return value
+
+
+def _any_of(fact: Fact, said: list[object]) -> object:
+    """Any of what was said, not known which."""
+    value = said[0]
+    for other in said[1:]:
+        value = possible.either(fact, value, other)
+    return value
 
 
 def _any_bit(masks: list[int]) -> int:

@@ -38,7 +38,7 @@ MET, BREACHED, NOT_APPLICABLE, OPEN = "met", "breached", "does not apply", "open
 NO_END = 9 * 10**15  # stands for no end: beyond it a whole number is no longer exact, or is written with an exponent
 MOST_WAYS = 59  # ways of one rule; with the rule that always fires, sixty to a ruleset
 MOST_FIELDS = 240  # the library takes 251, two of them its own
-MOST_ANSWERS = 64  # ways in which the schedules of one rule could answer together
+MOST_ANSWERS = 256  # ways in which the schedules of one rule could answer together
 
 Key = tuple  # what a field holds: (slot, which part of the value, ...) or (schedule's place in the rule, ...)
 Compared = tuple[str, Key, object]  # comparison, field, and a number or another field
@@ -99,7 +99,7 @@ class WitnessRule:
 def witness_rule(prepared: PreparedRule, book: Book) -> WitnessRule:
     """A rule in the witness's words. Raises Declined."""
     rule, fuser = prepared.rule, book.fuser
-    applies, requires, exceptions = prepared.tests
+    applies, requires, *exceptions = prepared.trees.every()
     saying = _Saying(book)
     holds, fails = saying.shown(applies, True), saying.shown(applies, False)
     met = [saying.shown(requires, True), *(saying.shown(way, True) for way in exceptions)]

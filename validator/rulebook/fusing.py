@@ -279,10 +279,14 @@ def _folded(member: object) -> object:
 
 
 def things_required(condition: Condition, vocabulary: Vocabulary) -> frozenset[str]:
-    """The things on which every branch depends, and which therefore limit a rule to places where they are."""
+    """The things on which every branch depends, and which therefore limit a rule to places where they are.
+
+    A thing that is itself required to be there limits nothing: its absence is what the rule is about.
+    """
     match condition:
         case Group("all of", members):
-            return frozenset().union(*(things_required(m, vocabulary) for m in members))
+            asked = {member.thing for member in members if isinstance(member, IsThere) and member.there}
+            return frozenset().union(*(things_required(m, vocabulary) for m in members)) - asked
         case Group("any of", members):
             return frozenset.intersection(*(things_required(m, vocabulary) for m in members))
         case Comparison(fact) | IsStated(fact):

@@ -126,7 +126,7 @@ def _shared(by_slot: dict[int, set[int]], linked: list[tuple[int, int]], seed: s
 
 def _amounts(slot: int, fact: Fact, cuts: list[int], linked: bool) -> _Axis:
     low, high = fact.always
-    points = [cut + step for cut in cuts for step in (-1, 0, 1)]
+    points = [cut + step for cut in cuts for step in (-2, -1, 0, 1)]
     inside = sorted({p for p in points if low <= p <= high})
     across = [(cut - 1, cut) for cut in cuts if low < cut <= high]
     if linked:
@@ -144,9 +144,10 @@ def _words(slot: int, fact: Fact, masks: set[int], linked: bool) -> _Axis:
         seen.setdefault(tuple(bool(word & mask) for mask in sorted(masks)), word)
     kinds = alone if linked else list(seen.values())
     further = [word for word in alone if word not in kinds]
-    further += [word | kinds[0] for word in kinds[1:] if word | kinds[0] != fact.every_word]
+    # Two words of which it is one, not known which: each word with one of every kind.
+    pairs = {word | kind for word in alone for kind in seen.values()} - {*alone, fact.every_word}
     every = [fact.every_word] if fact.every_word not in kinds else []
-    return _Axis(_set_to(slot, [*every, *kinds]), _set_to(slot, further))
+    return _Axis(_set_to(slot, [*every, *kinds]), _set_to(slot, [*further, *sorted(pairs)]))
 
 
 def _together(slot: int, fact: Fact, masks: set[int]) -> _Axis:
@@ -175,7 +176,7 @@ def _beside_answers(test: ByRow, vocabulary: Vocabulary) -> tuple[Setting, ...]:
     for row, own in zip(test.schedule.rows, test.tests):
         read = _Read()
         read.read(own)
-        (axis,) = _axes(read, vocabulary).values() or [_Axis((((test.slot, facts[test.slot].anything),),))]
+        (axis,) = _axes(read, vocabulary).values()
         keys = tuple(
             (slot, _inside(cell, facts[slot])) for slot, cell in zip(test.keys, row.cells) if cell is not None
         )

@@ -25,6 +25,7 @@ from validator.rulebook.records import EXPECTED, MATTERS, SEVERITIES, Book, Case
 from validator.rulebook.sources import Source, read_cited, read_sources
 from validator.rulebook.strata import strata_of
 from validator.rulebook.tables import Tables
+from validator.rulebook.trees import trees_of
 from validator.vocabulary import Vocabulary, read_vocabulary
 
 RULE_KEYS = (
@@ -57,6 +58,7 @@ def read_book(folder: Path, vocabulary: Vocabulary | None = None) -> Book:
         _check_together(book, complaints)
     if complaints:
         raise BadBook(complaints)
+    book.trees = {rule.name: trees_of(rule, book) for rule in rules.values()}
     return book
 
 

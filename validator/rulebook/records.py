@@ -1,6 +1,7 @@
 """What a book holds: rules with their cases, consequences, limits, schedules, sources."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 from pydantic import InstanceOf
 
@@ -10,6 +11,9 @@ from validator.rulebook.fusing import Fuser, things_named
 from validator.rulebook.schedules import Limit, Schedule
 from validator.rulebook.sources import Cited, Source
 from validator.vocabulary import Record, Vocabulary
+
+if TYPE_CHECKING:
+    from validator.rulebook.trees import RuleTrees
 
 SEVERITIES = ("advice", "warn", "fail")  # from the least to the greatest
 MATTERS = ("water escapes", "bond and support", "lasting", "looks")  # from the worst
@@ -118,6 +122,7 @@ class Book:
     cautions: tuple[Caution, ...] = ()
     not_checked: tuple[str, ...] = ()
     fingerprint: str = ""
+    trees: dict[str, "RuleTrees"] = field(default_factory=dict)  # by rule, as engines read them
 
     @property
     def fuser(self) -> Fuser:

@@ -133,6 +133,15 @@ def _recess(facts: Facts) -> Worked:
     )
 
 
+def _threshold(facts: Facts) -> Worked:
+    entry = not_negative(facts["curb.top above structure"], "a height", A_LENGTH)
+    room = not_negative(facts["place.room build-up"], "a thickness", A_LENGTH)
+    height = entry - room
+    step = Step("threshold = entry - room floor", f"{inches(entry)} - {inches(room)}", f"{inches(height)} in")
+    side = "above" if height >= 0 else "below"
+    return Worked(height, (step,), f"{inches(abs(height))} in {side} the finished room floor at the entry")
+
+
 _SUM = {"from": "arithmetic", "section": "heights from one level line", "edition": "", "known by": "computed"}
 _RUN = Input("drain.longest run", "in", "up")
 _FALL = Input("place.fall", "slope", "up")
@@ -161,4 +170,8 @@ MEMBRANE_ABOVE_THRESHOLD = _above_threshold("membrane", "membrane.height above d
 RECESS = Working(
     "curbless recess", "place.recess", "in",
     (Input("place.edge height", "in", "up"), Input("place.room build-up", "in", "down")), _recess, _SUM,
+)  # fmt: skip
+THRESHOLD = Working(
+    "threshold at the entry", "accessible shower.threshold", "in",
+    (Input("curb.top above structure", "in", "up"), Input("place.room build-up", "in", "down")), _threshold, _SUM,
 )  # fmt: skip

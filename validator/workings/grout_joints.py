@@ -124,7 +124,8 @@ _WARP = Input("tile.warpage", "in", "up", never_below=Fraction(0))
 LEAST = Working(
     "least grout joint", "grout.least joint as laid", "in",
     (
-        Input("tile.facial size variation", "in", "up", never_below=Fraction(0)), _WARP, Input("tile.longest edge", "in", "up"),
+        Input("tile.facial size variation", "in", "up", never_below=Fraction(0)), _WARP,
+        Input("tile.longest edge", "in", "up"),
         Input("tile.pattern", "word", "words", every=PATTERNS),
         Input("tile.edge", "word", "words", every=tuple(OFFSET_JOINT)),
     ),
@@ -145,7 +146,8 @@ WARPAGE_ALLOWED = Working(
 NEEDED = Working(
     "grout needed", "grout.volume needed", "cu in",
     (
-        Input("place.area", "sq ft", "up"), Input("tile.longest edge", "in", "down"), Input("tile.shortest edge", "in", "down"),
+        Input("place.area", "sq ft", "up"), Input("tile.longest edge", "in", "down"),
+        Input("tile.shortest edge", "in", "down"),
         Input("grout.joint", "in", "up"), Input("tile.thickness", "in", "up"),
     ),
     _needed, {"from": "geometry", "section": "part of the face that is joint", "edition": "", "known by": "computed"},

@@ -169,7 +169,7 @@ COUNT = Working(
     "movement joints in the field", "movement joint.number needed", "count",
     (
         Input("place.greatest dimension", "in", "up"), Input("place.least dimension", "in", "up"),
-        Input("movement joint.greatest spacing", "in", "down", usual=Fraction(144), because="the least of the spacings allowed"),
+        Input("movement joint.greatest spacing", "in", "down", usual=Fraction(144), because="the least spacing asked"),
     ),
     _count, _METHOD,
 )  # fmt: skip

@@ -1,0 +1,146 @@
+"""A JSON Schema made from the vocabulary, so that an editor completes and checks an assembly while it is typed.
+
+Every value may be a number, a yes or a text: what an editor takes for a number is still read as the text that was
+typed. Words are offered, not enforced, since `or`, ranges and loose words are written too; the reader itself says more.
+"""
+
+from validator.assembly.described import LAYER_COMMON, PLACE_KEYS, TOP_KEYS
+from validator.vocabulary import Fact, Thing, Vocabulary
+
+DRAFT = "https://json-schema.org/draft/2020-12/schema"
+_ANY_VALUE = ["string", "number", "boolean", "null"]
+_UNIT_EXAMPLES = {
+    "length": ["1/2 in", "13 mm"], "slope": ["1/4 in per ft", "2 %"], "duration": ["24 h", "28 days"], "proportion": ["95 %"],
+    "deflection": ["L/360"], "temperature": ["50 °F", "10 °C"], "area": ["10 ft2"], "load": ["40 psf"],
+}  # fmt: skip
+
+Schema = dict[str, object]
+
+
+def schema_of(vocabulary: Vocabulary) -> Schema:
+    """The schema of an assembly file."""
+    return {
+        "$schema": DRAFT,
+        "title": "A described tile or stone assembly",
+        **_top(vocabulary),
+        "$defs": {
+            **{_name(thing): _thing(thing, vocabulary) for thing in vocabulary.things.values()},
+            "place": _place(vocabulary),
+            "junction": _junction(vocabulary),
+            "layers": _layers(vocabulary),
+        },
+    }
+
+
+def _top(vocabulary: Vocabulary) -> Schema:
+    places: Schema = {"type": "object", "additionalProperties": {"$ref": "#/$defs/place"}}
+    kinds = vocabulary.facts["junction.kind"].words
+    forms: dict[str, Schema] = {
+        "assembly": {"type": "string", "description": "A name for the work"},
+        "use": {"$ref": "#/$defs/job"},
+        "framing": {"anyOf": [{"$ref": "#/$defs/framing"}, _named({"$ref": "#/$defs/framing"})]},
+        "places": places,
+        "junctions": {
+            "type": "object",
+            "properties": {**{kind: {"$ref": "#/$defs/junction"} for kind in kinds}, "all others": {"enum": ["none"]}},
+            "additionalProperties": {"$ref": "#/$defs/junction"},
+        },
+        "records": _object({t.name: _ref(t) for t in vocabulary.things.values() if t.sort == "record"}, others=True),
+        "everywhere in": _named({"$ref": "#/$defs/layers"}),
+        "seen on site": {"type": ["string", "array", "object"]},
+        "written out in full": {"enum": ["yes", "no", True, False]},
+        "options": _named({"type": "object"}),
+        "note": {"type": _ANY_VALUE},
+    }
+    return {**_object({key: forms[key] for key in TOP_KEYS}), "required": ["places"]}
+
+
+def _object(properties: dict[str, Schema], others: bool = False) -> Schema:
+    return {"type": "object", "properties": properties, **({} if others else {"additionalProperties": False})}
+
+
+def _named(form: Schema) -> Schema:
+    return {"type": "object", "additionalProperties": form}
+
+
+def _name(thing: Thing) -> str:
+    return f"the {thing.name}" if thing.name in ("place", "junction") else thing.name
+
+
+def _ref(thing: Thing) -> Schema:
+    return {"$ref": f"#/$defs/{_name(thing).replace(' ', '%20')}"}
+
+
+def _facts(thing: Thing, vocabulary: Vocabulary) -> dict[str, Schema]:
+    return {
+        fact.name.partition(".")[2]: _fact(fact)
+        for fact in vocabulary.facts.values()
+        if fact.thing == thing.name and fact.kind != "presence" and fact.stated and not fact.fold
+        and not fact.name.endswith(" as stated")
+    }  # fmt: skip
+
+
+def _fact(fact: Fact) -> Schema:
+    described = {"description": ". ".join(text for text in (fact.what, fact.look) if text)}
+    words = (*fact.words, *fact.also_said)
+    if words:
+        several: list[Schema] = [{"type": "array", "items": {"enum": list(words)}}] if fact.is_together else []
+        return {**described, "anyOf": [{"enum": list(words)}, {"type": _ANY_VALUE}, *several]}
+    examples = {"examples": _UNIT_EXAMPLES[fact.kind]} if fact.kind in _UNIT_EXAMPLES else {}
+    return {**described, "type": _ANY_VALUE, **examples}
+
+
+def _thing(thing: Thing, vocabulary: Vocabulary) -> Schema:
+    common: dict[str, Schema] = {}
+    if thing.sort == "layer":
+        common = {key: {"type": "string"} for key in LAYER_COMMON}
+    elif thing.sort in ("part", "seal"):
+        common = {"product": {"type": "string"}}
+    whole = _object({**common, **_facts(thing, vocabulary)})
+    if thing.sort in ("job", "framing", "place"):
+        return whole
+    return {"description": thing.what, "anyOf": [whole, {"enum": ["none", "not known"]}, {"type": _ANY_VALUE}]}
+
+
+def _layers(vocabulary: Vocabulary) -> Schema:
+    layers = [thing for thing in vocabulary.things.values() if thing.sort == "layer"]
+    properties: dict[str, Schema] = {}
+    for thing in layers:
+        properties |= {thing.name: _ref(thing), f"{thing.name}s": _ref(thing)}
+    item = {"anyOf": [{**_object(properties), "maxProperties": 1}, {"enum": ["not known", *(t.name for t in layers)]}, {"type": "string"}]}
+    return {"description": "From the structure outwards", "type": ["array", "object", "string"], "items": item}
+
+
+def _place(vocabulary: Vocabulary) -> Schema:
+    things = vocabulary.things.values()
+    forms: dict[str, Schema] = {
+        "on": {"type": ["string", "array"], "description": "The framing runs it sits on"},
+        "built up": {"$ref": "#/$defs/layers"},
+        "like": {"type": "string", "description": "The place whose build-up this one has"},
+        "parts": _named({"$ref": "#/$defs/place"}),
+        "nothing else": {"enum": ["yes", "no", True, False]},
+        "seen on site": {"type": ["string", "array", "object"]},
+        "note": {"type": _ANY_VALUE},
+    }
+    roles = {each.role for each in (*things, *vocabulary.facts.values()) if each.role}
+    return {
+        "type": "object",
+        "properties": {
+            **{key: forms[key] for key in PLACE_KEYS},
+            **_facts(vocabulary.things["place"], vocabulary),
+            **{thing.name: _ref(thing) for thing in things if thing.sort in ("part", "record")},
+            **{role: {"enum": ["none"]} for role in sorted(roles)},
+            "options": _named({"type": "object"}),
+        },
+    }
+
+
+def _junction(vocabulary: Vocabulary) -> Schema:
+    things = vocabulary.things
+    seals = [thing for thing in things.values() if thing.sort == "seal"]
+    split = {f"{seal.name} {key}": form for seal in seals for key, form in _facts(seal, vocabulary).items()}
+    whole = {
+        "type": "object",
+        "properties": {**_facts(things["junction"], vocabulary), **{seal.name: _ref(seal) for seal in seals}, **split},
+    }
+    return {"anyOf": [whole, {"enum": ["none", "not known"]}]}

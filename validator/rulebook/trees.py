@@ -1,0 +1,83 @@
+"""A rule as the fused trees that engines read: where it applies, what it requires, the other ways to meet it."""
+
+from dataclasses import dataclass, replace
+
+from validator.rulebook.conditions import Condition, IsThere, facts_read, leaves
+from validator.rulebook.fusing import ByRow, Test, things_required
+from validator.rulebook.records import Book, Rule
+from validator.vocabulary import Vocabulary
+
+
+@dataclass(frozen=True)
+class RuleTrees:
+    """The trees of one rule, and where it is judged.
+
+    `met` joins the requirement and its other ways; `breached` is the whole breach as one tree, made only where one fact
+    stands in several parts. `things` are the kinds it is judged for each of; `rows` the schedules with a remembered row.
+    """
+
+    rule: Rule
+    sort: str  # place, junction or job
+    things: tuple[str, ...]
+    applies: Test
+    requires: Test
+    exceptions: tuple[Test, ...]
+    met: Test | None
+    breached: Test | None
+    rows: tuple[ByRow, ...]
+
+    def every(self) -> tuple[Test, ...]:
+        return (self.applies, self.requires, *self.exceptions)
+
+
+def trees_of(rule: Rule, book: Book) -> RuleTrees:
+    """What a rule requires limits it to where the things are on which every branch depends."""
+    vocabulary = book.vocabulary
+    needed = things_required(rule.requires, vocabulary)
+    presence = [IsThere(thing, True, rule.where) for thing in sorted(needed)]
+    # Where the rule applies they are there, so nothing it says has to ask again.
+    fuser = replace(book.fuser, given=needed)
+    ways = [way.when for way in rule.other_ways]
+    requires = fuser.fuse(rule.requires)
+    breached = None
+    if _share_a_fact(rule.applies, rule.requires, *ways, presence=presence):
+        breached = fuser.all_of(rule.applies, *presence, negated=(rule.requires, *ways))
+    things = rule.things(vocabulary)
+    if rule.for_each:
+        things = [rule.for_each, *(thing for thing in things if thing != rule.for_each)]
+    return RuleTrees(
+        rule=rule,
+        sort=sort_of(rule, vocabulary),
+        things=tuple(things),
+        applies=fuser.all_of(rule.applies, *presence),
+        requires=requires,
+        exceptions=tuple(fuser.fuse(way) for way in ways),
+        met=fuser.any_of(rule.requires, *ways) if ways else None,
+        breached=breached,
+        rows=tuple(_weak_rows(requires)),
+    )
+
+
+def sort_of(rule: Rule, vocabulary: Vocabulary) -> str:
+    """Where a rule is judged: at junctions if it names one, at places if it names any part of one, else once for the job."""
+    sorts = {vocabulary.things[vocabulary.fact(name).thing].sort for name in rule.facts()}
+    if sorts & {"junction", "seal"}:
+        return "junction"
+    return "place" if sorts & {"place", "part", "layer", "framing"} else "job"
+
+
+def _share_a_fact(*conditions: Condition, presence: list[IsThere]) -> bool:
+    seen: set[str] = {leaf.thing for leaf in presence}
+    for number, condition in enumerate(conditions):
+        names = set(facts_read(condition))
+        if names & seen or (number == 0 and len(list(leaves(condition))) > len(names)):
+            return True
+        seen |= names
+    return False
+
+
+def _weak_rows(test: Test) -> list[ByRow]:
+    """Schedules some of whose rows are only remembered, so that a breach of them may only warn."""
+    if isinstance(test, ByRow):
+        return [test] if any(not row.firm for row in test.schedule.rows) else []
+    return [row for member in getattr(test, "members", ()) for row in _weak_rows(member)]

@@ -1,0 +1,49 @@
+"""What follows from sizes alone: the area of a place, and the gap a panel bridges.
+
+Units: inches and square feet. Raises `WorkingProblem` for sizes that cannot be.
+Source: arithmetic; a sawn joist is 1-1/2 in wide.
+"""
+
+from collections.abc import Mapping
+from fractions import Fraction
+
+from .lumber import WIDTH
+from .record import Input, Step, Worked, Working, WorkingProblem, feet_and_inches, inches, over_nothing, plain
+
+Facts = Mapping[str, Fraction | str]
+A_SIZE = "more than nothing, such as 36 in"
+
+
+def _area(facts: Facts) -> Worked:
+    long = over_nothing(facts["place.greatest dimension"], "a side", A_SIZE)
+    short = over_nothing(facts["place.least dimension"], "a side", A_SIZE)
+    area = long * short / 144
+    step = Step("area = length x width / 144", f"{inches(long)} x {inches(short)} / 144", f"{plain(area)} sq ft")
+    return Worked(area, (step,), f"{plain(area, 4)} sq ft, {feet_and_inches(long)} by {feet_and_inches(short)}")
+
+
+def _gap(facts: Facts) -> Worked:
+    spacing = over_nothing(facts["framing.spacing"], "a joist spacing", A_SIZE)
+    plies = over_nothing(facts["framing.plies"], "a number of plies", "1 or more")
+    gap = spacing - WIDTH * plies
+    if gap <= 0:
+        raise WorkingProblem(f"joists {inches(spacing)} in apart leave no gap", "a spacing wider than the joist")
+    step = Step("gap = spacing - width of the joist", f"{inches(spacing)} - {plain(plies)} x 1.5", f"{inches(gap)} in")
+    told = ("a sawn joist, 1-1/2 in wide; the flange of an I-joist is wider, so the gap is less",)
+    return Worked(gap, (step,), f"{inches(gap)} in clear between joists at {inches(spacing)} in", told)
+
+
+_SUM = {"from": "arithmetic", "section": "", "edition": "", "known by": "computed"}
+AREA = Working(
+    "area of the place", "place.area", "sq ft",
+    (Input("place.greatest dimension", "in", "up"), Input("place.least dimension", "in", "up")), _area, _SUM,
+    "Full rectangle; what is left out of it is not taken off.",
+)  # fmt: skip
+GAP = Working(
+    "clear gap", "framing.clear gap", "in",
+    (
+        Input("framing.spacing", "in", "up"),
+        Input("framing.plies", "count", "down", usual=Fraction(1), because="nothing is written of a doubled joist"),
+    ),
+    _gap, _SUM,
+)  # fmt: skip
