@@ -175,17 +175,17 @@ def somewhere(plain: Plain, condition: tuple, whole: Whole) -> bool:
 # -- two-valued -----------------------------------------------------------------------------------------------------------------
 
 
-def _leaves(condition: tuple) -> Iterator[tuple]:
+def leaves(condition: tuple) -> Iterator[tuple]:
     if condition[0] in ("all", "any", "not both"):
         for member in condition[1:]:
-            yield from _leaves(member)
+            yield from leaves(member)
     else:
         yield condition
 
 
 def _things(plain: Plain, condition: tuple) -> set[str]:
     names: set[str] = set()
-    for leaf in _leaves(condition):
+    for leaf in leaves(condition):
         if leaf[0] == "there":
             names.add(leaf[1])
         else:
@@ -284,16 +284,16 @@ def limits_to(plain: Plain, condition: tuple) -> set[str]:
     return set()
 
 
-def _rule_things(plain: Plain, rule: R) -> set[str]:
+def rule_things(plain: Plain, rule: R) -> set[str]:
     names: set[str] = set()
     for part in (rule.applies, rule.requires, *rule.ways):
-        names |= {plain.facts[leaf[1]].thing for leaf in _leaves(part) if leaf[0] == "is"}
+        names |= {plain.facts[leaf[1]].thing for leaf in leaves(part) if leaf[0] == "is"}
     return names
 
 
 def outcomes(plain: Plain, rule: R, whole: Whole) -> set[str]:
     """What a rule comes to in one completion; more than one only where a schedule has no row."""
-    several = "board" in _rule_things(plain, rule) and len(whole.boards) > 0
+    several = "board" in rule_things(plain, rule) and len(whole.boards) > 0
     views = whole.boards if several else [None]
     folded: set[str] = {""}
     for board in views:
@@ -312,7 +312,7 @@ def _outcomes_at(plain: Plain, rule: R, whole: Whole, board: dict | None) -> set
         return True
 
     for part in (rule.applies, rule.requires, *rule.ways):
-        for leaf in _leaves(part):
+        for leaf in leaves(part):
             holds(plain, leaf, whole, board, note)
     for answers in product((True, False), repeat=len(without_row)):
         free = dict(zip(without_row, answers))

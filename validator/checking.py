@@ -254,7 +254,7 @@ class _Checker:
         findings = []
         for each in disagreements:
             rules = [rule for rule in self.book.rules.values() if each.fact in rule.facts()]
-            gravest = max((rule.severity for rule in rules), key=SEVERITIES.index, default="warn")
+            gravest = max(("warn", *(rule.severity for rule in rules)), key=SEVERITIES.index)
             said = "; ".join(f"{who}: {what}" for who, what in each.said)
             findings.append(
                 Finding(
@@ -348,6 +348,7 @@ def _overall(findings: list[Finding], judged: list[_Judged]) -> tuple[str, int]:
         *sure,
         *(f.would_be for f in findings if f.outcome == "open" and f.would_be in COUNTED),
         *(e.judgement.severity for e in judged if e.judgement.outcome is Outcome.WAITS and e.judgement.severity in COUNTED),
+        *("fail" for e in judged if e.judgement.softened),
     ]
     order = ("pass", *COUNTED)
     least, greatest = max(sure, key=order.index), max(possible, key=order.index)

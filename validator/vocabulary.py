@@ -11,7 +11,7 @@ from pydantic import BaseModel, ConfigDict, InstanceOf
 
 from validator import amounts
 from validator.forms import choice_of, fields, listed, pairs_of, refuse, text_of, texts_of
-from validator.reading import BadBook, Complaint, Entries, Items, Node, Text, Where, nearest, read_file
+from validator.reading import BadBook, Complaint, Entries, Items, Node, Text, nearest, read_file
 
 SORTS = ("job", "framing", "place", "part", "layer", "junction", "seal", "record")
 NOT_WRITTEN = ("there", "ask", "not there")
@@ -187,9 +187,6 @@ class Vocabulary:
         """For each role, such as waterproofing, the concluded fact that says whether something fills it."""
         return {fact.role: name for name, fact in self.facts.items() if fact.role and fact.concluded}
 
-    def presence(self, thing: str) -> Fact:
-        return self.facts[thing]
-
 
 def read_vocabulary(folder: Path) -> Vocabulary:
     """The vocabulary of a folder of files. Raises BadBook with every complaint at once."""
@@ -297,6 +294,8 @@ def _fact(key: Text, node: Node, things: dict[str, Thing], complaints: list[Comp
     words = YES_OR_NO if kind == "yes or no" else texts_of(lines.get("words"), "words", complaints)
     _check_words(key, kind, words, complaints)
     concluded = choice_of(lines.get("concluded"), "concluded", CONCLUDED, complaints) if "concluded" in lines else ""
+    _check_concluded(key, kind, concluded, complaints)
+    otherwise = choice_of(lines.get("otherwise"), "otherwise", words, complaints)
     gives = lines.get("gives")
     return Fact(
         name=key.text,
@@ -317,12 +316,18 @@ def _fact(key: Text, node: Node, things: dict[str, Thing], complaints: list[Comp
         spread=_amount_text(lines.get("spread"), kind, complaints),
         worked_out_by=lines.get("worked out by"),
         concluded=concluded,
-        otherwise=text_of(lines.get("otherwise"), "otherwise", complaints),
+        otherwise=otherwise,
         stated=_yes(lines.get("stated"), "stated", complaints, not concluded),
         shown_in=text_of(lines.get("shown in"), "shown in", complaints),
         role=text_of(lines.get("role"), "role", complaints),
         source=text_of(lines.get("source"), "source", complaints),
     )
+
+
+def _check_concluded(key: Text, kind: str, concluded: str, complaints: list[Complaint]) -> None:
+    needed = {"flag": "yes or no", "words": "words together", "greatest holds": "word"}.get(concluded, kind)
+    if kind != needed:
+        refuse(complaints, key, f"`{key.text}` is a {kind}, which is not concluded as `{concluded}`", f"kind: {needed}")
 
 
 def _check_words(key: Text, kind: str, words: tuple[str, ...], complaints: list[Complaint]) -> None:
@@ -384,8 +389,3 @@ def _implications(
                 refuse(complaints, key, f"`{word}` is not one of the words", listed(words))
         implied[key.text] = also
     return implied
-
-
-def nowhere(name: str) -> Where:
-    """A place for what no file says, such as a value given in a program."""
-    return Where(name, 1, 1)

@@ -103,11 +103,12 @@ def with_card(listener: "Listener", said: "Said") -> "Said":
         )
         return said
     for name, declared in card.declares.items():
-        _bring_in(listener.vocabulary.facts[name], said, card, declared)
+        bring_in(listener.vocabulary.facts[name], said, card.name, declared)
     return said
 
 
-def _bring_in(fact: Fact, said: "Said", card: Card, declared: Known) -> None:
+def bring_in(fact: Fact, said: "Said", card: str, declared: Known) -> None:
+    """Set what a card declares beside what is said; where both cannot be so, either may be, and the two are kept."""
     stated = said.known.get(fact.name)
     if stated is None or stated.origin == NOT_STATED:
         said.known[fact.name] = declared
@@ -120,7 +121,7 @@ def _bring_in(fact: Fact, said: "Said", card: Card, declared: Known) -> None:
         value = possible.either(fact, stated.value, declared.value)
         if not _same_but_for_rounding(fact, stated.value, declared.value):
             origin = DISAGREES
-            said.against.append((fact.name, (("stated", stated.text), (card.name, declared.text)), stated.where))
+            said.against.append((fact.name, (("stated", stated.text), (card, declared.text)), stated.where))
     said.known[fact.name] = replace(stated, value=value, origin=origin)
 
 

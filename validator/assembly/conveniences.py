@@ -2,11 +2,14 @@
 
 from dataclasses import replace
 
+from validator.assembly.cards import bring_in
 from validator.assembly.described import DescribedPlace, unknown_place
-from validator.assembly.places import Whole
+from validator.assembly.places import Whole, can_be
 from validator.assembly.saying import Said, plainly
 from validator.forms import listed, refuse
+from validator.possible import CARD, NOT_STATED, STATED
 from validator.reading import Complaint, Entries, Node, Text, nearest
+from validator.vocabulary import NONE
 
 _COPIED = ("place.kind", "place.room")
 MOST_OPTIONS = 12
@@ -99,8 +102,8 @@ def write_everywhere(whole: Whole) -> None:
             refuse(whole.hear.complaints, group, f"no place is in `{group.text}`", f"{hint}{listed(dict.fromkeys(names))}")
         for place in places:
             for layer in layers:
-                if layer is not None:
-                    _write_into(place, layer)
+                if layer is not None and can_be(whole.vocabulary.things[layer.thing], whole.kinds(place)) != NONE:
+                    _write_into(whole, place, layer)
 
 
 def _places_of(whole: Whole, group: Text) -> list[DescribedPlace]:
@@ -118,13 +121,12 @@ def _places_of(whole: Whole, group: Text) -> list[DescribedPlace]:
     return found
 
 
-def _write_into(place: DescribedPlace, layer: Said) -> None:
+def _write_into(whole: Whole, place: DescribedPlace, layer: Said) -> None:
     layers = place.layers = list(place.layers or [])
     same = [number for number, each in enumerate(layers) if each is not None and each.thing == layer.thing]
     if same or layer.thing in place.things:
         for number in same:
-            filled = layers[number]
-            layers[number] = replace(filled, known={**layer.known, **filled.known}, against=[*filled.against])
+            layers[number] = _filled(whole, layers[number], layer)
         return
     rank = _FINISH.index(layer.thing) if layer.thing in _FINISH else -1
     after = [
@@ -132,6 +134,19 @@ def _write_into(place: DescribedPlace, layer: Said) -> None:
         if each is not None and each.thing in _FINISH and _FINISH.index(each.thing) > rank
     ]  # fmt: skip
     layers.insert(after[0] if after else len(layers), layer)
+
+
+def _filled(whole: Whole, own: Said, layer: Said) -> Said:
+    """A layer with what it leaves out; what is said of the whole room may be against its own card."""
+    filled = replace(own, known=dict(own.known), against=list(own.against))
+    for name, known in layer.known.items():
+        mine = own.known.get(name)
+        if mine is None or mine.origin == NOT_STATED:
+            filled.known[name] = known
+        elif mine.origin == CARD and known.origin == STATED:
+            filled.known[name] = known
+            bring_in(whole.vocabulary.facts[name], filled, own.product, mine)
+    return filled
 
 
 # -- options ----------------------------------------------------------------------------------------------------------------

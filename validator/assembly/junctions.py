@@ -14,7 +14,7 @@ from validator.assembly.saying import Said
 from validator.forms import refuse
 from validator.possible import NOT_STATED, PRESUMED, STATED, WORKED_OUT, Known
 from validator.reading import Text
-from validator.subjects import Subject, presence_of
+from validator.subjects import Subject, presence_of, together
 from validator.vocabulary import MAYBE, NONE, THERE, Shape
 
 MOST_JUNCTIONS = 2000
@@ -155,9 +155,9 @@ class _JunctionMaker:
         flat = []
         for place in every:
             known = dict(place.known)
-            for layers in place.layers.values():
-                if len(layers) == 1:
-                    known.update(layers[0].known)
+            for thing, layers in place.layers.items():
+                known.update(together(layers, self.vocabulary))
+                known[thing] = Known(presence_of(layers), known[thing].origin)
             flat.append(known)
         names = [name for name in flat[0] if all(name in known for known in flat)] if flat else []
         merged: dict[str, Known] = {}

@@ -78,14 +78,17 @@ class _PlaceMaker:
     def subject(self) -> Subject:
         """Presence first, since what may lie under the first layer depends on it."""
         self._framing()
-        written = {layer.thing for layer in self.build_up if layer is not None}
+        written: dict[str, int] = {}
+        for layer in self.build_up:
+            if layer is not None:
+                written[layer.thing] = THERE if THERE in (layer.presence, written.get(layer.thing)) else layer.presence
         for thing in self.vocabulary.things.values():
             if thing.sort in ("job", "place", "framing"):
                 self.known[thing.name] = Known(THERE, NOT_STATED)
             elif thing.sort == "junction":
                 self.known[thing.name] = _CANNOT_BE
             elif thing.sort in ("part", "layer", "record"):
-                self.known[thing.name] = self._presence(thing, thing.name in written)
+                self.known[thing.name] = self._presence(thing, written.get(thing.name, 0))
         self._layers()
         self._roles()
         kinds = self.kinds if len(self.kinds) == 1 else ("",)
@@ -100,7 +103,8 @@ class _PlaceMaker:
 
     # -- what is there ----------------------------------------------------------------------------------------------------
 
-    def _presence(self, thing: Thing, written: bool) -> Known:
+    def _presence(self, thing: Thing, written: int) -> Known:
+        """Whether a thing is there; `written` is the presence of its layers, 0 where it has none."""
         said = self.things.get(thing.name)
         possible_here = can_be(thing, self.kinds)
         if written or said is not None:
@@ -109,7 +113,7 @@ class _PlaceMaker:
             if possible_here == NONE:
                 return _CANNOT_BE
             if said is None:
-                return Known(THERE, STATED, "written", self.place.where)
+                return Known(written, NOT_STATED if written == MAYBE else STATED, "written", self.place.where)
             self.known.update(said.known if said.presence != NONE else {})
             return Known(said.presence, NOT_STATED if said.presence == MAYBE else STATED, "written", said.where)
         if possible_here == NONE:

@@ -161,7 +161,7 @@ class Listener:
             usual = f"from {fact.slip_below} up" if not fact.slip_above else f"up to {fact.slip_above}"
             if fact.slip_below and fact.slip_above:
                 usual = f"{fact.slip_below} to {fact.slip_above}"
-            self.note(node.where, f"`{key.text}: {found.text}` is unusual: is it a slip?", f"usually {usual}")
+            self.note(node.where, f"`{key.text}: {found.text}` is unusual and may be a slip", f"usually {usual}")
 
     # -- one thing --------------------------------------------------------------------------------------------------------
 

@@ -10,8 +10,7 @@ from dataclasses import dataclass
 from validator.engines.closures import NOT, POSSIBLY, SURELY, Closure, closure_of
 from validator.engines.deriving import Derivations, Deriver, Vector, Work
 from validator.outcomes import WORST_FIRST, Outcome
-from validator.rulebook.conditions import Condition, Group, IsThere, facts_read, leaves
-from validator.rulebook.fusing import AmountIn, Test
+from validator.rulebook.fusing import AmountIn, ByRow, Test
 from validator.rulebook.records import Book, Rule
 from validator.rulebook.schedules import NO_ROW
 from validator.rulebook.trees import RuleTrees
@@ -31,6 +30,7 @@ class PreparedRule:
     exceptions: tuple[Closure, ...]
     met: Closure | None
     breached: Closure | None
+    parts: tuple[tuple[Closure, tuple[ByRow, ...]], ...] = ()
 
     @property
     def rule(self) -> Rule:
@@ -60,7 +60,7 @@ class Meaning:
         self.book = book
         self.vocabulary: Vocabulary = book.vocabulary
         self.rules = tuple(prepare(trees) for trees in book.trees.values())
-        self.cuts = _cuts(self.rules)
+        self.cuts = _cuts(self.rules, book)
         # Deriving lays the slots out, so it comes after every fact has been named once.
         self.deriver = Deriver(book, inputs, work)
 
@@ -93,22 +93,29 @@ def prepare(trees: RuleTrees) -> PreparedRule:
         tuple(closure_of(exception) for exception in trees.exceptions),
         closure_of(trees.met) if trees.met is not None else None,
         closure_of(trees.breached) if trees.breached is not None else None,
+        tuple((closure_of(test), rows) for test, rows in trees.parts),
     )
 
 
-def _cuts(rules: tuple[PreparedRule, ...]) -> dict[int, set[int]]:
-    """For each amount, the values at which some rule's answer changes."""
+def _cuts(rules: tuple[PreparedRule, ...], book: Book) -> dict[int, set[int]]:
+    """For each amount, the last value of every stretch over which no answer of the book changes."""
     cuts: dict[int, set[int]] = {}
 
     def gather(test: Test) -> None:
         for member in (*getattr(test, "members", ()), *getattr(test, "tests", ())):
             gather(member)
         if isinstance(test, AmountIn):
-            cuts.setdefault(test.slot, set()).update(end for span in test.ranges for end in span)
+            cuts.setdefault(test.slot, set()).update(end for low, high in test.ranges for end in (low - 1, high))
+        if isinstance(test, ByRow):
+            for number, (key, slot) in enumerate(zip(test.schedule.keys, test.keys)):
+                if key.is_amount:
+                    cuts.setdefault(slot, set()).update(band[0][1] for band in test.schedule.bands_of(number))
 
     for prepared in rules:
         for test in prepared.trees.every():
             gather(test)
+    for consequence in book.consequences.values():
+        gather(book.fuser.fuse(consequence.when))
     return cuts
 
 
@@ -149,14 +156,25 @@ def _of_layer(outcome: Outcome, layer: Layer) -> Outcome:
 
 
 def _with_severity(prepared: PreparedRule, outcome: Outcome, vector: Vector, layer: Layer | None) -> Judgement:
-    """A breach judged by rows of different standing carries the lesser severity."""
+    """A breach by rows of different standing carries the lesser severity, an open matter the greatest it could have."""
     severity, softened = prepared.rule.severity, False
-    if severity == "fail":
-        for test in prepared.trees.rows:
-            rows = test.schedule.rows_for(tuple(vector[key] for key in test.keys))
-            weak = [row for row in rows if row != NO_ROW and not test.schedule.rows[row].firm]
-            if weak:
-                severity, softened = "warn", len(weak) < len(rows)
+    if severity == "fail" and prepared.parts:
+        unmet = [part for part in prepared.parts if part[0](vector) != SURELY]
+        fails = any(holds(vector) == NOT and all(_standings(rows, vector)) for holds, rows in unmet)
+        may_fail = any(all(any(firm) for firm in _standings_of_each(rows, vector)) for _, rows in unmet)
+        is_breach = outcome is Outcome.BREACH
+        severity = "fail" if fails or (may_fail and not is_breach) else "warn"
+        softened = is_breach and may_fail and not fails
     return Judgement(prepared, outcome, vector, layer, severity, softened)
 
 
+def _standings_of_each(tests: tuple[ByRow, ...], vector: Vector) -> list[list[bool]]:
+    """For each schedule, of each row that could answer, whether a breach of it may fail."""
+    return [
+        [row == NO_ROW or test.schedule.rows[row].firm for row in test.schedule.rows_for(tuple(vector[k] for k in test.keys))]
+        for test in tests
+    ]
+
+
+def _standings(tests: tuple[ByRow, ...], vector: Vector) -> list[bool]:
+    return [firm for each in _standings_of_each(tests, vector) for firm in each]

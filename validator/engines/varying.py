@@ -1,7 +1,7 @@
 """`varies 3/4 to 1-1/2 in` is not ignorance: all of it is there.
 
-The place is first judged with the whole range open. Where that does not settle a rule, the place is judged once at each
-end and at each limit of the book between them (and a step either side), and the worst is kept.
+The place is first judged with the whole range open. Where that does not settle a rule, the place is judged at each end
+and over each stretch between the limits of the book, and the worst is kept.
 """
 
 from dataclasses import replace
@@ -13,64 +13,62 @@ from validator.outcomes import OPEN_OUTCOMES
 from validator.possible import Known
 from validator.subjects import Layer, Subject
 
-MOST_POINTS = 256
+MOST_STRETCHES = 256
+Span = tuple[int, int]
+Key = tuple[str, int, str]  # the kind of a layer and its number in the place, or nothing; and the fact
 
 
 def judge_varying(meaning: Meaning, subject: Subject) -> tuple[Derivations, list[Judgement]]:
-    """Every rule at a place, what varies there judged at every point that could matter."""
+    """Every rule at a place, what varies there judged over every stretch that could matter."""
     found = meaning.derive(subject)
     judgements = meaning.judge(found)
     varying = _varying(subject)
     if not varying or not any(j.outcome in OPEN_OUTCOMES for j in judgements):
         return found, judgements
-    points = {name: _points(meaning, name, known) for name, known in varying.items()}
+    stretches = {key: _stretches(meaning, key[2], known) for key, known in varying.items()}
     count = 1
-    for values in points.values():
-        count *= len(values)
-    if count > MOST_POINTS:
+    for spans in stretches.values():
+        count *= len(spans)
+    if count > MOST_STRETCHES:
         return found, judgements
-    worst = judgements
-    first = True
-    for values in product(*points.values()):
-        at_point = meaning.judge(meaning.derive(_at(subject, dict(zip(points, values)))))
-        worst = [
-            here if first else min(kept, here, key=lambda j: RANK[j.outcome]) for kept, here in zip(worst, at_point)
-        ]
-        first = False
+    worst: list[Judgement] = []
+    for spans in product(*stretches.values()):
+        here = meaning.judge(meaning.derive(_at(subject, dict(zip(stretches, spans)))))
+        worst = [min(pair, key=lambda j: RANK[j.outcome]) for pair in zip(worst or here, here)]
     settled = [
         whole if whole.outcome not in OPEN_OUTCOMES else point for whole, point in zip(judgements, worst)
     ]
     return found, settled
 
 
-def _varying(subject: Subject) -> dict[str, Known]:
-    found = {name: known for name, known in subject.known.items() if known.varies}
-    for layers in subject.layers.values():
-        for layer in layers:
-            found.update({name: known for name, known in layer.known.items() if known.varies})
+def _varying(subject: Subject) -> dict[Key, Known]:
+    found: dict[Key, Known] = {("", 0, name): known for name, known in subject.known.items() if known.varies}
+    for thing, layers in subject.layers.items():
+        for number, layer in enumerate(layers):
+            found.update({(thing, number, name): known for name, known in layer.known.items() if known.varies})
     return found
 
 
-def _points(meaning: Meaning, name: str, known: Known) -> tuple[int, ...]:
+def _stretches(meaning: Meaning, name: str, known: Known) -> tuple[Span, ...]:
+    """Both ends alone, since a breach there is sure; and the whole, cut where an answer of the book may change."""
     least, greatest = known.value
-    cuts = meaning.cuts.get(meaning.vocabulary.slot(name), ())
-    between = {point for cut in cuts for point in (cut - 1, cut, cut + 1) if least < point < greatest}
-    return tuple(sorted({least, greatest, *between}))
+    cuts = sorted(cut for cut in meaning.cuts.get(meaning.vocabulary.slot(name), ()) if least <= cut < greatest)
+    starts = [least, *(cut + 1 for cut in cuts)]
+    return tuple(dict.fromkeys(((least, least), (greatest, greatest), *zip(starts, [*cuts, greatest]))))
 
 
-def _at(subject: Subject, values: dict[str, int]) -> Subject:
-    """The place with each varying fact at one value."""
+def _at(subject: Subject, spans: dict[Key, Span]) -> Subject:
+    """The place with each varying fact held to one stretch."""
 
-    def fixed(known: dict[str, Known]) -> dict[str, Known]:
+    def held(known: dict[str, Known], thing: str, number: int) -> dict[str, Known]:
         return {
-            name: replace(each, value=(values[name], values[name])) if each.varies else each
-            for name, each in known.items()
+            name: replace(each, value=spans[thing, number, name]) if each.varies else each for name, each in known.items()
         }
 
     layers = {
-        thing: [Layer(e.thing, e.name, fixed(e.known), e.presence, e.where) for e in each]
+        thing: [Layer(e.thing, e.name, held(e.known, thing, n), e.presence, e.where) for n, e in enumerate(each)]
         for thing, each in subject.layers.items()
     }
     return Subject(
-        subject.name, subject.sort, subject.kind, fixed(subject.known), layers, subject.presumed, subject.disagreements
+        subject.name, subject.sort, subject.kind, held(subject.known, "", 0), layers, subject.presumed, subject.disagreements
     )

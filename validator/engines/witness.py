@@ -10,8 +10,10 @@ from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from itertools import islice
+from typing import Protocol
 
 from validator.engines.meaning import Judgement, Meaning
+from validator.engines.varying import judge_varying
 from validator.engines.witness_process import ANSWER_WITHIN, MEMORY, START_WITHIN, NoWitness, WitnessProcess
 from validator.engines.witness_rules import (
     BREACHED,
@@ -26,11 +28,20 @@ from validator.engines.witness_rules import (
     witness_rule,
 )
 from validator.outcomes import Outcome
+from validator.rulebook.cases import subject_of_case
+from validator.subjects import Subject
+from validator.vocabulary import THERE
 
 AT_ONCE = 2_000  # judgements held at a time, so that memory stays flat however many are compared
 OURS = {
     Outcome.PASS: MET, Outcome.BY_EXCEPTION: MET, Outcome.BREACH: BREACHED, Outcome.NOT_APPLICABLE: NOT_APPLICABLE,
 }  # fmt: skip
+
+
+class Judging(Protocol):
+    """A book made ready to judge."""
+
+    meaning: Meaning
 
 
 @dataclass(slots=True)
@@ -72,7 +83,7 @@ class Witness:
         told: list[WitnessRule] = []
         for prepared in meaning.rules:
             try:
-                told.append(witness_rule(prepared, meaning.book))
+                told.append(witness_rule(prepared.trees, meaning.vocabulary))
             except Declined as declined:
                 self.declined[prepared.rule.name] = str(declined)
         self.witnessed = len(told)
@@ -125,7 +136,7 @@ class _Batch:
 
     ruleset: RuleSet
     facts: list[dict[str, float]] = field(default_factory=list)
-    asked: list[tuple[str, str, str, tuple[int, ...]]] = field(default_factory=list)
+    asked: list[tuple[str, str, str, bool, tuple[int, ...]]] = field(default_factory=list)
     shared: dict[int, int] = field(default_factory=dict)  # a vector's place among the facts
 
     def add(self, place: str, judgement: Judgement, rule: WitnessRule) -> None:
@@ -143,14 +154,16 @@ class _Batch:
         else:
             numbers = tuple(range(len(self.facts), len(self.facts) + len(facts)))
             self.facts += facts
-        self.asked.append((rule.name, place, OURS.get(judgement.outcome, OPEN), numbers))
+        perhaps = judgement.layer is not None and judgement.layer.presence != THERE
+        self.asked.append((rule.name, place, OURS.get(judgement.outcome, OPEN), perhaps, numbers))
 
     def judge(self, fired: list[list[str]], verdict: Verdict) -> None:
         said = [{self.ruleset.verdicts[name] for name in names} for names in fired]
-        for rule, place, ours, numbers in self.asked:
+        for rule, place, ours, perhaps, numbers in self.asked:
             # What is shown of every answer that a schedule could give is shown.
             shown = [v for v in (MET, BREACHED, NOT_APPLICABLE) if all((rule, v) in said[n] for n in numbers)]
-            theirs = " and ".join(shown) or OPEN
+            # Of a layer that may not be there, what is shown is so only if it is.
+            theirs = OPEN if perhaps and shown != [NOT_APPLICABLE] else " and ".join(shown) or OPEN
             verdict.compared += 1
             if theirs != ours:
                 verdict.disagreements.append((rule, place, ours, theirs))
@@ -158,12 +171,41 @@ class _Batch:
 
 @contextmanager
 def witness_book(
-    meaning: Meaning, *, python: tuple[str, ...] = (sys.executable,), answer_within: float = ANSWER_WITHIN,
+    ready: Judging, *, python: tuple[str, ...] = (sys.executable,), answer_within: float = ANSWER_WITHIN,
     start_within: float = START_WITHIN, memory: int = MEMORY,
 ) -> Iterator[Witness]:  # fmt: skip
-    """A book's witness, whose processes end with the block."""
-    witness = Witness(meaning, python, answer_within, start_within, memory)
+    """A book's witness, whose processes end with the block. `python` is the command that starts an interpreter."""
+    witness = Witness(ready.meaning, python, answer_within, start_within, memory)
     try:
         yield witness
     finally:
         witness.close()
+
+
+def witness_cases(ready: Judging) -> str:
+    """The line that `rulebook check` prints: every case of every rule, judged again by the witness."""
+    meaning = ready.meaning
+    with witness_book(ready) as witness:
+        verdict = witness.compare(_cases(meaning))
+    lines = [f"{verdict.line} It was told {witness.witnessed} of {len(meaning.rules)} rules."]
+    if verdict.no_witness:
+        lines = [verdict.line]
+    lines += [f"It cannot be told {name}: {why}." for name, why in witness.declined.items()]
+    return "\n".join(lines)
+
+
+def _cases(meaning: Meaning) -> Iterator[tuple[str, Judgement]]:
+    for prepared in meaning.rules:
+        for case in prepared.rule.cases:
+            subject = subject_of_case(case.facts, prepared.sort, meaning.vocabulary, case.name, case.where)
+            yield case.name, meaning.judge_rule(prepared, meaning.derive(subject))
+
+
+def witness_subjects(ready: Judging, subjects: Iterable[Subject]) -> str:
+    """The line that `check --witness` adds: every rule at every place, judged again by the witness."""
+    with witness_book(ready) as witness:
+        return witness.compare(
+            (subject.name, judgement)
+            for subject in subjects
+            for judgement in judge_varying(ready.meaning, subject)[1]
+        ).line

@@ -16,7 +16,6 @@ from itertools import product
 
 from validator.amounts import NO_GREATEST, NO_LEAST
 from validator.engines.meaning import PreparedRule
-from validator.rulebook.conditions import IsThere
 from validator.rulebook.fusing import (
     All,
     Always,
@@ -28,11 +27,12 @@ from validator.rulebook.fusing import (
     TogetherHas,
     TwoFacts,
     WordIn,
-    things_required,
 )
 from validator.rulebook.records import Book
 from validator.rulebook.schedules import NO_ROW
 from validator.rulebook.sets import OPPOSITE, Ranges, outside
+from validator.rulebook.trees import RuleTrees
+from validator.vocabulary import Vocabulary
 
 MET, BREACHED, NOT_APPLICABLE, OPEN = "met", "breached", "does not apply", "open"
 NO_END = 9 * 10**15  # stands for no end: beyond it a whole number is no longer exact, or is written with an exponent
@@ -96,25 +96,22 @@ class WitnessRule:
         return facts
 
 
-def witness_rule(prepared: PreparedRule, book: Book) -> WitnessRule:
+def witness_rule(trees: RuleTrees, vocabulary: Vocabulary) -> WitnessRule:
     """A rule in the witness's words. Raises Declined."""
-    rule, fuser = prepared.rule, book.fuser
-    applies, requires, *exceptions = prepared.trees.every()
-    saying = _Saying(book)
-    holds, fails = saying.shown(applies, True), saying.shown(applies, False)
-    met = [saying.shown(requires, True), *(saying.shown(way, True) for way in exceptions)]
-    others = [way.when for way in rule.other_ways]
-    if others:
-        met.append(saying.shown(fuser.any_of(rule.requires, *others), True))
-    if prepared.breached is not None:
-        there = [IsThere(t, True, rule.where) for t in sorted(things_required(rule.requires, book.vocabulary))]
-        breach = fuser.all_of(rule.applies, *there, negated=(rule.requires, *others))
-        met.append(saying.shown(breach, False))
-    breached = _both(holds, saying.shown(requires, False))
-    for way in exceptions:
-        breached = _both(breached, saying.shown(way, False))
-    ways = {MET: _both(holds, _either(*met)), BREACHED: breached, NOT_APPLICABLE: fails}
-    found = WitnessRule(rule.name, ways, saying.schedules)
+    saying = _Saying(vocabulary)
+    applies = saying.shown(trees.applies, True)
+    met = [saying.shown(test, True) for test in (trees.requires, *trees.exceptions)]
+    if trees.met is not None:
+        met.append(saying.shown(trees.met, True))
+    if trees.breached is not None:
+        met.append(saying.shown(trees.breached, False))
+    breached = applies
+    for test in (trees.requires, *trees.exceptions):
+        breached = _both(breached, saying.shown(test, False))
+    ways = {
+        MET: _both(applies, _either(*met)), BREACHED: breached, NOT_APPLICABLE: saying.shown(trees.applies, False),
+    }  # fmt: skip
+    found = WitnessRule(trees.rule.name, ways, saying.schedules)
     if found.size > MOST_WAYS:
         raise Declined(f"it has {found.size} ways to come out, and {MOST_WAYS} can be told at once")
     if len(found.fields) > MOST_FIELDS:
@@ -152,7 +149,7 @@ def _contrary(way: Way) -> bool:
 
 @dataclass(slots=True)
 class _Saying:
-    book: Book
+    vocabulary: Vocabulary
     schedules: list["_Answer"] = field(default_factory=list)
 
     def shown(self, test: Test, holds: bool) -> Ways:
@@ -185,8 +182,8 @@ class _Saying:
 
     def _bits(self, slot: int, mask: int, inside: bool) -> list[int]:
         """The words of a fact inside a mask, or outside it."""
-        name = next(name for name, number in self.book.vocabulary.slots.items() if number == slot)
-        words = self.book.vocabulary.fact(name).words
+        name = next(name for name, number in self.vocabulary.slots.items() if number == slot)
+        words = self.vocabulary.fact(name).words
         return [bit for bit in range(len(words)) if bool(mask >> bit & 1) == inside]
 
     def _together(self, test: TogetherHas, holds: bool) -> Ways:

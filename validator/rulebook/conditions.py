@@ -172,6 +172,8 @@ class _Reader(NamedTuple):
             compare = "has all of" if fact.is_together else "one of" if fact.is_word else "is"
             return self._comparison(key, fact, compare, value)
         found: list[Condition] = []
+        if not value.pairs:
+            refuse(self.complaints, value, f"`{fact.name}` is compared with nothing", listed(self._allowed(fact)))
         for compare, against in value.pairs:
             allowed = self._allowed(fact)
             if compare.text not in allowed:

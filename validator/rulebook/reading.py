@@ -3,6 +3,7 @@
 Layout of a book: book.yaml, limits.yaml, schedules/, consequences/, and chapters as folders with one rule a file.
 """
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -13,6 +14,7 @@ from validator.rulebook.conditions import (
     Comparison,
     Condition,
     FromLimit,
+    FromSchedule,
     Group,
     IsStated,
     Names,
@@ -249,6 +251,9 @@ class _BookReader:
                 continue
             if fact.concluded and (fact.concluded != "words" and mask.bit_count() != 1):
                 refuse(self.complaints, value, f"`{key.text}` is given one word at a time", ", ".join(fact.words))
+            if fact.concluded == "flag" and mask == 1:
+                refuse(self.complaints, value, f"`{key.text}` is no unless something gives it: nothing can give it no",
+                       f"{key.text}: yes, or one consequence less")  # fmt: skip
             given.append((key.text, mask, " or ".join(words)))
         return tuple(given)
 
@@ -257,7 +262,15 @@ class _BookReader:
 
 
 def _check_together(book: Book, complaints: list[Complaint]) -> None:
+    for condition in _every_condition(book):
+        _check_kinds(condition, book, complaints)
+    for consequence in book.consequences.values():
+        _refuse_stated(leaves(consequence.when), complaints)
+    for caution in book.cautions:
+        _refuse_stated(leaves(caution.when), complaints)
     for rule in book.rules.values():
+        if not list(leaves(rule.requires)):
+            complaints.append(Complaint(rule.where, f"`{rule.name}` requires nothing", "`requires:` with what must be so"))
         _check_stated_tests(rule, complaints)
         _check_one_thing(rule, book.vocabulary, complaints)
         _check_standing(rule, book, complaints)
@@ -265,15 +278,42 @@ def _check_together(book: Book, complaints: list[Complaint]) -> None:
     strata_of(book, complaints)
 
 
+def _every_condition(book: Book) -> Iterator[Condition]:
+    for rule in book.rules.values():
+        yield from rule.conditions()
+    for other in (*book.consequences.values(), *book.cautions):
+        yield other.when
+
+
+def _check_kinds(condition: Condition, book: Book, complaints: list[Complaint]) -> None:
+    """A fact is compared with a limit or a schedule of its own kind, or steps of one kind would be taken for another's."""
+    for leaf in leaves(condition):
+        if not isinstance(leaf, Comparison):
+            continue
+        fact = book.vocabulary.fact(leaf.fact)
+        match leaf.against:
+            case FromLimit(name) if book.limits[name].kind != fact.kind:
+                what = f"the limit `{name}` is a {book.limits[name].kind}"
+            case FromSchedule(name) if (gives := book.schedules[name].gives).kind != fact.kind or gives.words != fact.words:
+                what = f"the schedule `{name}` answers with {gives.name}, a {gives.kind}"
+            case _:
+                continue
+        complaints.append(Complaint(leaf.where, f"{what}, and `{fact.name}` a {fact.kind}", "two of one kind and the same words"))
+
+
 def _check_stated_tests(rule: Rule, complaints: list[Complaint]) -> None:
-    wrong = [leaf for leaf in leaves(rule.applies) if isinstance(leaf, IsStated)]
+    _refuse_stated(leaves(rule.applies), complaints)
     for condition in (rule.requires, *(way.when for way in rule.other_ways)):
-        wrong += [leaf for leaf in _negated(condition) if isinstance(leaf, IsStated)]
+        _refuse_stated(_negated(condition), complaints)
+
+
+def _refuse_stated(wrong: Iterable[Condition], complaints: list[Complaint]) -> None:
     for leaf in wrong:
-        complaints.append(
-            Complaint(leaf.where, f"whether `{leaf.fact}` is stated is asked where it could switch the rule off",
-                      "`stated` only in `requires` or `except when`, and not inside `not both`")  # fmt: skip
-        )
+        if isinstance(leaf, IsStated):
+            complaints.append(
+                Complaint(leaf.where, f"whether `{leaf.fact}` is stated is asked where it could switch the rule off",
+                          "`stated` only in `requires` or `except when`, and not inside `not both`")  # fmt: skip
+            )
 
 
 def _negated(condition: Condition) -> list:

@@ -94,7 +94,11 @@ class _Reader(NamedTuple):
         factor = re.fullmatch(r"([0-9./]+) times", key.text)
         if factor:
             part = self.term(node, kind)
-            return Sum("N times", (part,), part.kind, Fraction(factor[1])) if part else None
+            times = _factor(factor[1])
+            if times is None:
+                refuse(self.complaints, key, f"`{factor[1]}` is not a number of times", "3 times, 1/2 times, 1.5 times")
+                return None
+            return Sum("N times", (part,), part.kind, times) if part else None
         if key.text not in FORMS:
             refuse(self.complaints, key, f"`{key.text}` is not an operation of a small sum", listed(FORMS))
             return None
@@ -122,9 +126,25 @@ class _Reader(NamedTuple):
             refuse(self.complaints, node, "`part steps of` takes what, over, each, adds",
                    "{what: a fact, over: 100 degF, each: 15 degF, adds: 1/16 in}")  # fmt: skip
             return None
-        over, each = (self.term(lines[name], what.kind) for name in ("over", "each"))
-        adds = self.term(lines["adds"], "length")
-        return Sum("part steps of", (what, over, each, adds), "length") if over and each and adds else None
+        # A step of temperature is a difference: 15 degF above something, not 15 degF on the scale.
+        step = "temperature difference" if what.kind == "temperature" else what.kind
+        terms = [self.term(lines[name], kind) for name, kind in (("over", what.kind), ("each", step), ("adds", "length"))]
+        if None in terms:
+            return None
+        over, each, adds = terms
+        exact = all(isinstance(term, Value) and term.span[0] == term.span[1] for term in terms)
+        if not exact or each.span[0] <= 0 or adds.span[0] < 0:
+            refuse(self.complaints, node, "over, each and adds are exact amounts, and a step is more than nothing",
+                   "{what: a fact, over: 100 degF, each: 15 degF, adds: 1/16 in}")  # fmt: skip
+            return None
+        return Sum("part steps of", (what, over, each, adds), "length")
+
+
+def _factor(text: str) -> Fraction | None:
+    try:
+        return Fraction(text)
+    except (ValueError, ZeroDivisionError):
+        return None
 
 
 # -- working it out -------------------------------------------------------------------------------------------------------

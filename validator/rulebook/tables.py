@@ -121,6 +121,11 @@ class Tables:
         keys = tuple(self._fact(Text(t, lines["keys"].where)) for t in texts_of(lines.get("keys"), "keys", self.complaints))
         if gives is None or None in keys or not keys:
             return None
+        for key in keys:
+            if not (key.is_amount or key.is_word):
+                refuse(self.complaints, lines["keys"], f"`{key.name}` is {key.kind}, which no row can be found by",
+                       "keys that are amounts or words")  # fmt: skip
+                return None
         columns = texts_of(lines.get("answers"), "answers", self.complaints) or ("answer",)
         cited = read_cited(lines.get("sources"), self.sources, self.complaints)
         otherwise = choice_of(lines.get("otherwise"), "otherwise", ("refuse", "open"), self.complaints, "refuse")
@@ -252,7 +257,10 @@ class Tables:
                 if None in steps:
                     return None
                 ranges = [ranges_for(compare, step, step) for compare, step in zip(compares, steps)]
-                return ranges[0] if len(ranges) == 1 else in_both(*ranges)
+                span = ranges[0] if len(ranges) == 1 else in_both(*ranges)
+                if not span:
+                    self.complaints.append(Complaint(where, f"nothing lies in `{text}`", "the lesser amount first"))
+                return span
         return None
 
     def _answer(self, gives: Fact, text: str, where: Where) -> object:

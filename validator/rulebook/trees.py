@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass, replace
 
-from validator.rulebook.conditions import Condition, IsThere, facts_read, leaves
-from validator.rulebook.fusing import ByRow, Test, things_required
+from validator.rulebook.conditions import Condition, Group, IsThere, facts_read, leaves
+from validator.rulebook.fusing import All, Any, ByRow, Test, things_required
 from validator.rulebook.records import Book, Rule
 from validator.vocabulary import Vocabulary
 
@@ -12,8 +12,9 @@ from validator.vocabulary import Vocabulary
 class RuleTrees:
     """The trees of one rule, and where it is judged.
 
-    `met` joins the requirement and its other ways; `breached` is the whole breach as one tree, made only where one fact
-    stands in several parts. `things` are the kinds it is judged for each of; `rows` the schedules with a remembered row.
+    `met` joins the requirement and its other ways; `breached` is the whole breach as one tree, a branch for each thing
+    required, made only where one fact stands in several parts. `things` are the kinds it is judged for each of; `parts` what is required, part by part, each
+    with its schedules that have a remembered row; empty where there are none.
     """
 
     rule: Rule
@@ -24,7 +25,7 @@ class RuleTrees:
     exceptions: tuple[Test, ...]
     met: Test | None
     breached: Test | None
-    rows: tuple[ByRow, ...]
+    parts: tuple[tuple[Test, tuple[ByRow, ...]], ...]
 
     def every(self) -> tuple[Test, ...]:
         return (self.applies, self.requires, *self.exceptions)
@@ -41,7 +42,10 @@ def trees_of(rule: Rule, book: Book) -> RuleTrees:
     requires = fuser.fuse(rule.requires)
     breached = None
     if _share_a_fact(rule.applies, rule.requires, *ways, presence=presence):
-        breached = fuser.all_of(rule.applies, *presence, negated=(rule.requires, *ways))
+        # One branch for each thing required, so that what it says of a fact meets what `applies when` says of it.
+        required = rule.requires
+        each = required.members if isinstance(required, Group) and required.how == "all of" else (required,)
+        breached = Any(tuple(fuser.all_of(rule.applies, *presence, negated=(one, *ways)) for one in each))
     things = rule.things(vocabulary)
     if rule.for_each:
         things = [rule.for_each, *(thing for thing in things if thing != rule.for_each)]
@@ -54,7 +58,7 @@ def trees_of(rule: Rule, book: Book) -> RuleTrees:
         exceptions=tuple(fuser.fuse(way) for way in ways),
         met=fuser.any_of(rule.requires, *ways) if ways else None,
         breached=breached,
-        rows=tuple(_weak_rows(requires)),
+        parts=_parts(requires),
     )
 
 
@@ -74,6 +78,12 @@ def _share_a_fact(*conditions: Condition, presence: list[IsThere]) -> bool:
             return True
         seen |= names
     return False
+
+
+def _parts(requires: Test) -> tuple[tuple[Test, tuple[ByRow, ...]], ...]:
+    members = requires.members if isinstance(requires, All) else (requires,)
+    parts = tuple((member, tuple(_weak_rows(member))) for member in members)
+    return parts if any(rows for _, rows in parts) else ()
 
 
 def _weak_rows(test: Test) -> list[ByRow]:

@@ -1,0 +1,164 @@
+"""The law: what is printed of a half-known place is true of every way in which it could turn out.
+
+The oracle tries every completion of small made-up books, two-valued, from the author's tree.
+"""
+
+from collections import Counter
+from functools import cache
+from pathlib import Path
+from random import Random
+from tempfile import TemporaryDirectory
+
+import pytest
+from books import Plain, R, made_up, small_books
+from described import subject
+from hypothesis import given, settings
+from oracle import STANDS_FOR, Half, completions, half_known, leaves, narrowed, outcomes, rule_things
+
+from validator.assembly import Assembly
+from validator.checking import check
+from validator.engines.meaning import Judgement
+from validator.outcomes import OPEN_OUTCOMES
+from validator.ready import Ready
+
+MOST = 300  # completions of one place
+ORDER = ("pass", "warn", "fail")
+
+
+def ready_for(plain: Plain) -> Ready:
+    with TemporaryDirectory() as folder:
+        return plain.ready(Path(folder))
+
+
+def judged(ready: Ready, plain: Plain, half: Half) -> dict[str, Judgement]:
+    found = ready.meaning.derive(subject(plain, half, ready.vocabulary))
+    return {judgement.prepared.rule.name: judgement for judgement in ready.meaning.judge(found)}
+
+
+def stands_for(plain: Plain, rule: R, half: Half, judgement: Judgement) -> set[str]:
+    """What a printed outcome allows. Over several boards an open matter is about one of them; the others may be anything."""
+    several = isinstance(half.boards, list) and len(half.boards) > 1 and "board" in rule_things(plain, rule)
+    if several and judgement.outcome in OPEN_OUTCOMES:
+        return set("PBN")
+    return set(STANDS_FOR[judgement.outcome])
+
+
+def places_of(seed: int, plain: Plain, number: int) -> list[tuple[Half, list]]:
+    """Half-known places with their completions; places in which every completion is contradicted are left out."""
+    found = []
+    for place in range(number):
+        half = half_known(plain, Random(f"{seed} {place}"), MOST)
+        wholes = list(completions(plain, half))
+        if wholes:
+            found.append((half, wholes))
+    return found
+
+
+@settings(max_examples=60, deadline=None)
+@given(small_books(wild=True))
+def test_what_is_printed_holds_of_every_completion(made):
+    seed, plain = made
+    ready = ready_for(plain)
+    for half, wholes in places_of(seed, plain, 4):
+        printed = judged(ready, plain, half)
+        for rule in plain.rules:
+            came = set().union(*(outcomes(plain, rule, whole) for whole in wholes))
+            assert came <= stands_for(plain, rule, half, printed[rule.name]), (rule, half, came, printed[rule.name].outcome)
+
+
+@settings(max_examples=60, deadline=None)
+@given(small_books(wild=True))
+def test_knowing_more_only_shrinks_what_is_possible(made):
+    seed, plain = made
+    ready = ready_for(plain)
+    for place in range(6):
+        chance = Random(f"{seed} {place}")
+        half = half_known(plain, chance, 10**9)
+        before = judged(ready, plain, half)
+        for _ in range(4):
+            more = narrowed(plain, half, chance)
+            if ready.meaning.derive(subject(plain, more, ready.vocabulary)).disagreements:
+                break  # what contradicts itself is a matter of its own
+            after = judged(ready, plain, more)
+            for rule in plain.rules:
+                was = stands_for(plain, rule, half, before[rule.name])
+                is_now = stands_for(plain, rule, more, after[rule.name])
+                assert is_now <= was, (rule, half, more, before[rule.name].outcome, after[rule.name].outcome)
+            half, before = more, after
+
+
+@settings(max_examples=40, deadline=None)
+@given(small_books(wild=True))
+def test_the_overall_outcome_spans_every_completion(made):
+    seed, plain = made
+    ready = ready_for(plain)
+    for half, wholes in places_of(seed, plain, 2):
+        report = check(Assembly("a place", (subject(plain, half, ready.vocabulary),)), ready)
+        least, greatest = span_of(report.outcome)
+        for whole in wholes[:100]:
+            came = {rule.name: outcomes(plain, rule, whole) for rule in plain.rules}
+            mildest = max((rule.severity for rule in plain.rules if came[rule.name] == {"B"}), default="pass", key=ORDER.index)
+            worst = max((rule.severity for rule in plain.rules if "B" in came[rule.name]), default="pass", key=ORDER.index)
+            assert ORDER.index(greatest) >= ORDER.index(worst) or remembered_only(plain), (half, whole, report.outcome)
+            assert ORDER.index(least) <= ORDER.index(mildest), (half, whole, report.outcome)
+
+
+def span_of(outcome: str) -> tuple[str, str]:
+    if outcome in ORDER:
+        return outcome, outcome
+    least, _, greatest = outcome.removeprefix("at least ").partition(", open up to ")
+    return least, greatest
+
+
+def remembered_only(plain: Plain) -> bool:
+    """Whether some schedule has a remembered row, whose breach warns where the rule would fail."""
+    return any(remembered for schedule in plain.schedules.values() for _, _, remembered in schedule.rows)
+
+
+# -- how often something stays open though every completion agrees --------------------------------------------------------------
+
+
+@cache
+def counted(wild: bool, books: int) -> Counter:
+    """Over the made-up books of the first so many seeds: cases, those not settled, and those asking about no breach."""
+    found: Counter = Counter()
+    for seed in range(books):
+        plain = made_up(seed, wild)
+        ready = ready_for(plain)
+        for half, wholes in places_of(seed, plain, 5):
+            printed = judged(ready, plain, half)
+            for rule in plain.rules:
+                together = any(plain.facts[leaf[1]].kind == "together" for part in (rule.applies, rule.requires)
+                               for leaf in leaves(part) if leaf[0] == "is")  # fmt: skip
+                kind = "wild" if wild else "words together" if together else "short"
+                came = set().union(*(outcomes(plain, rule, whole) for whole in wholes))
+                judgement = printed[rule.name]
+                found[kind, "cases"] += 1
+                found[kind, "wrong"] += not came <= stands_for(plain, rule, half, judgement)
+                found[kind, "unsettled"] += len(came) == 1 and len(stands_for(plain, rule, half, judgement)) > 1
+                found[kind, "asks needlessly"] += judgement.outcome in OPEN_OUTCOMES and "B" not in came
+    return found
+
+
+def test_a_short_rule_with_constants_is_settled_wherever_its_completions_agree():
+    found = counted(wild=False, books=120)
+    assert found["short", "cases"] > 1000
+    assert found["short", "wrong"] == 0
+    assert found["short", "unsettled"] == 0
+
+
+def test_a_short_rule_asks_only_where_some_answer_would_breach_it():
+    assert counted(wild=False, books=120)["short", "asks needlessly"] == 0
+
+
+def test_words_together_keep_two_masks_and_pay_for_it_seldom():
+    found = counted(wild=False, books=120)
+    assert found["words together", "wrong"] == 0
+    assert found["words together", "unsettled"] <= 0.03 * found["words together", "cases"]
+
+
+@pytest.mark.parametrize("cost", ["unsettled", "asks needlessly"])
+def test_taking_comparisons_apart_has_a_known_cost_in_wild_books(cost):
+    found = counted(wild=True, books=40)
+    assert found["wild", "wrong"] == 0
+    assert found["wild", cost] <= 0.08 * found["wild", "cases"]
