@@ -6,6 +6,7 @@ however many rules wait on it; what stands in a role, such as waterproofing, is 
 
 import hashlib
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from validator.assembly import Assembly
 from validator.engines.closures import NOT, SURELY
@@ -37,7 +38,7 @@ DEFERENCE = (
 )
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class _Asked:
     """One question while it is gathered."""
 
@@ -48,8 +49,7 @@ class _Asked:
     waiting: set[tuple[str, str]] = field(default_factory=set)
 
 
-@dataclass(frozen=True, slots=True)
-class _Judged:
+class _Judged(NamedTuple):
     """A judgement with the place it was made at and what it asks."""
 
     judgement: Judgement

@@ -10,7 +10,7 @@ Not stated is everything that is possible.
 """
 
 import re
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from validator import amounts
 from validator.reading import Where, nearest
@@ -34,8 +34,7 @@ class NotPossible(ValueError):
         self.accepted = accepted
 
 
-@dataclass(frozen=True, slots=True)
-class Known:
+class Known(NamedTuple):
     """What is known of one fact, and whence. `value` is in the shape of the fact's kind."""
 
     value: object
@@ -46,7 +45,7 @@ class Known:
     varies: bool = False
 
     def from_(self, origin: str) -> "Known":
-        return replace(self, origin=origin)
+        return self._replace(origin=origin)
 
 
 def _plain(word: str) -> str:

@@ -169,6 +169,8 @@ class Vocabulary:
         base = self.facts.get(f"{thing_name}.{rest}")
         if how not in ("total", "least", "greatest") or base is None or not base.is_amount:
             return None
+        if how == "total" and base.kind in ("temperature", "moment"):
+            return None
         return Fact(
             name=name, thing="place" if how == "total" else thing_name, kind=base.kind, fold=(how, base.name),
             stated=False, what=f"{how.capitalize()} {rest} of {thing_name}", shown_in=base.shown_in,

@@ -4,7 +4,7 @@
 any of both and the disagreement is kept; half an inch against 13 mm is no disagreement.
 """
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -81,7 +81,7 @@ def _declared(node, thing: str, vocabulary: Vocabulary, complaints: list[Complai
             text = text_of(value, key.text, complaints)
             declared[fact.name] = possible.read(fact, text, value.where, complete=True).from_(CARD)
             for name, edge in possible.edges(fact, text).items():
-                declared[name] = replace(edge, origin=CARD, where=value.where)
+                declared[name] = edge._replace(origin=CARD, where=value.where)
         except NotPossible as problem:
             refuse(complaints, value, f"`{key.text}`: {problem.what}", problem.accepted)
     return declared
@@ -122,7 +122,7 @@ def bring_in(fact: Fact, said: "Said", card: str, declared: Known) -> None:
         if not _same_but_for_rounding(fact, stated.value, declared.value):
             origin = DISAGREES
             said.against.append((fact.name, (("stated", stated.text), (card, declared.text)), stated.where))
-    said.known[fact.name] = replace(stated, value=value, origin=origin)
+    said.known[fact.name] = stated._replace(value=value, origin=origin)
 
 
 def _same_but_for_rounding(fact: Fact, first: object, second: object) -> bool:

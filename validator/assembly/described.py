@@ -18,7 +18,7 @@ MOST_PLACES = 500
 MOST_LAYERS = 60
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class DescribedPlace:
     """One place as written. `layers` holds None where the writer leaves a gap, and is None where no build-up is written."""
 
@@ -36,7 +36,7 @@ class DescribedPlace:
     is_piece: bool = False  # a piece may or may not reach the place that its whole meets
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class DescribedJunction:
     """A kind of junction as written, everywhere (`at` empty), at one place, or between two."""
 
@@ -48,7 +48,7 @@ class DescribedJunction:
     seals: dict[str, Said] = field(default_factory=dict)
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class Described:
     """A whole file as written."""
 

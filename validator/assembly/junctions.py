@@ -4,8 +4,8 @@ A junction knows what its place knows, or its two places: what the first says co
 from it. Tape, sealant, corners and collars belong to the junction.
 """
 
-from dataclasses import dataclass
 from itertools import product
+from typing import NamedTuple
 
 from validator import possible
 from validator.assembly.described import DescribedJunction
@@ -20,8 +20,7 @@ from validator.vocabulary import MAYBE, NONE, THERE, Shape
 MOST_JUNCTIONS = 2000
 
 
-@dataclass(frozen=True, slots=True)
-class Meeting:
+class Meeting(NamedTuple):
     """A kind of junction at one place or between two, by their plain names; surely there or only possibly."""
 
     kind: str

@@ -5,7 +5,7 @@ between. Between two written layers no body hides, so a body that is not written
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from validator.assembly.described import Described, DescribedPlace
 from validator.assembly.saying import Listener, Said
@@ -23,7 +23,7 @@ _REMOVED = 1 << STATES.index("to be removed")
 _CANNOT_BE = Known(NONE, WORKED_OUT, "not in this kind of place")
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class Whole:
     """What holds for every place and junction of a file."""
 
@@ -264,7 +264,7 @@ class _PlaceMaker:
             none = self.place.without.get(fact.role) if fact.role and stated else None
             if none is None:
                 continue
-            no = replace(none, value=1)
+            no = none._replace(value=1)
             holders = [layer.known for layer in self.layers.get(fact.thing, [])]
             for known in holders or ([self.known] if self.known[fact.thing].value != NONE else []):
                 if fact.name not in known or known[fact.name].origin not in (STATED, CARD):

@@ -2,8 +2,8 @@
 
 import hashlib
 import sys
-from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 from validator.assembly.cards import Card
 from validator.assembly.conveniences import copy_build_ups, kinds_from_names, with_options, write_everywhere
@@ -18,8 +18,7 @@ from validator.subjects import Subject
 from validator.vocabulary import Vocabulary
 
 
-@dataclass(frozen=True, slots=True)
-class Assembly:
+class Assembly(NamedTuple):
     """A described assembly, flattened to what is judged.
 
     `presumed` lists what was taken as not there because nobody wrote it; `seen` is kept and judged by nothing; `notes` ask

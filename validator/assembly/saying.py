@@ -6,7 +6,7 @@ facts on lines of their own. All become a `Said`.
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from validator import amounts, possible
 from validator.assembly.cards import Card, card_of, with_card
@@ -34,7 +34,7 @@ def singular(word: str) -> Iterable[str]:
         yield word[:-1]
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class Said:
     """One thing as written. `presence` is NONE, THERE or MAYBE; `against` holds what its product card says otherwise."""
 
@@ -123,7 +123,7 @@ class Listener:
             self.note(node.where, f"`{key.text}: {text}` is taken as not stated", "a range, or words joined with `or`")
         self._keep(fact, key, node, found, known)
         for name, edge in edges.items():
-            self._keep(self.vocabulary.facts[name], key, node, replace(edge, where=node.where), known)
+            self._keep(self.vocabulary.facts[name], key, node, edge._replace(where=node.where), known)
 
     def _one_text(self, fact: Fact, key: Text, node: Node) -> str | None:
         match node:
@@ -145,7 +145,7 @@ class Listener:
             if value is None:
                 refuse(self.complaints, key, f"`{key.text}` says {found.text}, but above it is {before.text}", "say it once")
                 return
-            found = replace(found, value=value)
+            found = found._replace(value=value)
         if before is None or found.origin == STATED:
             known[fact.name] = found
         self._suspect(fact, key, node, found)

@@ -340,8 +340,8 @@ def folded(how: str, members: list[tuple[bool, tuple[int, int]]]) -> tuple[int, 
     lows, highs = [v[0] for _, v in members], [v[1] for _, v in members]
     sure_lows, sure_highs = [v[0] for s, v in members if s], [v[1] for s, v in members if s]
     if how == "total":
-        low = NO_LEAST if NO_LEAST in sure_lows else sum(sure_lows)
-        return low, NO_GREATEST if NO_GREATEST in highs else sum(highs)
+        # A layer adds nothing or more, known or not, so one more never makes a total less.
+        return sum(max(low, 0) for low in sure_lows), NO_GREATEST if NO_GREATEST in highs else sum(highs)
     if how == "least":
         return min(lows), min(sure_highs) if sure_highs else max(highs)
     return max(sure_lows) if sure_lows else min(lows), max(highs)

@@ -32,7 +32,7 @@ from validator.vocabulary import MAYBE, NONE
 Leaf = Comparison | IsThere | IsStated
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class Trail:
     """What a paper says of one judgement, in words."""
 

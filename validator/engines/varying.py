@@ -4,7 +4,6 @@ The place is first judged with the whole range open. Where that does not settle 
 and over each stretch between the limits of the book, and the worst is kept.
 """
 
-from dataclasses import replace
 from itertools import product
 
 from validator.engines.deriving import Derivations
@@ -62,7 +61,7 @@ def _at(subject: Subject, spans: dict[Key, Span]) -> Subject:
 
     def held(known: dict[str, Known], thing: str, number: int) -> dict[str, Known]:
         return {
-            name: replace(each, value=spans[thing, number, name]) if each.varies else each for name, each in known.items()
+            name: each._replace(value=spans[thing, number, name]) if each.varies else each for name, each in known.items()
         }
 
     layers = {

@@ -117,10 +117,13 @@ class Witness:
                 batch.add(place, judgement, rule)
             except NotFed:
                 verdict.not_fed += 1
+        order = list(batches)
         try:
-            for number in batches:
+            for number, following in zip(order, [*order[1:], order[-1]] if order else []):
+                # The next process starts while this one works.
                 self.processes[number].launch()
-            for number, batch in batches.items():
+                self.processes[following].launch()
+                batch = batches[number]
                 batch.judge(self.processes[number].ask(batch.facts), verdict)
         except NoWitness as reason:
             verdict.no_witness = str(reason)

@@ -15,7 +15,7 @@ import json
 import os
 import platform
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from importlib import metadata
 
 MEASURED = "2.0.28"
@@ -65,10 +65,10 @@ def _noting(fired: set[str], name: str) -> Callable[[object], None]:
 class _Rules:
     """One ruleset, loaded once."""
 
-    def __init__(self, rules: dict[str, list]) -> None:
+    def __init__(self, host: object, rules: dict[str, list]) -> None:
         self.fired: set[str] = set()
         self.sessions = 0
-        self.host = _quiet_host()
+        self.host = host
         always = {**rules, SENTINEL: [{ALWAYS_FIELD: 1.0}]}
         self.host.register_rulesets({
             RULESET: {
@@ -92,11 +92,13 @@ class _Rules:
         return sorted(self.fired - {SENTINEL})
 
 
-def _answers(lines: object, most: int) -> object:
+def _answers(lines: Iterator[str], most: int) -> Iterator[dict]:
     """The answers to the lines that come in, in turn."""
+    host = _quiet_host()
     _limit_memory(most)
-    rules = _Rules(json.loads(next(lines))["rules"])
-    yield {"ready": len(rules.host.get_ruleset(RULESET).get_definition()) - 1}
+    told = json.loads(next(lines))["rules"]
+    rules = _Rules(host, told)
+    yield {"ready": len(told)}
     for line in lines:
         yield {"fired": [rules.fired_by(fact) for fact in json.loads(line)["facts"]]}
 

@@ -80,16 +80,22 @@ class WitnessProcess:
             self._exchange({"rules": self.told}, self.start_within)
             self.ready = True
         self.asked += len(batch)
-        return self._exchange({"facts": batch}, self.answer_within)["fired"]
+        fired = self._exchange({"facts": batch}, self.answer_within).get("fired", ())
+        if len(fired) != len(batch):
+            self.close()
+            raise _Lost("its process did not answer every fact")
+        return fired
 
     def _exchange(self, message: dict, within: float) -> dict:
         """One line out and one line back, within a time limit."""
         try:
-            line = self._line(json.dumps(message).encode() + b"\n", time.monotonic() + within, within)
-            answer = json.loads(line)
-        except (_Lost, ValueError, KeyboardInterrupt):
+            answer = json.loads(self._line(json.dumps(message).encode() + b"\n", time.monotonic() + within, within))
+        except (_Lost, KeyboardInterrupt):
             self.close()
             raise
+        except ValueError:
+            self.close()
+            raise _Lost("its process answered with something else") from None
         if "refused" in answer:
             self.close()
             raise NoWitness(answer["refused"])
