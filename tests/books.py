@@ -66,6 +66,19 @@ def rule(name: str = "deep-enough", **keys: object) -> str:
     return json.dumps({key: value for key, value in written.items() if value is not None}, indent=1)
 
 
+def consequence(name: str, when: dict[str, object], gives: dict[str, object]) -> str:
+    """A sound consequence as a file's text."""
+    return json.dumps(
+        {"consequence": name, "when": when, "gives": gives, "because": "It follows.", "sources": SEEN}
+    )
+
+
+def table(name: str, gives: str, keys: list[str], rows: str, **keys_more: object) -> dict[str, str]:
+    """A schedule as its two files; the columns of `rows` are the keys, `answer` and what else its first line names."""
+    heading = {"schedule": name, "gives": gives, "keys": keys, "rows": f"{name}.csv", "sources": SEEN, **keys_more}
+    return {f"{name}.yaml": json.dumps(heading), f"{name}.csv": rows}
+
+
 def write_book(
     folder: Path,
     *,
@@ -226,12 +239,7 @@ class Plain:
         return str(answer) if isinstance(answer, int) else " or ".join(sorted(answer))
 
     def _consequence(self, each: C) -> str:
-        return json.dumps(
-            {
-                "consequence": each.name, "when": condition_text(each.when), "gives": {each.fact: list(each.words)},
-                "because": "It follows.", "sources": SEEN,
-            }  # fmt: skip
-        )
+        return consequence(each.name, condition_text(each.when), {each.fact: list(each.words)})
 
     def _rule(self, each: R) -> str:
         ways = [{"when": condition_text(way), "because": "Another way.", "source": SEEN} for way in each.ways]

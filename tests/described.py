@@ -4,7 +4,11 @@ from books import Plain
 from oracle import Half, Piece
 
 from validator import possible
+from validator.engines.varying import judge_varying
 from validator.possible import PRESUMED, STATED, Known
+from validator.reading import Where
+from validator.ready import Ready
+from validator.rulebook.cases import subject_of_case
 from validator.subjects import Layer, Subject
 from validator.vocabulary import MAYBE, NONE, THERE, Vocabulary
 
@@ -38,3 +42,25 @@ def _read(plain: Plain, vocabulary: Vocabulary, name: str, value: object) -> Kno
         if not text:
             return Known(vocabulary.fact(name).anything, "not stated")
     return possible.read(vocabulary.fact(name), text)
+
+
+def place(ready: Ready, facts: dict[str, str], boards: list[dict[str, str] | None] | None = None, **maybe: bool) -> Subject:
+    """A place of the little vocabulary, from texts. A board of None is a gap; `maybe=True` leaves every board unsure."""
+    vocabulary = ready.vocabulary
+    described = subject_of_case({k: v for k, v in facts.items()}, "place", vocabulary, "a place", Where("a test", 1, 1))
+    layers = []
+    for number, board in enumerate(boards or ()):
+        known = {name: possible.read(vocabulary.fact(name), text) for name, text in (board or {}).items()}
+        sure = board is not None and not maybe.get("maybe", False)
+        layers.append(Layer("board", f"board {number}", known, THERE if sure else MAYBE))
+    if layers:
+        described.layers["board"] = layers
+    elif boards is not None:
+        described.known["board"] = Known(NONE, STATED)
+    return described
+
+
+def outcome(ready: Ready, described: Subject, rule: str = "deep-enough") -> str:
+    """What one rule comes to at a place, what varies there included."""
+    _, judgements = judge_varying(ready.meaning, described)
+    return str(next(j.outcome for j in judgements if j.prepared.rule.name == rule))

@@ -44,7 +44,7 @@ def test_a_hundred_square_feet_take_the_mortar_worked_by_hand(
     thickness: str, cubic_feet: float, gallons: float
 ) -> None:
     done = WORKINGS["mortar needed"].work(
-        {"place.area": Fraction(100), "tile mortar.bed thickness": Fraction(thickness)}
+        {"place.area": Fraction(100), "tile mortar.mean bed": Fraction(thickness)}
     )
     assert float(done.value) == pytest.approx(gallons, abs=0.006)
     assert float(done.value * 231 / 1728) == pytest.approx(cubic_feet, abs=6e-4)

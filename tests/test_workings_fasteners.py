@@ -42,7 +42,7 @@ def test_a_screw_that_is_too_short_to_reach_says_so() -> None:
 @pytest.mark.parametrize(
     ("framing", "board", "between", "stock"),
     [("wood", "1/2", "0", "5/4"), ("wood", "5/8", "0", "5/4"), ("wood", "5/8", "1/64", "13/8"),
-     ("light steel", "1/2", "0", "1"), ("wood", "2", "0", "3")],
+     ("steel", "1/2", "0", "1"), ("wood", "2", "0", "3")],
 )  # fmt: skip
 def test_the_shortest_stock_screw_is_the_next_at_or_over_what_is_needed(
     framing: str, board: str, between: str, stock: str
@@ -98,7 +98,7 @@ def test_a_screw_or_board_that_cannot_be_is_refused(facts: dict[str, Fraction], 
 
 def test_framing_that_no_board_screw_is_listed_for_is_refused() -> None:
     with pytest.raises(
-        WorkingProblem, match="no board screw is listed for masonry framing. Accepted: wood or light steel"
+        WorkingProblem, match="no board screw is listed for masonry framing. Accepted: wood or steel"
     ):
         SHORTEST_STOCK.work(
             {"framing.material": "masonry", "board.thickness": Fraction(1, 2), "screw.passes through": Fraction(0)}

@@ -57,7 +57,7 @@ def test_a_mortar_set_floor_is_added_up_layer_by_layer() -> None:
     # 10 bare, 1-1/2 in of bed 18, 1/4 in of mortar 3, tile 4.7
     done = WORKINGS["floor dead load"].work(
         {
-            "tile.weight": Fraction(47, 10), "mortar bed.total thickness": Fraction(3, 2),
+            "framing.material": "wood", "tile.load": Fraction(47, 10), "mortar bed.total thickness": Fraction(3, 2),
             "tile mortar.bed thickness": Fraction(1, 4), "subfloor panel.total thickness": Fraction(3, 4),
         }
     )  # fmt: skip

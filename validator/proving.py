@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from validator.engines.closures import NOT, POSSIBLY, SURELY
 from validator.engines.deriving import Derivations
-from validator.engines.meaning import Judgement, PreparedRule, prepare
+from validator.engines.meaning import Judgement, PreparedRule
 from validator.outcomes import OPEN_OUTCOMES, Outcome
 from validator.ready import Ready
 from validator.rulebook.cases import subject_of_case
@@ -73,7 +73,7 @@ def unnoticed(ready: Ready, prepared: PreparedRule) -> Iterator[str]:
     derived = [derive_case(ready, prepared, case) for case in rule.cases]
     before = [expected_word(ready.meaning.judge_rule(prepared, found)) for found in derived]
     for what, weaker in weakened(rule, ready.book):
-        again = prepare(trees_of(weaker, ready.book))
+        again = PreparedRule(trees_of(weaker, ready.book))
         if all(
             expected_word(ready.meaning.judge_rule(again, found)) == word for found, word in zip(derived, before)
         ):

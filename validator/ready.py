@@ -13,6 +13,7 @@ from validator.kept import kept_or_read
 from validator.reading import BadBook, Complaint, Text
 from validator.rulebook.fingerprint import fingerprint_of
 from validator.rulebook.records import Book
+from validator.rulebook.strata import needed_facts, strata_of
 from validator.workings import WORKINGS, WorkingProblem
 from validator.workings.corners import WorkedRange, work_range
 
@@ -20,19 +21,22 @@ MOST_WORKED = 10_000  # enough for any one job, and bounded in a long run
 
 
 class Ready:
-    """A book with the engine that decides and the explainer that reads its trail. Raises BadBook."""
+    """A book with the engine that decides and the explainer that reads its trail. Raises BadBook.
 
-    def __init__(self, book: Book, shelf: Path | None = None) -> None:
-        self.book = book
+    `everything` works out every fact that can be, not only what the rules lean on.
+    """
+
+    def __init__(self, book: Book, shelf: Path | None = None, *, everything: bool = False) -> None:
+        self.book = laid_out(book)
         self.shelf = shelf
         self.vocabulary = book.vocabulary
         self._worked: dict[tuple[object, ...], WorkedFact] = {}
         self.kinds = {name: fact.kind for name, fact in book.vocabulary.facts.items()}
-        self.meaning = Meaning(book, _inputs(book), self._work)
+        self.meaning = Meaning(book, self._work, everything=everything)
 
     @cached_property
     def explainer(self) -> Explainer:
-        return Explainer(self.book, self.meaning.deriver.order)
+        return Explainer(self.book)
 
     @cached_property
     def catalogue(self) -> dict[str, Card]:
@@ -57,11 +61,21 @@ class Ready:
             return WorkedRange(NO_LEAST, NO_GREATEST, why_not=why)
 
 
-def _inputs(book: Book) -> dict[str, tuple[str, ...]]:
+def laid_out(book: Book) -> Book:
+    """The book with the order in which its facts are derived; a circle, or a working that is not there, is refused."""
+    if not book.order:
+        complaints: list[Complaint] = []
+        book.order = strata_of(book, complaints, _inputs(book, complaints))
+        if complaints:
+            raise BadBook(complaints)
+        book.needed = needed_facts(book, book.order)
+    return book
+
+
+def _inputs(book: Book, complaints: list[Complaint]) -> dict[str, tuple[str, ...]]:
     """What each working named in the vocabulary reads."""
     inputs: dict[str, tuple[str, ...]] = {}
-    complaints: list[Complaint] = []
-    for fact in book.vocabulary.facts.values():
+    for fact in list(book.vocabulary.facts.values()):
         node = fact.worked_out_by
         if not isinstance(node, Text):
             continue
@@ -75,8 +89,6 @@ def _inputs(book: Book) -> dict[str, tuple[str, ...]]:
                     Complaint(node.where, f"the working `{node.text}` reads `{name}`, which is no fact of the vocabulary",
                               "declare the fact")  # fmt: skip
                 )
-    if complaints:
-        raise BadBook(complaints)
     return inputs
 
 
@@ -89,4 +101,4 @@ def _read(folder: Path) -> Book:
     # Imported here: a book kept from an earlier run needs none of it.
     from validator.rulebook.reading import read_book
 
-    return read_book(folder)
+    return laid_out(read_book(folder))

@@ -12,10 +12,9 @@ from validator import possible
 from validator.amounts import NO_GREATEST, NO_LEAST
 from validator.engines.closures import NOT, POSSIBLY, SURELY, Closure, closure_of
 from validator.possible import CARD, CONCLUDED, STATED, WORKED_OUT, Known
-from validator.reading import BadBook, Complaint
 from validator.rulebook import sums
 from validator.rulebook.records import Book, Consequence
-from validator.rulebook.strata import Derived, condition_reads, strata_of
+from validator.rulebook.strata import Derived, Giver
 from validator.subjects import Disagreement, Layer, Subject, presence_of, together
 from validator.vocabulary import NONE, THERE, Fact, Vocabulary
 
@@ -60,28 +59,14 @@ class Derivations:
         return [self.vector, *(vector for pairs in self.layers.values() for _, vector in pairs)]
 
 
-@dataclass(frozen=True, slots=True)
-class _Giver:
-    consequence: Consequence
-    holds: Closure
-    kinds: tuple[str, ...]  # the layer kinds it reads
-    masks: dict[str, int]
-
-
 class Deriver:
-    """Derives, for places of one book. Raises BadBook when facts follow from each other in a circle."""
+    """Derives, for places of one book: what its rules lean on, or everything that can be worked out."""
 
-    def __init__(self, book: Book, inputs: Mapping[str, tuple[str, ...]], work: Work) -> None:
+    def __init__(self, book: Book, work: Work, *, everything: bool = False) -> None:
         self.vocabulary: Vocabulary = book.vocabulary
         self.work = work
-        self.inputs = inputs
-        complaints: list[Complaint] = []
-        self.order = strata_of(book, complaints, inputs)
-        if complaints:
-            raise BadBook(complaints)
-        self.givers = {
-            each.fact.name: tuple(self._giver(book, c) for c in each.consequences) for each in self.order
-        }
+        self.order = [each for each in book.order if everything or each.fact.name in book.needed]
+        self.givers = {each.fact.name: tuple((g, closure_of(g.when)) for g in each.givers) for each in self.order}
         self.sums = {each.fact.name: sums.compiled(each.small_sum) for each in self.order if each.small_sum}
         # A fact named later, by somebody's slip, gets no slot in a vector. What nobody states could be anything.
         self.slots = dict(self.vocabulary.slots)
@@ -92,12 +77,6 @@ class Deriver:
             self.blank[slot] = fact.anything
             if fact.kind != "presence":
                 self.own_slots.setdefault(fact.thing, []).append((slot, fact.anything))
-
-    def _giver(self, book: Book, consequence: Consequence) -> _Giver:
-        things = {book.vocabulary.fact(name).thing for name in condition_reads(book, consequence.when)}
-        kinds = tuple(t for t in things if book.vocabulary.things[t].sort in ("layer", "framing"))
-        masks = {fact: mask for fact, mask, _ in consequence.gives}
-        return _Giver(consequence, closure_of(book.fuser.fuse(consequence.when)), kinds, masks)
 
     # -- vectors --------------------------------------------------------------------------------------------------------
 
@@ -203,7 +182,7 @@ class Deriver:
                 text = sums.in_words(derived.small_sum, vector, self.vocabulary)
                 how, inputs = Derivation(WORKED_OUT, small_sum=text), sums.facts_of(derived.small_sum)
             else:
-                inputs = self.inputs[derived.working]
+                inputs = derived.inputs
                 worked = self.work(derived.working, {name: self._possible(name, vector) for name in inputs})
                 value, how = (worked.least, worked.greatest), Derivation(WORKED_OUT, worked=worked)
             cut = possible.both(fact, value, fact.always)
@@ -227,28 +206,28 @@ class Deriver:
     def _conclude(self, fact: Fact, found: Derivations) -> None:
         slot = self.vocabulary.slot(fact.name)
         for vectors, vector in self._places(fact, found):
-            answers = [(giver, self._answer(giver, fact, vector, found)) for giver in self.givers[fact.name]]
+            answers = [(g, self._answer(g, holds, fact, vector, found)) for g, holds in self.givers[fact.name]]
             self._conclude_in(fact, slot, vectors, vector, answers, found)
 
-    def _answer(self, giver: _Giver, fact: Fact, vector: Vector, found: Derivations) -> int:
+    def _answer(self, giver: Giver, holds: Closure, fact: Fact, vector: Vector, found: Derivations) -> int:
         """Whether a consequence holds; what it says of a kind with several layers holds when it does of one of them."""
         kinds = [kind for kind in giver.kinds if kind in found.layers and kind != fact.thing]
         if vector is not found.vector or not kinds:
-            return giver.holds(vector)
-        answers = [(layer, giver.holds(own)) for kind in kinds for layer, own in found.layers[kind]]
+            return holds(vector)
+        answers = [(layer, holds(own)) for kind in kinds for layer, own in found.layers[kind]]
         if any(a == SURELY and layer.presence == THERE for layer, a in answers) or all(a == SURELY for _, a in answers):
             return SURELY
         # What holds only of a layer that may not be there is not sure.
         return POSSIBLY if any(a != NOT for _, a in answers) else NOT
 
     def _conclude_in(
-        self, fact: Fact, slot: int, vectors: list[Vector], vector: Vector, answers: list[tuple[_Giver, int]],
+        self, fact: Fact, slot: int, vectors: list[Vector], vector: Vector, answers: list[tuple[Giver, int]],
         found: Derivations,
     ) -> None:  # fmt: skip
         fired = tuple(giver.consequence for giver, answer in answers if answer != NOT)
         sure = tuple(giver.consequence for giver, answer in answers if answer == SURELY)
-        surely = [giver.masks[fact.name] for giver, answer in answers if answer == SURELY]
-        maybe = [giver.masks[fact.name] for giver, answer in answers if answer not in (NOT, SURELY)]
+        surely = [giver.mask for giver, answer in answers if answer == SURELY]
+        maybe = [giver.mask for giver, answer in answers if answer not in (NOT, SURELY)]
         value = self._concluded(fact, surely, maybe) if fact.concluded else None
         said: list[object] = []
         if not fact.concluded:

@@ -4,8 +4,8 @@ Plain closures over one vector, made once from the fused trees. What led to an o
 tree and the vector (`trail`), so that judging itself stays short and obviously right.
 """
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from functools import cached_property
+from typing import NamedTuple
 
 from validator.engines.closures import NOT, POSSIBLY, SURELY, Closure, closure_of
 from validator.engines.deriving import Derivations, Deriver, Vector, Work
@@ -20,29 +20,40 @@ from validator.vocabulary import THERE, Vocabulary
 RANK = {outcome: rank for rank, outcome in enumerate(WORST_FIRST)}
 
 
-@dataclass(frozen=True, slots=True)
 class PreparedRule:
-    """A rule as closures over a vector."""
+    """A rule as closures over a vector, each made when it is first asked: most rules apply nowhere in a job."""
 
-    trees: RuleTrees
-    applies: Closure
-    requires: Closure
-    exceptions: tuple[Closure, ...]
-    met: Closure | None
-    breached: Closure | None
-    parts: tuple[tuple[Closure, tuple[ByRow, ...]], ...] = ()
+    def __init__(self, trees: RuleTrees) -> None:
+        self.trees = trees
+        self.rule: Rule = trees.rule
+        self.sort: str = trees.sort
 
-    @property
-    def rule(self) -> Rule:
-        return self.trees.rule
+    @cached_property
+    def applies(self) -> Closure:
+        return closure_of(self.trees.applies)
 
-    @property
-    def sort(self) -> str:
-        return self.trees.sort
+    @cached_property
+    def requires(self) -> Closure:
+        return closure_of(self.trees.requires)
+
+    @cached_property
+    def exceptions(self) -> tuple[Closure, ...]:
+        return tuple(closure_of(exception) for exception in self.trees.exceptions)
+
+    @cached_property
+    def met(self) -> Closure | None:
+        return None if self.trees.met is None else closure_of(self.trees.met)
+
+    @cached_property
+    def breached(self) -> Closure | None:
+        return None if self.trees.breached is None else closure_of(self.trees.breached)
+
+    @cached_property
+    def parts(self) -> tuple[tuple[Closure, tuple[ByRow, ...]], ...]:
+        return tuple((closure_of(test), rows) for test, rows in self.trees.parts)
 
 
-@dataclass(frozen=True, slots=True)
-class Judgement:
+class Judgement(NamedTuple):
     """One rule at one place. `layer` names which of several layers decided; `vector` is what it was judged on."""
 
     prepared: PreparedRule
@@ -54,15 +65,18 @@ class Judgement:
 
 
 class Meaning:
-    """A book made ready to judge. Raises BadBook when its facts follow from each other in a circle."""
+    """A book made ready to judge."""
 
-    def __init__(self, book: Book, inputs: Mapping[str, tuple[str, ...]], work: Work) -> None:
+    def __init__(self, book: Book, work: Work, *, everything: bool = False) -> None:
         self.book = book
         self.vocabulary: Vocabulary = book.vocabulary
-        self.rules = tuple(prepare(trees) for trees in book.trees.values())
-        self.cuts = _cuts(self.rules, book)
-        # Deriving lays the slots out, so it comes after every fact has been named once.
-        self.deriver = Deriver(book, inputs, work)
+        self.rules = tuple(PreparedRule(trees) for trees in book.trees.values())
+        self.deriver = Deriver(book, work, everything=everything)
+
+    @cached_property
+    def cuts(self) -> dict[int, set[int]]:
+        """For each amount, the values at which some rule's answer changes."""
+        return _cuts(self.rules, self.book)
 
     def derive(self, subject: Subject) -> Derivations:
         return self.deriver.derive(subject)
@@ -82,19 +96,6 @@ class Meaning:
         ]
         outcome, vector, layer = min(judged, key=lambda each: RANK[each[0]])
         return _with_severity(prepared, outcome, vector, layer)
-
-
-def prepare(trees: RuleTrees) -> PreparedRule:
-    """The closures of a rule."""
-    return PreparedRule(
-        trees,
-        closure_of(trees.applies),
-        closure_of(trees.requires),
-        tuple(closure_of(exception) for exception in trees.exceptions),
-        closure_of(trees.met) if trees.met is not None else None,
-        closure_of(trees.breached) if trees.breached is not None else None,
-        tuple((closure_of(test), rows) for test, rows in trees.parts),
-    )
 
 
 def _cuts(rules: tuple[PreparedRule, ...], book: Book) -> dict[int, set[int]]:

@@ -25,7 +25,6 @@ from validator.rulebook.conditions import (
 from validator.rulebook.records import Book, Consequence, Rule
 from validator.rulebook.schedules import NO_ROW
 from validator.rulebook.sources import Cited
-from validator.rulebook.strata import Derived
 from validator.rulebook.sums import facts_of
 from validator.vocabulary import MAYBE, NONE
 
@@ -50,9 +49,9 @@ class Trail:
 class Explainer:
     """Explains judgements of one book."""
 
-    def __init__(self, book: Book, order: list[Derived]) -> None:
+    def __init__(self, book: Book) -> None:
         self.book = book
-        self.derived = {each.fact.name: each for each in order}
+        self.derived = {each.fact.name: each for each in book.order}
         self.vocabulary = book.vocabulary
         self._closures: dict[int, tuple[Leaf, Closure]] = {}
 
@@ -238,7 +237,7 @@ class Explainer:
             return
         seen.add(name)
         derived, how = self.derived.get(name), found.how.get(name)
-        if how is not None and how.worked is not None and how.worked.narrows:
+        if how is not None and how.worked is not None and how.worked.narrows and not fact.ask:
             inner: list[str] = list(how.worked.narrows)
         elif derived is None or fact.stated and not fact.fold and (fact.ask or not derived.small_sum):
             asked[name] = None

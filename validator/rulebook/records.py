@@ -13,6 +13,7 @@ from validator.rulebook.sources import Cited, Source
 from validator.vocabulary import Record, Vocabulary
 
 if TYPE_CHECKING:
+    from validator.rulebook.strata import Derived
     from validator.rulebook.trees import RuleTrees
 
 SEVERITIES = ("advice", "warn", "fail")  # from the least to the greatest
@@ -123,6 +124,8 @@ class Book:
     not_checked: tuple[str, ...] = ()
     fingerprint: str = ""
     trees: dict[str, "RuleTrees"] = field(default_factory=dict)  # by rule, as engines read them
+    order: list["Derived"] = field(default_factory=list)  # every derived fact, in an order that works
+    needed: set[str] = field(default_factory=set)  # the facts that rules lean on
 
     @property
     def fuser(self) -> Fuser:

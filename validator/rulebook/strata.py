@@ -7,8 +7,18 @@ from validator.forms import refuse
 from validator.reading import Complaint, Text
 from validator.rulebook import sums
 from validator.rulebook.conditions import Comparison, Condition, FromLimit, FromSchedule, facts_read, leaves
+from validator.rulebook.fusing import Test
 from validator.rulebook.records import Book, Consequence
 from validator.vocabulary import Fact
+
+
+class Giver(NamedTuple):
+    """A consequence as it bears on one fact: when it holds, the layer kinds it reads, and the words it gives."""
+
+    consequence: Consequence
+    when: Test
+    kinds: tuple[str, ...]
+    mask: int
 
 
 class Derived(NamedTuple):
@@ -17,15 +27,20 @@ class Derived(NamedTuple):
     fact: Fact
     small_sum: sums.Term | None
     working: str
-    consequences: tuple[Consequence, ...]
+    inputs: tuple[str, ...]  # what the working reads
+    givers: tuple[Giver, ...]
+
+    @property
+    def consequences(self) -> tuple[Consequence, ...]:
+        return tuple(giver.consequence for giver in self.givers)
 
 
 def strata_of(
     book: Book, complaints: list[Complaint], inputs: Mapping[str, tuple[str, ...]] | None = None
 ) -> list[Derived]:
     """Every derived fact of a book in an order that works. `inputs`: what each working reads."""
-    derived = _derived(book, complaints)
-    reads = {name: _reads(book, each, inputs or {}) for name, each in derived.items()}
+    derived = _derived(book, complaints, inputs or {})
+    reads = {name: reads_of(book, each) for name, each in derived.items()}
     order: list[Derived] = []
     done: set[str] = set()
     for name in derived:
@@ -33,11 +48,32 @@ def strata_of(
     return order
 
 
-def _derived(book: Book, complaints: list[Complaint]) -> dict[str, Derived]:
-    givers: dict[str, list[Consequence]] = {}
+def needed_facts(book: Book, order: list[Derived]) -> set[str]:
+    """The facts that some rule or caution leans on, themselves or through what they follow from."""
+    derived = {each.fact.name: each for each in order}
+    conditions = [c for rule in book.rules.values() for c in rule.conditions()]
+    conditions += [caution.when for caution in book.cautions]
+    waiting = {name for condition in conditions for name in condition_reads(book, condition)}
+    needed: set[str] = set()
+    while waiting:
+        name = waiting.pop()
+        if name not in needed:
+            needed.add(name)
+            waiting |= reads_of(book, derived[name]) if name in derived else set()
+    return needed
+
+
+def _derived(
+    book: Book, complaints: list[Complaint], inputs: Mapping[str, tuple[str, ...]]
+) -> dict[str, Derived]:
+    givers: dict[str, list[Giver]] = {}
+    fuser = book.fuser
     for consequence in book.consequences.values():
-        for fact, _, _ in consequence.gives:
-            givers.setdefault(fact, []).append(consequence)
+        things = {book.vocabulary.fact(name).thing for name in condition_reads(book, consequence.when)}
+        kinds = tuple(sorted(t for t in things if book.vocabulary.things[t].sort in ("layer", "framing")))
+        when = fuser.fuse(consequence.when)
+        for fact, mask, _ in consequence.gives:
+            givers.setdefault(fact, []).append(Giver(consequence, when, kinds, mask))
     derived: dict[str, Derived] = {}
     for fact in list(book.vocabulary.facts.values()):
         small_sum, working = None, ""
@@ -47,11 +83,11 @@ def _derived(book: Book, complaints: list[Complaint]) -> dict[str, Derived]:
             small_sum = sums.read_sum(fact, fact.worked_out_by, book.vocabulary, complaints)
         given = tuple(givers.get(fact.name, ()))
         if fact.fold or small_sum or working or given or fact.concluded:
-            derived[fact.name] = Derived(fact, small_sum, working, given)
+            derived[fact.name] = Derived(fact, small_sum, working, inputs.get(working, ()), given)
     # Reading a sum may name a fold for the first time.
     for fact in list(book.vocabulary.facts.values()):
         if fact.fold and fact.name not in derived:
-            derived[fact.name] = Derived(fact, None, "", ())
+            derived[fact.name] = Derived(fact, None, "", (), ())
     return derived
 
 
@@ -67,15 +103,14 @@ def condition_reads(book: Book, condition: Condition) -> set[str]:
     return names | {book.vocabulary.fact(name).thing for name in names}
 
 
-def _reads(book: Book, derived: Derived, inputs: Mapping[str, tuple[str, ...]]) -> set[str]:
-    names: set[str] = set()
+def reads_of(book: Book, derived: Derived) -> set[str]:
+    """Every fact that a derived fact is made from."""
+    names: set[str] = set(derived.inputs)
     if derived.fact.fold:
         how, base = derived.fact.fold
         names |= {base} if how == "count" else {base, book.vocabulary.fact(base).thing}
     if derived.small_sum:
         names |= set(sums.facts_of(derived.small_sum))
-    if derived.working:
-        names |= set(inputs.get(derived.working, ()))
     for consequence in derived.consequences:
         names |= condition_reads(book, consequence.when)
     return names

@@ -23,6 +23,7 @@ WHERE: dict[str, tuple[str, str]] = {
     "screws for a wall": ("fasteners", "FOR_A_WALL"),
     "screw withdrawal": ("fasteners", "WITHDRAWAL"),
     "longest run to the drain": ("falls", "LONGEST_RUN"),
+    "shortest run to the drain": ("falls", "SHORTEST_RUN"),
     "rise at the wall": ("falls", "RISE"),
     "steepest fall": ("falls", "STEEPEST"),
     "height at the edge": ("falls", "EDGE_HEIGHT"),

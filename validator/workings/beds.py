@@ -84,7 +84,7 @@ def _bed(facts: Facts) -> Worked:
 
 def _volume(facts: Facts) -> Worked:
     area = over_nothing(facts["place.area"], "an area", "more than nothing, such as 40 sq ft")
-    bed = over_nothing(facts["tile mortar.bed thickness"], "a bed", A_NOTCH)
+    bed = over_nothing(facts["tile mortar.mean bed"], "a bed", A_NOTCH)
     cubic = area * bed / 12
     volume = cubic * 1728 / 231
     steps = (
@@ -97,11 +97,11 @@ def _volume(facts: Facts) -> Worked:
 BED = Working(
     "mean mortar bed", "tile mortar.mean bed", "in",
     (Input("tile mortar.trowel", "word", "words", every=EVERY_TROWEL),), _bed,
-    {"from": "geometry of the notch", "section": "", "edition": "", "known by": "computed"},
+    {"from": "arithmetic", "section": "geometry of the notch", "edition": "", "known by": "computed"},
     "A bed is not a contact: only a lifted tile shows that.",
 )  # fmt: skip
 VOLUME = Working(
     "mortar needed", "tile mortar.volume needed", "gal",
-    (Input("place.area", "sq ft", "up"), Input("tile mortar.bed thickness", "in", "up")), _volume,
-    {"from": "geometry", "section": "area times thickness", "edition": "", "known by": "computed"},
+    (Input("place.area", "sq ft", "up"), Input("tile mortar.mean bed", "in", "up")), _volume,
+    {"from": "arithmetic", "section": "area times thickness", "edition": "", "known by": "computed"},
 )  # fmt: skip

@@ -50,6 +50,20 @@ def _longest_run(facts: Facts) -> Worked:
     return Worked(run, (step,), f"{inches(run)} in from the drain ({position}) to the farthest wall", told)
 
 
+def _shortest_run(facts: Facts) -> Worked:
+    position = str(facts["drain.position"])
+    short = over_nothing(facts["place.least dimension"], "a floor width", A_RUN)
+    if position != "center":
+        raise WorkingProblem(
+            f"the nearest wall of a drain {position} does not follow from the size of the floor",
+            "the shortest run from the drain to a wall, measured",
+            "beyond the sum",
+        )
+    step = Step("run = width / 2", f"{inches(short)} / 2", f"{inches(short / 2)} in")
+    told = ("the drain's own size left in",)
+    return Worked(short / 2, (step,), f"{inches(short / 2)} in from the drain ({position}) to the nearest wall", told)
+
+
 def _rise(facts: Facts) -> Worked:
     run = over_nothing(facts["drain.longest run"], "a run to the wall", A_RUN)
     fall = not_negative(facts["place.fall"], "a fall", A_FALL)
@@ -150,6 +164,11 @@ LONGEST_RUN = Working(
     "longest run to the drain", "drain.longest run", "in",
     (Input("place.greatest dimension", "in", "up"), Input("drain.position", "word", "words", every=POSITIONS)),
     _longest_run, _SUM,
+)  # fmt: skip
+SHORTEST_RUN = Working(
+    "shortest run to the drain", "drain.shortest run", "in",
+    (Input("place.least dimension", "in", "up"), Input("drain.position", "word", "words", every=POSITIONS)),
+    _shortest_run, _SUM,
 )  # fmt: skip
 RISE = Working("rise at the wall", "place.rise at wall", "in", (_RUN, _FALL), _rise, _SUM)
 STEEPEST = Working(

@@ -26,7 +26,7 @@ from .record import (
 STOCK_LENGTHS = tuple(
     Fraction(text) for text in ("1", "5/4", "13/8", "7/4", "2", "9/4", "5/2", "3", "7/2", "4")
 )  # common practice, no source
-LEAST_REACH = {"wood": Fraction(5, 8), "light steel": Fraction(3, 8)}  # table R702.3.5, seen
+LEAST_REACH = {"wood": Fraction(5, 8), "steel": Fraction(3, 8)}  # table R702.3.5, seen
 GRAVITY = {
     "Douglas fir-larch": Fraction(1, 2),
     "hem-fir": Fraction(43, 100),
@@ -61,7 +61,7 @@ def _shortest(facts: Mapping[str, Fraction | str]) -> Worked:
     framing = str(facts["framing.material"])
     reach = LEAST_REACH.get(framing)
     if reach is None:
-        raise WorkingProblem(f"no board screw is listed for {framing} framing", "wood or light steel", "beyond the sum")
+        raise WorkingProblem(f"no board screw is listed for {framing} framing", "wood or steel", "beyond the sum")
     board, between = _through(facts)
     need = board + between + reach
     stock = next_step_up(need, STOCK_LENGTHS)

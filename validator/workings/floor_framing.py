@@ -36,7 +36,7 @@ from .record import (
     stiffness,
 )  # fmt: skip
 
-KINDS_OF_MEMBER = ("sawn lumber", "I-joist", "open-web truss", "beam and plank", "stud")
+KINDS_OF_MEMBER = ("sawn lumber", "I-joist", "floor truss", "beam and plank", "stud")
 SAWN, OTHERS = "sawn lumber", ("beam and plank", "stud")
 
 

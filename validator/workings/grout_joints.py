@@ -119,7 +119,7 @@ def _needed(facts: Facts) -> Worked:
     )
 
 
-_A108 = {"from": "ANSI A108.02", "section": "4.3.8", "edition": "2017 and later", "known by": "seen"}
+_A108 = {"from": "tile installation standard", "section": "A108.02 4.3.8", "edition": "2017", "known by": "seen"}
 _WARP = Input("tile.warpage", "in", "up", never_below=Fraction(0))
 LEAST = Working(
     "least grout joint", "grout.least joint as laid", "in",
@@ -133,7 +133,7 @@ LEAST = Working(
 )  # fmt: skip
 LIPPAGE = Working(
     "lippage allowed", "tile.lippage allowed", "in", (Input("grout.joint", "in", "up"), _WARP), _lippage,
-    {**_A108, "section": "4.3.7"}, "Stone is held to 1/32 in by its own handbook.",
+    {**_A108, "section": "A108.02 4.3.7"}, "Stone is held to 1/32 in by its own handbook.",
 )  # fmt: skip
 WARPAGE_ALLOWED = Working(
     "edge warpage allowed", "tile.warpage allowed", "in",
@@ -141,7 +141,7 @@ WARPAGE_ALLOWED = Working(
         Input("tile.longest edge", "in", "up"), Input("tile.body", "word", "words", every=("ceramic", "porcelain")),
         Input("tile.edge", "word", "words", every=("rectified", "calibrated")),
     ),
-    _warpage, {"from": "ANSI A137.1", "section": "warpage", "edition": "2022", "known by": "seen"},
+    _warpage, {"from": "tile standard", "section": "A137.1, warpage", "edition": "2022", "known by": "seen"},
 )  # fmt: skip
 NEEDED = Working(
     "grout needed", "grout.volume needed", "cu in",
@@ -150,5 +150,5 @@ NEEDED = Working(
         Input("tile.shortest edge", "in", "down"),
         Input("grout.joint", "in", "up"), Input("tile.thickness", "in", "up"),
     ),
-    _needed, {"from": "geometry", "section": "part of the face that is joint", "edition": "", "known by": "computed"},
+    _needed, {"from": "arithmetic", "section": "part of the face that is joint", "edition": "", "known by": "computed"},
 )  # fmt: skip

@@ -23,6 +23,7 @@ DENSITIES = {
 _NONE = Fraction(0)
 Facts = Mapping[str, Fraction | str]
 A_LENGTH = "0 in or more"
+FRAMINGS = ("wood", "steel", "masonry", "concrete")
 
 
 def build_up(layers: Iterable[tuple[str, Fraction, Fraction]]) -> tuple[Fraction, tuple[Step, ...]]:
@@ -45,7 +46,9 @@ def tile_weight(thickness: Fraction, density: Fraction) -> Fraction:
 
 
 def _dead(facts: Facts) -> Worked:
-    tile = not_negative(facts["tile.weight"], "a tile weight", "0 psf or more")
+    if facts["framing.material"] != "wood":
+        raise WorkingProblem(f"the weight of a bare floor of {facts['framing.material']} is not kept", "wood", "beyond the sum")
+    tile = not_negative(facts["tile.load"], "a tile weight", "0 psf or more")
     bed, steps = build_up(
         (
             ("mortar bed", Fraction(facts["mortar bed.total thickness"]), BED_PER_INCH),
@@ -104,7 +107,8 @@ def _water(facts: Facts) -> Worked:
 DEAD_LOAD = Working(
     "floor dead load", "framing.dead load", "psf",
     (
-        Input("tile.weight", "psf", "up"),
+        Input("framing.material", "word", "words", every=FRAMINGS),
+        Input("tile.load", "psf", "up", never_below=_NONE),
         Input("mortar bed.total thickness", "in", "up", never_below=_NONE),
         Input("tile mortar.bed thickness", "in", "up", usual=Fraction(1, 4), because="a quarter inch under the tile"),
         Input("subfloor panel.total thickness", "in", "up", never_below=_NONE),
@@ -114,9 +118,9 @@ DEAD_LOAD = Working(
     "The bed by a stone handbook, 3.8.5.1 (seen); added panels from memory.",
 )  # fmt: skip
 TILE_WEIGHT = Working(
-    "tile weight", "tile.weight", "psf",
+    "tile weight", "tile.weight by thickness", "psf",
     (Input("tile.thickness", "in", "up"), Input("tile.body", "word", "words", every=tuple(DENSITIES))), _tile,
-    {"from": "common densities of tile and stone", "section": "", "edition": "", "known by": "memory"},
+    {"from": "common practice, no source", "section": "densities of tile and stone", "edition": "", "known by": "memory"},
 )  # fmt: skip
 DEPTH_AT_DRAIN = Working(
     "flood depth at drain", "flood test.depth at drain", "in",
@@ -126,5 +130,5 @@ DEPTH_AT_DRAIN = Working(
 )  # fmt: skip
 FLOOD_LOAD = Working(
     "flood load", "flood test.load", "psf", (Input("flood test.depth at drain", "in", "up"),), _water,
-    {"from": "ASTM D5957", "section": "note 1", "edition": "1998, reapproved 2021", "known by": "seen"},
+    {"from": "flood test standard", "section": "note 1", "edition": "1998 (2021)", "known by": "seen"},
 )  # fmt: skip

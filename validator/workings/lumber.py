@@ -36,7 +36,7 @@ REPETITIVE = Fraction(23, 20)  # C_r, three or more joists not over 24 in apart,
 
 SPECIES = ("Douglas fir-larch", "hem-fir", "spruce-pine-fir", "southern pine")
 GRADES = ("select structural", "no. 1", "no. 2", "no. 3")
-ENGINEERED = ("i-joist", "open-web truss", "truss", "laminated veneer lumber", "lvl", "glulam", "engineered joist")
+ENGINEERED = ("i-joist", "floor truss", "open-web truss", "truss", "steel joist", "laminated veneer lumber", "lvl", "glulam", "engineered joist")
 MAKERS_FIGURE = "the deflection or the greatest span that the maker's table gives for it"
 ALSO_SAID = {
     "douglas fir-larch": "Douglas fir-larch", "df-l": "Douglas fir-larch", "dfl": "Douglas fir-larch",

@@ -146,7 +146,7 @@ def round_down(value: Fraction) -> Fraction:
     return Fraction(int(value * 8), 8)
 
 
-_METHOD = {"from": "tile handbook", "section": "EJ171", "edition": "2018 and later", "known by": "seen"}
+_METHOD = {"from": "tile handbook", "section": "EJ171", "edition": "2018", "known by": "seen"}
 WIDTH = Working(
     "movement joint width", "movement joint.least width", "in",
     (

@@ -68,7 +68,9 @@ def _rating(facts: Facts) -> str:
 def _stiff(facts: Facts) -> tuple[str, Fraction, Fraction, Step]:
     """The rating, the number of layers, the EI of all layers together, and the step that says so."""
     rating = _rating(facts)
-    layers = over_nothing(facts["subfloor panel.count"], "a number of panels", "1 or more")
+    layers = not_negative(facts["subfloor panel.count"], "a number of panels", "1 or more")
+    if not layers:
+        raise WorkingProblem("no panel is written", "the panels on the joists", "beyond the sum")
     across, along = RATED[rating]
     found = along if facts["subfloor panel.strength axis across"] == "no" else across
     if found is None:
@@ -161,7 +163,7 @@ _TABLE = {
     "known by": "memory",
 }
 EVEN = Working(
-    "subfloor deflection", "subfloor panel.deflection", "of span",
+    "subfloor deflection", "place.deflection between joists", "of span",
     (
         *_PANEL,
         Input(
@@ -173,6 +175,6 @@ EVEN = Working(
     _even, _TABLE,
 )  # fmt: skip
 HEAVY = Working(
-    "subfloor under 300 lb", "subfloor panel.deflection under 300 lb", "of span", _PANEL, _heavy, _TABLE,
+    "subfloor under 300 lb", "place.deflection under 300 lb", "of span", _PANEL, _heavy, _TABLE,
     "An upper bound, not a code figure.",
 )  # fmt: skip

@@ -143,7 +143,7 @@ _WARMTH = Input("job.surface temperature while setting", "°F", "down")
 FLOOD_WAIT = Working(
     "wait before the flood test", "membrane.least cure before water", "h",
     (Input("membrane.cure called for", "h", "up", never_below=Fraction(0)), _WARMTH), _flood,
-    {"from": "ASTM D5957", "section": "5.4", "edition": "1998, reapproved 2021", "known by": "seen"},
+    {"from": "flood test standard", "section": "5.4", "edition": "1998 (2021)", "known by": "seen"},
     "Written for garage and plaza decks; borrowed for showers.",
 )  # fmt: skip
 SLOWED_CURE = Working(

@@ -117,7 +117,7 @@ _FAR_HUMID = Input(
     never_below=Fraction(0), never_above=Fraction(1),
 )  # fmt: skip
 _ASHRAE = {
-    "from": "ASHRAE Fundamentals",
+    "from": "air and vapor handbook",
     "section": "chapter 1, equations 5 and 6",
     "edition": "2017",
     "known by": "seen",
