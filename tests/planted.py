@@ -9,7 +9,6 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from validator.amounts import NO_GREATEST, NO_LEAST
-from validator.engines.closures import closure_of
 from validator.engines.meaning import PreparedRule
 from validator.rulebook import sets
 from validator.rulebook.fusing import All, AmountIn, Any, ByRow, Said, Test, TogetherHas, TwoFacts, WordIn
@@ -27,15 +26,14 @@ def planted(prepared: PreparedRule, vocabulary: Vocabulary) -> Iterator[tuple[st
     for number, part in enumerate(parts):
         for kind, faulty in _faults(part, words, times):
             applies, requires, *exceptions = (*parts[:number], faulty, *parts[number + 1 :])
-            yield kind, bare(prepared, applies, requires, exceptions)
+            yield kind, bare(prepared, applies, requires, tuple(exceptions))
 
 
-def bare(prepared: PreparedRule, applies: Test, requires: Test, exceptions: list[Test]) -> PreparedRule:
+def bare(prepared: PreparedRule, applies: Test, requires: Test, exceptions: tuple[Test, ...]) -> PreparedRule:
     """The rule by the table of outcomes alone, so that a tree without the fault cannot hide it."""
-    return replace(
-        prepared, applies=closure_of(applies), requires=closure_of(requires),
-        exceptions=tuple(closure_of(each) for each in exceptions), met=None, breached=None,
-    )  # fmt: skip
+    return PreparedRule(
+        replace(prepared.trees, applies=applies, requires=requires, exceptions=exceptions, met=None, breached=None)
+    )
 
 
 def _slots(test: Test) -> Iterator[int]:

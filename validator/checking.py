@@ -98,7 +98,10 @@ class _Checker:
             cautions=self._cautions(derived),
             presumed=self._presumed(assembly.subjects),
             not_checked=self.book.not_checked,
-            books=(BookLine(name=self.book.name, edition=self.book.edition, fingerprint=self.book.fingerprint),),
+            books=tuple(
+                BookLine(name=each.name, edition=each.edition, fingerprint=each.fingerprint, layer=each.standing)
+                for each in self.book.layers
+            ),
             fingerprint=hashlib.sha256(f"{assembly.fingerprint}{self.book.fingerprint}".encode()).hexdigest()[:16],
             exit_status=status,
         )
@@ -225,7 +228,7 @@ class _Checker:
                 facts=tuple(FactLine(fact=f, value=v, origin=o, where=w) for f, v, o, w in trail.facts),
                 asks=each.asks,
                 presumes=tuple(t for t in each.found.subject.presumed if self._reads(judgement, t)),
-                book=rule.book,
+                book=" and ".join(self.book.books_behind(rule)),
             )
         ]
 

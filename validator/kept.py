@@ -10,7 +10,7 @@ import hashlib
 import os
 import pickle
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from validator.rulebook.records import Book
@@ -31,20 +31,20 @@ def kept_folder() -> Path:
     return Path(base) / FOLDER
 
 
-def kept_or_read(folder: Path, fingerprint: str, read: Callable[[Path], Book]) -> Book:
-    """The book of a folder, kept from before if nothing has changed since. Raises BadBook as reading does."""
+def kept_or_read(folders: Sequence[Path], fingerprint: str, read: Callable[..., Book]) -> Book:
+    """The book of one or more folders, kept from before if nothing has changed since. Raises BadBook as reading does."""
     if os.environ.get(SWITCH) == "no":
-        return read(folder)
-    path = kept_folder() / f"{_name(folder, fingerprint)}.book"
+        return read(*folders)
+    path = kept_folder() / f"{_name(folders, fingerprint)}.book"
     book = _load(path)
     if book is None:
-        book = read(folder)
+        book = read(*folders)
         _keep(path, book)
     return book
 
 
-def _name(folder: Path, fingerprint: str) -> str:
-    digest = hashlib.sha256(f"{fingerprint} {folder.resolve()} {sys.version}".encode())
+def _name(folders: Sequence[Path], fingerprint: str) -> str:
+    digest = hashlib.sha256(f"{fingerprint} {[str(f.resolve()) for f in folders]} {sys.version}".encode())
     for path in sorted(Path(__file__).parent.rglob("*.py")):
         stat = path.stat()
         digest.update(f"{path.name} {stat.st_size} {stat.st_mtime_ns}".encode())

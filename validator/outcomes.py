@@ -93,6 +93,7 @@ class BookLine(Paper):
     name: str
     edition: str
     fingerprint: str
+    layer: str = "code or standard"
 
 
 class Counts(Paper):

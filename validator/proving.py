@@ -31,10 +31,17 @@ def derive_case(ready: Ready, prepared: PreparedRule, case: Case) -> Derivations
     return ready.meaning.derive(subject)
 
 
-def prove_cases(ready: Ready) -> Iterator[str]:
-    """A line for every case that does not come to what its author expects. A role may be asked for by its own flag."""
+def _rules(ready: Ready, book: str) -> Iterator[PreparedRule]:
+    return (each for each in ready.meaning.rules if book in ("", each.rule.book))
+
+
+def prove_cases(ready: Ready, book: str = "") -> Iterator[str]:
+    """A line for every case that does not come to what its author expects. A role may be asked for by its own flag.
+
+    `book`: only the rules of one of several books laid upon each other; likewise in all that follows.
+    """
     roles = ready.vocabulary.role_flags()
-    for prepared in ready.meaning.rules:
+    for prepared in _rules(ready, book):
         for case in prepared.rule.cases:
             found = derive_case(ready, prepared, case)
             judgement = ready.meaning.judge_rule(prepared, found)
@@ -48,10 +55,12 @@ def prove_cases(ready: Ready) -> Iterator[str]:
                        f"asks {', '.join(asked) or 'nothing'}")  # fmt: skip
 
 
-def prove_consequences(ready: Ready) -> Iterator[str]:
+def prove_consequences(ready: Ready, book: str = "") -> Iterator[str]:
     """A line for every case of a consequence that does not come out: it follows, it does not, or it waits on a question."""
     words = {SURELY: "pass", POSSIBLY: "waits", NOT: "not applicable"}
     for consequence in ready.book.consequences.values():
+        if book not in ("", consequence.book):
+            continue
         for case in consequence.cases:
             sort = "junction" if any(name.startswith("junction") for name in case.facts) else "place"
             subject = subject_of_case(case.facts, sort, ready.vocabulary, case.name, case.where)
@@ -61,9 +70,9 @@ def prove_consequences(ready: Ready) -> Iterator[str]:
                 yield f"{case.where}: {consequence.name}, {case.name}: expected {case.expect}, came to {came}"
 
 
-def prove_weakenings(ready: Ready) -> Iterator[str]:
+def prove_weakenings(ready: Ready, book: str = "") -> Iterator[str]:
     """A line for every weakened comparison that no case of its rule notices."""
-    for prepared in ready.meaning.rules:
+    for prepared in _rules(ready, book):
         yield from unnoticed(ready, prepared)
 
 
@@ -80,15 +89,18 @@ def unnoticed(ready: Ready, prepared: PreparedRule) -> Iterator[str]:
             yield f"{rule.where}: {rule.name}: no case notices {what}"
 
 
-def prove_complete(ready: Ready) -> Iterator[str]:
+def prove_complete(ready: Ready, book: str = "") -> Iterator[str]:
     """A line for every rule that lacks a compulsory case, a source, or a limit's edition."""
-    for rule in ready.book.rules.values():
+    for rule in (prepared.rule for prepared in _rules(ready, book)):
         lacking = lacking_cases(rule)
         if lacking:
             yield f"{rule.where}: {rule.name}: lacks {', '.join(lacking)} among its cases"
         if not rule.cited:
             yield f"{rule.where}: {rule.name}: names no source"
-    for limit in ready.book.limits.values():
+    for limit in (each for each in ready.book.limits.values() if book in ("", each.book)):
         for cited in limit.cited:
             if not cited.edition and cited.source.standing in ("adopted code", "consensus standard"):
-                yield f"limits.yaml: {limit.name}: {cited.source.name} is named without its edition"
+                yield f"{limit.where}: {limit.name}: {cited.source.name} is named without its edition"
+
+
+PROOFS = (prove_complete, prove_consequences, prove_cases, prove_weakenings)

@@ -11,9 +11,10 @@ from validator.engines.meaning import Meaning
 from validator.engines.trail import Explainer
 from validator.kept import kept_or_read
 from validator.reading import BadBook, Complaint, Text
-from validator.rulebook.fingerprint import fingerprint_of
+from validator.rulebook.fingerprint import fingerprint_of_all
 from validator.rulebook.records import Book
 from validator.rulebook.strata import needed_facts, strata_of
+from validator.shelf import shared_folder
 from validator.workings import WORKINGS, WorkingProblem
 from validator.workings.corners import WorkedRange, work_range
 
@@ -92,13 +93,17 @@ def _inputs(book: Book, complaints: list[Complaint]) -> dict[str, tuple[str, ...
     return inputs
 
 
-def ready_book(folder: Path) -> Ready:
-    """A book of a folder made ready to judge, kept from an earlier run where nothing has changed. Raises BadBook."""
-    return Ready(kept_or_read(folder, fingerprint_of(folder), _read), folder.parent)
+def ready_book(*folders: Path, everything: bool = False) -> Ready:
+    """Books of folders, laid upon each other and made ready to judge, kept from an earlier run where nothing has changed.
+
+    Raises BadBook.
+    """
+    shared = shared_folder(folders)
+    return Ready(kept_or_read(folders, fingerprint_of_all(folders, shared), _read), shared, everything=everything)
 
 
-def _read(folder: Path) -> Book:
+def _read(*folders: Path) -> Book:
     # Imported here: a book kept from an earlier run needs none of it.
     from validator.rulebook.reading import read_book
 
-    return laid_out(read_book(folder))
+    return laid_out(read_book(*folders))

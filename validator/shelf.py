@@ -1,5 +1,6 @@
 """Where rulebooks stand: beside the program, or in a folder of the user's own."""
 
+from collections.abc import Iterable
 from pathlib import Path
 
 from validator.reading import BadBook, Complaint, Where, nearest
@@ -12,6 +13,11 @@ SHARED = ("vocabulary", "catalogue", "programmes")
 def shelf() -> Path:
     """The folder of rulebooks that came with the program: in a checkout beside it, once installed inside it."""
     return BESIDE if (BESIDE / "sources.yaml").is_file() else INSTALLED
+
+
+def shared_folder(folders: Iterable[Path]) -> Path:
+    """Where the vocabulary and sources of some books stand: beside the first that has them there, else on the shelf."""
+    return next((folder.parent for folder in folders if (folder.parent / "vocabulary").is_dir()), shelf())
 
 
 def book_names() -> list[str]:

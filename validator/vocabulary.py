@@ -190,13 +190,13 @@ class Vocabulary:
         return {fact.role: name for name, fact in self.facts.items() if fact.role and fact.concluded}
 
 
-def read_vocabulary(folder: Path) -> Vocabulary:
-    """The vocabulary of a folder of files. Raises BadBook with every complaint at once."""
+def read_vocabulary(*folders: Path) -> Vocabulary:
+    """The vocabulary of one or more folders of files. Raises BadBook with every complaint at once."""
     complaints: list[Complaint] = []
     things: dict[str, Thing] = {}
     facts: dict[str, Fact] = {}
     written: list[tuple[Text, Node]] = []
-    for path in sorted(folder.glob("*.yaml")):
+    for path in (path for folder in folders for path in sorted(folder.glob("*.yaml"))):
         node = read_file(path, complaints)
         written += pairs_of(node, "a vocabulary file", complaints)
     for key, node in written:

@@ -261,7 +261,8 @@ class Deriver:
             return [], (given[0] | value[0], given[1] | value[1])
         if fact.concluded == "greatest holds":
             # What is said may raise a ladder and never lowers it.
-            return [given, fact.every_word & ~((value & -value) - 1)], value
+            above = fact.every_word & ~((value & -value) - 1)
+            return [given, above if given & above else value], value
         return ([given, value], value) if value == 2 else ([], given)
 
     def _disagree(

@@ -6,8 +6,9 @@ Read back from the author's tree over the vector that was judged; nothing here d
 from dataclasses import dataclass, field
 
 from validator import possible
+from validator.amounts import NO_GREATEST, NO_LEAST
 from validator.engines.closures import NOT, SURELY, Closure, closure_of
-from validator.engines.deriving import Derivations, Vector
+from validator.engines.deriving import Derivations, Vector, WorkedFact
 from validator.possible import CONCLUDED, NOT_STATED, WORKED_OUT, Known
 from validator.rulebook import english
 from validator.rulebook.conditions import (
@@ -23,10 +24,10 @@ from validator.rulebook.conditions import (
     leaves,
 )
 from validator.rulebook.records import Book, Consequence, Rule
-from validator.rulebook.schedules import NO_ROW
+from validator.rulebook.schedules import NO_ROW, Schedule
 from validator.rulebook.sources import Cited
 from validator.rulebook.sums import facts_of
-from validator.vocabulary import MAYBE, NONE
+from validator.vocabulary import MAYBE, NONE, Fact
 
 Leaf = Comparison | IsThere | IsStated
 
@@ -135,14 +136,17 @@ class Explainer:
             if not isinstance(leaf, Comparison):
                 continue
             match leaf.against:
-                case FromLimit(name):
+                case FromLimit(name) if self.book.limits[name].by is None:
                     cited += self.book.limits[name].cited
+                case FromLimit(name):
+                    cited += self._cited_by_rows(self.book.limits[name].by, vector)
                 case FromSchedule(name):
-                    schedule = self.book.schedules[name]
-                    keys = tuple(vector[self.vocabulary.slot(key.name)] for key in schedule.keys)
-                    for row in schedule.rows_for(keys):
-                        cited += schedule.rows[row].cited if row != NO_ROW else ()
+                    cited += self._cited_by_rows(self.book.schedules[name], vector)
         return cited
+
+    def _cited_by_rows(self, schedule: Schedule, vector: Vector) -> list[Cited]:
+        keys = tuple(vector[self.vocabulary.slot(key.name)] for key in schedule.keys)
+        return [each for row in schedule.rows_for(keys) if row != NO_ROW for each in schedule.rows[row].cited]
 
     # -- facts, and what they follow from -----------------------------------------------------------------------------------
 
@@ -237,7 +241,10 @@ class Explainer:
             return
         seen.add(name)
         derived, how = self.derived.get(name), found.how.get(name)
-        if how is not None and how.worked is not None and how.worked.narrows and not fact.ask:
+        if fact.thing in self.vocabulary.slots and vector[self.vocabulary.slot(fact.thing)] == MAYBE:
+            asked[fact.thing] = None
+            return
+        if how is not None and how.worked is not None and how.worked.narrows and _narrows_more(fact, how.worked):
             inner: list[str] = list(how.worked.narrows)
         elif derived is None or fact.stated and not fact.fold and (fact.ask or not derived.small_sum):
             asked[name] = None
@@ -252,3 +259,8 @@ class Explainer:
             return
         for each in inner:
             self._ask(each, vector, found, asked, seen)
+
+
+def _narrows_more(fact: Fact, worked: WorkedFact) -> bool:
+    """Whether to ask what a sum still lacks: when it is half done, or nobody could be asked for its result."""
+    return not fact.ask or (worked.least, worked.greatest) != (NO_LEAST, NO_GREATEST)

@@ -22,11 +22,10 @@ from validator.engines.witness_rules import (
     OPEN,
     Declined,
     NotFed,
-    RuleSet,
     WitnessRule,
-    packed,
     witness_rule,
 )
+from validator.engines.witness_sets import RuleSet, packed
 from validator.outcomes import Outcome
 from validator.rulebook.cases import subject_of_case
 from validator.subjects import Subject
@@ -72,13 +71,16 @@ class Verdict:
             return f"No witness: {self.no_witness}."
         unheard = self.declined + self.not_fed
         also = f"; {unheard} it cannot judge" if unheard else ""
-        return f"The witness agrees on {self.compared} judgements{also}."
+        number = f"{self.compared} judgement{'' if self.compared == 1 else 's'}"
+        return f"The witness agrees on {number}{also}."
 
 
 class Witness:
     """The rules of a book told to the witness; `declined` names those it cannot be told, with the reason."""
 
-    def __init__(self, meaning: Meaning, python: tuple[str, ...], answer_within: float, start_within: float, memory: int):
+    def __init__(
+        self, meaning: Meaning, python: tuple[str, ...], answer_within: float, start_within: float, memory: int
+    ) -> None:  # fmt: skip
         self.declined: dict[str, str] = {}
         told: list[WitnessRule] = []
         for prepared in meaning.rules:

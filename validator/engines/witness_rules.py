@@ -10,12 +10,10 @@ witness's own. A schedule that could answer by several rows is fed once for each
 of all of them.
 """
 
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 from itertools import product
 
 from validator.amounts import NO_GREATEST, NO_LEAST
-from validator.engines.meaning import PreparedRule
 from validator.rulebook.fusing import (
     All,
     Always,
@@ -28,11 +26,10 @@ from validator.rulebook.fusing import (
     TwoFacts,
     WordIn,
 )
-from validator.rulebook.records import Book
 from validator.rulebook.schedules import NO_ROW
 from validator.rulebook.sets import OPPOSITE, Ranges, outside
 from validator.rulebook.trees import RuleTrees
-from validator.vocabulary import Vocabulary
+from validator.vocabulary import MOST_WORDS, Vocabulary
 
 MET, BREACHED, NOT_APPLICABLE, OPEN = "met", "breached", "does not apply", "open"
 NO_END = 9 * 10**15  # stands for no end: beyond it a whole number is no longer exact, or is written with an exponent
@@ -160,6 +157,7 @@ class _Saying:
             case AmountIn(slot, ranges):
                 return [_inside(slot, *span) for span in (ranges if holds else outside(ranges))]
             case WordIn(slot, mask):
+                # Surely a word inside is surely none outside, and the other way round.
                 return [frozenset(("==", (slot, "word", bit), 0.0) for bit in self._bits(slot, mask, not holds))]
             case TogetherHas():
                 return self._together(test, holds)
@@ -204,8 +202,10 @@ class _Saying:
         return _two_ends((slot, "lowest"), (slot, "highest"), compare, (other, "lowest"), (other, "highest"))
 
     def _by_row(self, test: ByRow, holds: bool) -> Ways:
-        answer = _Answer(len(self.schedules), test, holds)
-        self.schedules.append(answer)
+        answer = next((each for each in self.schedules if each.same(test, holds)), None)
+        if answer is None:
+            answer = _Answer(len(self.schedules), test, holds)
+            self.schedules.append(answer)
         return answer.ways(self._bits(test.slot, 0, False))
 
 
@@ -257,6 +257,11 @@ class _Answer:
     test: ByRow
     holds: bool
 
+    def same(self, test: ByRow, holds: bool) -> bool:
+        """Whether a comparison elsewhere in the rule is this one again, so that one answer does for both."""
+        own = self.test
+        return holds == self.holds and (test.slot, test.schedule.name, test.tests) == (own.slot, own.schedule.name, own.tests)
+
     def rows(self, vector: list) -> tuple[int, ...]:
         """The rows that could answer; those that answer alike count as one."""
         alike: dict[object, int] = {}
@@ -286,10 +291,11 @@ class _Answer:
                     for end, value in zip(("least", "greatest"), span)
                 }
             case WordIn(_, mask):
-                return {self._field("word", b): float(bool(mask >> b & 1) == self.holds) for b in range(64)}
+                told = {True: 1.0, False: 0.0}
+                return {self._field("word", b): told[bool(mask >> b & 1) == self.holds] for b in range(MOST_WORDS)}
             case TogetherHas(_, _, mask):
-                asked = {self._field("asked", b): float(mask >> b & 1) for b in range(64)}
-                return asked | {self._field("not asked", b): 1.0 - float(mask >> b & 1) for b in range(64)}
+                asked = {self._field("asked", b): float(mask >> b & 1) for b in range(MOST_WORDS)}
+                return asked | {self._field("not asked", b): float(not mask >> b & 1) for b in range(MOST_WORDS)}
         return {}
 
     def _field(self, *which: object) -> Key:
@@ -322,9 +328,7 @@ class _Answer:
         if has_none or first.compare == "has at least one of":
             if positive:
                 named = [b for b in every_bit if any(test.mask >> b & 1 for test in self.test.tests)]
-                return [
-                    frozenset((("==", self._field("asked", b), 1.0), ("==", (slot, "surely", b), 1.0))) for b in named
-                ]
+                return [frozenset((("==", self._field("asked", b), 1.0), ("==", (slot, "surely", b), 1.0))) for b in named]
             return [frozenset(("<=", (slot, "possibly", b), self._field("not asked", b)) for b in every_bit)]
         if positive:
             return [frozenset(("<=", self._field("asked", b), (slot, "surely", b)) for b in every_bit)]
@@ -363,79 +367,3 @@ def _end(steps: int) -> float:
     if abs(steps) >= NO_END:
         raise NotFed("an amount is too far out to be told exactly")
     return float(steps)
-
-
-# -- rulesets -------------------------------------------------------------------------------------------------------------
-
-
-@dataclass(slots=True)
-class RuleSet:
-    """Some rules told together, with a short name for each field and for each way."""
-
-    rules: list[WitnessRule] = field(default_factory=list)
-    names: dict[Key, str] = field(default_factory=dict)
-    verdicts: dict[str, tuple[str, str]] = field(default_factory=dict)  # way's name -> rule, verdict
-
-    def told(self) -> dict[str, list]:
-        """The rules as the witness's process takes them."""
-        told: dict[str, list] = {}
-        for rule in self.rules:
-            for verdict, ways in rule.ways.items():
-                for way in ways:
-                    name = f"w{len(told)}"
-                    told[name] = list(self._comparisons(rule, way))
-                    self.verdicts[name] = (rule.name, verdict)
-        return told
-
-    def named(self, rule: WitnessRule, key: Key) -> str:
-        """A field's short name. Schedules' answers belong to one rule; facts are shared."""
-        own = (rule.name, *key) if isinstance(key[0], str) else key
-        if own not in self.names:
-            self.names[own] = _short_name(len(self.names), set(map(hash32, self.names.values())))
-        return self.names[own]
-
-    def _comparisons(self, rule: WitnessRule, way: Way) -> Iterator[dict]:
-        ordered = sorted(way, key=repr)
-        fields = [key for _, left, right in ordered if isinstance(right, tuple) for key in (left, right)]
-        # A field that is not there may make a comparison of two fields come out true, so both are asked for first.
-        for key in dict.fromkeys(fields):
-            yield {"$ex": {self.named(rule, key): 1}}
-        for compare, left, right in ordered:
-            value = {"$m": self.named(rule, right)} if isinstance(right, tuple) else right
-            name = self.named(rule, left)
-            yield {name: value} if compare == "==" else {_TOLD_AS[compare]: {name: value}}
-        if not ordered:
-            yield {"z": 1.0}
-
-
-_TOLD_AS = {">=": "$gte", "<=": "$lte", ">": "$gt", "<": "$lt"}
-_TAKEN = ("sid", "id", "z", "m", "$s", "$m")
-
-
-def packed(rules: list[WitnessRule]) -> list[RuleSet]:
-    """The rules in as few sets as the library's bounds allow, in the book's order."""
-    sets: list[RuleSet] = []
-    size, fields = 0, set()
-    for rule in rules:
-        own = {(rule.name, *key) if isinstance(key[0], str) else key for key in rule.fields}
-        if not sets or size + rule.size > MOST_WAYS or len(fields | own) > MOST_FIELDS:
-            sets.append(RuleSet())
-            size, fields = 0, set()
-        sets[-1].rules.append(rule)
-        size, fields = size + rule.size, fields | own
-    return sets
-
-
-def hash32(name: str) -> int:
-    """The library's hash of a name (FNV-1a, 32 bits): two names of one hash are one field to it."""
-    value = 0x811C9DC5
-    for byte in name.encode():
-        value = (value ^ byte) * 0x01000193 & 0xFFFFFFFF
-    return value
-
-
-def _short_name(number: int, taken: set[int]) -> str:
-    name = f"f{number}"
-    while hash32(name) in taken or hash32(name) in set(map(hash32, _TAKEN)):
-        name += "x"
-    return name

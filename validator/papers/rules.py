@@ -31,6 +31,10 @@ def explained(rule: Rule, book: Book) -> Iterator[str]:
         yield f"Warranty matter: {rule.warranty}."
     for cited in rule.cited:
         yield from _said("Source", source_in_words(cited))
+    if rule.replaces:
+        yield f"Replaces {rule.replaces} of a book beneath."
+    if len(book.layers) > 1:
+        yield f"Decided by the book {' and '.join(book.books_behind(rule))}."
     yield f"Tried on {len(rule.cases)} cases:"
     for case in rule.cases:
         yield from _said(f"  {case.expect}", case.name)

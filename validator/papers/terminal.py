@@ -37,7 +37,7 @@ def report_lines(
         shown = finding.outcome in SETTLED or (finding.outcome == "open" and finding.heading)
         if shown or (show_passes and finding.outcome == "pass"):
             yield "", False
-            yield from _finding(finding, width)
+            yield from _finding(finding, width, several_books=len(report.books) > 1)
     yield from _questions(report, width)
     yield "", False
     for caution in report.cautions:
@@ -47,7 +47,7 @@ def report_lines(
         yield from _wrapped("Not checked: " + " ".join(report.not_checked), width)
     yield "", False
     for book in report.books:
-        yield from _wrapped(f"Book: {book.name}, edition {book.edition}, fingerprint {book.fingerprint}.", width)
+        yield from _wrapped(f"Book: {book.name} ({book.layer}), edition {book.edition}, fingerprint {book.fingerprint}.", width)
     yield from _wrapped(f"Report fingerprint {report.fingerprint}.", width)
     for note in notes:
         yield from _wrapped(note, width)
@@ -64,7 +64,7 @@ def _counts(report: Report) -> str:
 # -- findings -----------------------------------------------------------------------------------------------------------------
 
 
-def _finding(finding: Finding, width: int) -> Iterator[Line]:
+def _finding(finding: Finding, width: int, *, several_books: bool) -> Iterator[Line]:
     yield from _headline("note" if finding.outcome == "advice" else finding.outcome, finding.place, width)
     yield from _inside(finding.title, width)
     if finding.heading:
@@ -86,6 +86,8 @@ def _finding(finding: Finding, width: int) -> Iterator[Line]:
         yield from _inside("Source: " + "; ".join(_source(source) for source in finding.sources) + ".", width)
     if finding.warranty:
         yield from _inside(f"Warranty matter: {finding.warranty}.", width)
+    if several_books:
+        yield from _inside(f"Decided by the book {finding.book}.", width)
 
 
 def _source(source: SourceLine) -> str:

@@ -1,33 +1,39 @@
-"""A book read from its folder: every complaint at once, or a book found sound.
+"""A book read from its folder, or several laid upon each other: every complaint at once, or a book found sound.
 
-Layout of a book: book.yaml, limits.yaml, schedules/, consequences/, and chapters as folders with one rule a file.
+Layout of a book: book.yaml, limits.yaml, schedules/, consequences/, and chapters as folders with one rule a file. A user's
+own book may hold a vocabulary/ and a sources.yaml too, which add to those on the shelf.
 """
 
-from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 from validator import possible
 from validator.forms import choice_of, fields, pairs_of, refuse, text_of, texts_of
 from validator.reading import BadBook, Complaint, Items, Node, Where, read_file
-from validator.rulebook.conditions import (
-    Comparison,
-    Condition,
-    FromLimit,
-    FromSchedule,
-    Group,
-    IsStated,
-    Names,
-    leaves,
-    read_condition,
+from validator.rulebook.conditions import Comparison, Condition, Constant, Group, Names, read_condition
+from validator.rulebook.fingerprint import fingerprint_of, fingerprint_of_all
+from validator.rulebook.layers import Stack
+from validator.rulebook.records import (
+    EXPECTED,
+    LAYERS,
+    MATTERS,
+    SEVERITIES,
+    USERS_OWN,
+    Book,
+    Case,
+    Caution,
+    Consequence,
+    Layer,
+    OtherWay,
+    Rule,
+    TakenOut,
 )
-from validator.rulebook.fingerprint import fingerprint_of
-from validator.rulebook.fusing import NO, things_named
-from validator.rulebook.records import EXPECTED, MATTERS, SEVERITIES, Book, Case, Caution, Consequence, OtherWay, Rule
 from validator.rulebook.sources import Source, read_cited, read_sources
-from validator.rulebook.strata import strata_of
 from validator.rulebook.tables import Tables
+from validator.rulebook.together import check_together
 from validator.rulebook.trees import trees_of
+from validator.shelf import shared_folder
 from validator.vocabulary import Vocabulary, read_vocabulary
 
 RULE_KEYS = (
@@ -35,33 +41,88 @@ RULE_KEYS = (
     "warranty", "sources", "cases", "in force", "replaces", "formerly", "note", "covers",
 )  # fmt: skip
 CONSEQUENCE_KEYS = ("consequence", "when", "gives", "because", "sources", "cases", "note")
-NOT_CHAPTERS = ("schedules", "consequences")
+BOOK_KEYS = ("book", "title", "edition", "about", "layer", "own authority", "takes out", "not checked", "cautions")
+NOT_CHAPTERS = ("schedules", "consequences", "vocabulary")
+EDITION = "job.code edition"  # what `in force` is read against
 
 
-def read_book(folder: Path, vocabulary: Vocabulary | None = None) -> Book:
-    """The book of a folder, with the vocabulary and sources that stand beside it. Raises BadBook."""
+class _Head(NamedTuple):
+    """The lines of one book.yaml, and the layer it makes."""
+
+    folder: Path
+    lines: dict[str, Node]
+    layer: Layer
+
+
+def read_book(*folders: Path) -> Book:
+    """The book of a folder, or several laid upon each other, with the vocabulary and sources they share. Raises BadBook."""
     complaints: list[Complaint] = []
-    if not (folder / "book.yaml").is_file():
-        raise BadBook([Complaint(Where(str(folder), 1, 1), f"there is no book in {folder}", "a folder that holds book.yaml")])
-    vocabulary = vocabulary or read_vocabulary(folder.parent / "vocabulary")
-    sources = read_sources(folder.parent / "sources.yaml", complaints)
-    tables = Tables(vocabulary, sources, complaints)
-    limits, schedules = tables.limits(folder / "limits.yaml"), tables.schedules(folder / "schedules")
-    names = Names(frozenset(limits), {s.name: s.columns for s in schedules.values()})
-    reader = _BookReader(vocabulary, sources, names, complaints)
-    consequences = reader.consequences(folder / "consequences")
-    rules = reader.rules(folder)
-    head = reader.head(folder / "book.yaml")
+    for folder in folders:
+        if not (folder / "book.yaml").is_file():
+            raise BadBook([Complaint(Where(str(folder), 1, 1), f"there is no book in {folder}", "a folder that holds book.yaml")])
+    shared = shared_folder(folders)
+    vocabulary = read_vocabulary(shared / "vocabulary", *(folder / "vocabulary" for folder in folders))
+    registers = (shared / "sources.yaml", *(p for f in folders if (p := f / "sources.yaml").is_file()))
+    sources = read_sources(registers, complaints)
+    heads = sorted((_head(f, sources, complaints) for f in folders), key=lambda head: LAYERS.index(head.layer.standing))
+    stack = Stack(complaints)
+    for head in heads:
+        _lay(head, stack, vocabulary, sources)
     book = Book(
-        **head, vocabulary=vocabulary, sources=sources, limits=limits, schedules=schedules,
-        consequences=consequences, rules=rules, fingerprint=fingerprint_of(folder),
+        layers=tuple(stack.layers), vocabulary=vocabulary, sources=sources, limits=stack.limits, schedules=stack.schedules,
+        consequences=stack.consequences, rules=stack.rules, cautions=tuple(stack.cautions),
+        not_checked=tuple(dict.fromkeys(stack.not_checked)), fingerprint=fingerprint_of_all(folders, shared),
     )  # fmt: skip
     if not complaints:
-        _check_together(book, complaints)
+        check_together(book, complaints)
     if complaints:
         raise BadBook(complaints)
-    book.trees = {rule.name: trees_of(rule, book) for rule in rules.values()}
+    book.trees = {rule.name: trees_of(rule, book) for rule in book.rules.values()}
     return book
+
+
+def _head(folder: Path, sources: dict[str, Source], complaints: list[Complaint]) -> _Head:
+    path = folder / "book.yaml"
+    lines = fields(read_file(path, complaints), "book.yaml", BOOK_KEYS, ("book", "title", "edition"), complaints)
+    standing = choice_of(lines.get("layer"), "layer", LAYERS, complaints, "code or standard")
+    usual = "yes" if standing in USERS_OWN else "no"
+    out = lines.get("takes out")
+    layer = Layer(
+        name=text_of(lines.get("book"), "book", complaints),
+        title=text_of(lines.get("title"), "title", complaints),
+        edition=text_of(lines.get("edition"), "edition", complaints),
+        about=text_of(lines.get("about"), "about", complaints),
+        folder=folder,
+        standing=standing,
+        own_authority=choice_of(lines.get("own authority"), "own authority", ("yes", "no"), complaints, usual) == "yes",
+        takes_out=tuple(_taken_out(item, sources, complaints) for item in (out.items if isinstance(out, Items) else ())),
+        fingerprint=fingerprint_of(folder),
+    )
+    return _Head(folder, lines, layer)
+
+
+def _taken_out(node: Node, sources: dict[str, Source], complaints: list[Complaint]) -> TakenOut:
+    lines = fields(node, "a rule taken out", ("rule", "because", "source"), ("rule", "because"), complaints)
+    return TakenOut(
+        rule=text_of(lines.get("rule"), "rule", complaints),
+        because=text_of(lines.get("because"), "because", complaints),
+        cited=read_cited(lines.get("source"), sources, complaints),
+        where=node.where,
+    )
+
+
+def _lay(head: _Head, stack: Stack, vocabulary: Vocabulary, sources: dict[str, Source]) -> None:
+    """One book read upon those already laid; it may name their limits and schedules."""
+    folder, layer = head.folder, head.layer
+    stack.begin(layer, Where(str(folder / "book.yaml"), 1, 1))
+    if layer.own_authority:
+        sources = {name: source.model_copy(update={"own_authority": True}) for name, source in sources.items()}
+    tables = Tables(vocabulary, sources, stack.complaints)
+    stack.lay_tables(tables.limits(folder / "limits.yaml"), tables.schedules(folder / "schedules"))
+    reader = _BookReader(vocabulary, sources, stack.names(), stack.complaints, layer)
+    stack.lay_rules(reader.consequences(folder / "consequences"), reader.rules(folder))
+    stack.cautions += reader.cautions(head.lines.get("cautions"))
+    stack.not_checked += texts_of(head.lines.get("not checked"), "not checked", stack.complaints)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,22 +131,12 @@ class _BookReader:
     sources: dict[str, Source]
     names: Names
     complaints: list[Complaint]
+    layer: Layer
 
-    # -- the head of the book ---------------------------------------------------------------------------------------------
+    # -- cautions ---------------------------------------------------------------------------------------------------------
 
-    def head(self, path: Path) -> dict[str, object]:
-        keys = ("book", "title", "edition", "about", "not checked", "cautions")
-        lines = fields(read_file(path, self.complaints), "book.yaml", keys, ("book", "title", "edition"), self.complaints)
-        cautions = lines.get("cautions")
-        items = cautions.items if isinstance(cautions, Items) else ()
-        return {
-            "name": text_of(lines.get("book"), "book", self.complaints),
-            "title": text_of(lines.get("title"), "title", self.complaints),
-            "edition": text_of(lines.get("edition"), "edition", self.complaints),
-            "about": text_of(lines.get("about"), "about", self.complaints),
-            "not_checked": texts_of(lines.get("not checked"), "not checked", self.complaints),
-            "cautions": tuple(self._caution(item) for item in items),
-        }
+    def cautions(self, node: Node | None) -> list[Caution]:
+        return [self._caution(item) for item in (node.items if isinstance(node, Items) else ())]
 
     def _caution(self, node: Node) -> Caution:
         lines = fields(node, "a caution", ("when", "say", "source"), ("say",), self.complaints)
@@ -107,14 +158,14 @@ class _BookReader:
             node = read_file(path, self.complaints)
             if node is None:
                 continue
-            rule = self._rule(node, path, folder.name)
+            rule = self._rule(node, path)
             if rule is not None and rule.name in found:
                 refuse(self.complaints, node, f"a rule `{rule.name}` stands in {found[rule.name].where.file} too")
             elif rule is not None:
                 found[rule.name] = rule
         return found
 
-    def _rule(self, node: Node, path: Path, book: str) -> Rule | None:
+    def _rule(self, node: Node, path: Path) -> Rule | None:
         required = ("rule", "title", "severity", "requires", "because", "put right", "sources", "cases")
         lines = fields(node, "a rule", RULE_KEYS, required, self.complaints)
         if not lines:
@@ -127,7 +178,7 @@ class _BookReader:
             severity=choice_of(lines.get("severity"), "severity", SEVERITIES, self.complaints, "warn"),
             chapter=path.parent.name,
             for_each=text_of(lines.get("for each"), "for each", self.complaints),
-            applies=self.condition(lines.get("applies when")),
+            applies=self._applies(lines.get("applies when"), lines.get("in force")),
             requires=self.condition(lines.get("requires")),
             other_ways=self._other_ways(lines.get("except when")),
             because=text_of(lines.get("because"), "because", self.complaints),
@@ -140,12 +191,36 @@ class _BookReader:
             formerly=texts_of(lines.get("formerly"), "formerly", self.complaints),
             note=text_of(lines.get("note"), "note", self.complaints),
             covers=text_of(lines.get("covers"), "covers", self.complaints),
-            book=book,
+            book=self.layer.name,
+            own_authority=self.layer.own_authority,
             where=node.where,
         )
         if rule.for_each and rule.for_each not in self.vocabulary.things:
             refuse(self.complaints, lines["for each"], f"`{rule.for_each}` is no thing of the vocabulary")
         return rule
+
+    def _applies(self, written: Node | None, in_force: Node | None) -> Condition:
+        """Where a rule applies, the editions of the code in which it is in force among it."""
+        applies = self.condition(written)
+        if in_force is None:
+            return applies
+        members = applies.members if isinstance(applies, Group) and applies.how == "all of" else (applies,)
+        return Group("all of", (*members, *self._in_force(in_force)))
+
+    def _in_force(self, node: Node) -> list[Condition]:
+        """`from 2006`, `before 2006`, `2006 to 2015`: the editions of the code in force for the work."""
+        fact = self.vocabulary.fact(EDITION)
+        text = text_of(node, "in force", self.complaints)
+        first, _, last = text.partition(" to ")
+        sides = [("at least", first), ("at most", last)] if last else [("at least", text.removeprefix("from "))]
+        if text.startswith("before "):
+            sides = [("less than", text.removeprefix("before "))]
+        if fact is None or any(word not in fact.words for _, word in sides):
+            editions = ", ".join(fact.words) if fact else f"a vocabulary with the fact `{EDITION}`"
+            refuse(self.complaints, node, f"`in force: {text}` names no edition",
+                   f"`from 2006`, `before 2006` or `2006 to 2015`, of {editions}")  # fmt: skip
+            return []
+        return [Comparison(EDITION, how, Constant(possible.word_mask(fact, (word,)), word), node.where) for how, word in sides]
 
     def _name_like_file(self, lines: dict[str, Node], key: str, path: Path) -> str:
         name = text_of(lines.get(key), key, self.complaints)
@@ -231,6 +306,7 @@ class _BookReader:
                 because=text_of(lines.get("because"), "because", self.complaints),
                 cited=read_cited(lines.get("sources"), self.sources, self.complaints),
                 cases=tuple(self._case(item, usual) for item in each),
+                book=self.layer.name,
                 where=node.where,
             )
         return found
@@ -256,118 +332,3 @@ class _BookReader:
                        f"{key.text}: yes, or one consequence less")  # fmt: skip
             given.append((key.text, mask, " or ".join(words)))
         return tuple(given)
-
-
-# -- what only the whole book shows -----------------------------------------------------------------------------------------
-
-
-def _check_together(book: Book, complaints: list[Complaint]) -> None:
-    for condition in _every_condition(book):
-        _check_kinds(condition, book, complaints)
-    for consequence in book.consequences.values():
-        _refuse_stated(leaves(consequence.when), complaints)
-    for caution in book.cautions:
-        _refuse_stated(leaves(caution.when), complaints)
-    for rule in book.rules.values():
-        if not list(leaves(rule.requires)):
-            complaints.append(Complaint(rule.where, f"`{rule.name}` requires nothing", "`requires:` with what must be so"))
-        _check_stated_tests(rule, complaints)
-        _check_one_thing(rule, book.vocabulary, complaints)
-        _check_standing(rule, book, complaints)
-    _check_givers(book, complaints)
-    strata_of(book, complaints)
-
-
-def _every_condition(book: Book) -> Iterator[Condition]:
-    for rule in book.rules.values():
-        yield from rule.conditions()
-    for other in (*book.consequences.values(), *book.cautions):
-        yield other.when
-
-
-def _check_kinds(condition: Condition, book: Book, complaints: list[Complaint]) -> None:
-    """A fact is compared with a limit or a schedule of its own kind, or steps of one kind would be taken for another's."""
-    for leaf in leaves(condition):
-        if not isinstance(leaf, Comparison):
-            continue
-        fact = book.vocabulary.fact(leaf.fact)
-        match leaf.against:
-            case FromLimit(name) if book.limits[name].kind != fact.kind:
-                what = f"the limit `{name}` is a {book.limits[name].kind}"
-            case FromSchedule(name) if (gives := book.schedules[name].gives).kind != fact.kind or gives.words != fact.words:
-                what = f"the schedule `{name}` answers with {gives.name}, a {gives.kind}"
-            case _:
-                continue
-        complaints.append(Complaint(leaf.where, f"{what}, and `{fact.name}` a {fact.kind}", "two of one kind and the same words"))
-
-
-def _check_stated_tests(rule: Rule, complaints: list[Complaint]) -> None:
-    _refuse_stated(leaves(rule.applies), complaints)
-    for condition in (rule.requires, *(way.when for way in rule.other_ways)):
-        _refuse_stated(_negated(condition), complaints)
-
-
-def _refuse_stated(wrong: Iterable[Condition], complaints: list[Complaint]) -> None:
-    for leaf in wrong:
-        if isinstance(leaf, IsStated):
-            complaints.append(
-                Complaint(leaf.where, f"whether `{leaf.fact}` is stated is asked where it could switch the rule off",
-                          "`stated` only in `requires` or `except when`, and not inside `not both`")  # fmt: skip
-            )
-
-
-def _negated(condition: Condition) -> list:
-    """The comparisons that stand under a `not both`."""
-    if not isinstance(condition, Group):
-        return []
-    if condition.how == "not both":
-        return [leaf for member in condition.members for leaf in leaves(member)]
-    return [leaf for member in condition.members for leaf in _negated(member)]
-
-
-def _check_one_thing(rule: Rule, vocabulary: Vocabulary, complaints: list[Complaint]) -> None:
-    required = things_named(rule.requires, vocabulary)
-    applied = things_named(rule.applies, vocabulary)
-    applied += [leaf.thing for leaf in leaves(rule.applies) if not isinstance(leaf, (Comparison, IsStated))]
-    loose = [thing for thing in required if thing not in applied and thing != rule.for_each]
-    inside_any = isinstance(rule.requires, Group) and rule.requires.how == "any of"
-    if len(loose) > 1 and not inside_any:
-        complaints.append(
-            Complaint(rule.where, f"`requires` names {' and '.join(loose)}: two things, two rules",
-                      "one thing, or things that `applies when` already names")  # fmt: skip
-        )
-
-
-def _check_standing(rule: Rule, book: Book, complaints: list[Complaint]) -> None:
-    if rule.severity != "fail":
-        return
-    if not any(cited.firm for cited in rule.cited):
-        complaints.append(
-            Complaint(rule.where, f"`{rule.name}` would fail on a source that is only remembered or trade practice",
-                      "`severity: warn`, or a source known by seen, computed or derived")  # fmt: skip
-        )
-    for leaf in leaves(rule.requires):
-        if isinstance(leaf, Comparison) and isinstance(leaf.against, FromLimit):
-            limit = book.limits[leaf.against.name]
-            if not limit.firm:
-                complaints.append(
-                    Complaint(leaf.where, f"the limit `{limit.name}` is only remembered or trade practice, and may warn",
-                              "`severity: warn`, or a limit whose source was seen")  # fmt: skip
-                )
-
-
-def _check_givers(book: Book, complaints: list[Complaint]) -> None:
-    """Two consequences that narrow one stated fact to different words may not both apply."""
-    givers: dict[str, list[tuple[Consequence, int]]] = {}
-    for consequence in book.consequences.values():
-        for fact, mask, _ in consequence.gives:
-            if not book.vocabulary.fact(fact).concluded:
-                givers.setdefault(fact, []).append((consequence, mask))
-    for fact, pairs in givers.items():
-        for number, (first, mask) in enumerate(pairs):
-            for second, other in pairs[number + 1 :]:
-                if not mask & other and book.fuser.all_of(first.when, second.when) != NO:
-                    complaints.append(
-                        Complaint(second.where, f"`{second.name}` and `{first.name}` give different words to `{fact}`, "
-                                  "and both could hold", "conditions that cannot both hold")  # fmt: skip
-                    )

@@ -1,12 +1,13 @@
 """What a book holds: rules with their cases, consequences, limits, schedules, sources."""
 
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from pydantic import InstanceOf
 
 from validator.reading import Where
-from validator.rulebook.conditions import Condition, facts_read
+from validator.rulebook.conditions import Condition, FromLimit, FromSchedule, facts_read, leaves
 from validator.rulebook.fusing import Fuser, things_named
 from validator.rulebook.schedules import Limit, Schedule
 from validator.rulebook.sources import Cited, Source
@@ -17,6 +18,8 @@ if TYPE_CHECKING:
     from validator.rulebook.trees import RuleTrees
 
 SEVERITIES = ("advice", "warn", "fail")  # from the least to the greatest
+LAYERS = ("trade practice", "code or standard", "local amendment", "project specification")  # from the least precedence
+USERS_OWN = ("local amendment", "project specification")  # whose word is enough to fail, unless they say otherwise
 MATTERS = ("water escapes", "bond and support", "lasting", "looks")  # from the worst
 Written = InstanceOf[tuple]  # a Condition; its nodes are tuples, which pydantic need not look into
 EXPECTED = ("pass", "warn", "fail", "advice", "open", "not applicable", "nothing", "waits")
@@ -63,6 +66,7 @@ class Rule(Record):
     note: str = ""
     covers: str = ""
     book: str = ""
+    own_authority: bool = False  # its book's word is enough to fail, whatever the standing of a source
     where: InstanceOf[Where]
 
     def conditions(self) -> tuple[Condition, ...]:
@@ -95,7 +99,31 @@ class Consequence(Record):
     because: str
     cited: tuple[Cited, ...] = ()
     cases: tuple[Case, ...] = ()
+    book: str = ""
     where: InstanceOf[Where]
+
+
+class TakenOut(Record):
+    """A rule beneath a book that the book takes out, with its reason."""
+
+    rule: str
+    because: str
+    cited: tuple[Cited, ...] = ()
+    where: InstanceOf[Where]
+
+
+class Layer(Record):
+    """One of the books that are read together: what it is, what it weighs, and what it takes out."""
+
+    name: str
+    title: str
+    edition: str
+    about: str = ""
+    folder: Path
+    standing: str = "code or standard"
+    own_authority: bool = False
+    takes_out: tuple[TakenOut, ...] = ()
+    fingerprint: str = ""
 
 
 class Caution(Record):
@@ -108,12 +136,9 @@ class Caution(Record):
 
 @dataclass(slots=True)
 class Book:
-    """A rulebook that has been read and found sound."""
+    """A rulebook that has been read and found sound: one book, or several laid upon each other."""
 
-    name: str
-    title: str
-    edition: str
-    about: str
+    layers: tuple[Layer, ...]  # from the least precedence to the greatest
     vocabulary: Vocabulary
     sources: dict[str, Source]
     limits: dict[str, Limit]
@@ -126,6 +151,22 @@ class Book:
     trees: dict[str, "RuleTrees"] = field(default_factory=dict)  # by rule, as engines read them
     order: list["Derived"] = field(default_factory=list)  # every derived fact, in an order that works
     needed: set[str] = field(default_factory=set)  # the facts that rules lean on
+
+    @property
+    def name(self) -> str:
+        return " + ".join(layer.name for layer in self.layers)
+
+    def books_behind(self, rule: Rule) -> tuple[str, ...]:
+        """The books that decide a rule: its own, and any that gave a limit or a schedule it is compared with."""
+        names = {rule.book: None}
+        for condition in rule.conditions():
+            for leaf in leaves(condition):
+                match getattr(leaf, "against", None):
+                    case FromLimit(name):
+                        names[self.limits[name].book] = None
+                    case FromSchedule(name):
+                        names[self.schedules[name].book] = None
+        return tuple(names)
 
     @property
     def fuser(self) -> Fuser:

@@ -46,6 +46,8 @@ class Schedule:
     all_other: int = NO_ROW
     open_beyond: bool = False
     where: Where | None = None
+    replaces: bool = False  # takes the place of a schedule of its name in a book beneath
+    book: str = ""
     _bands: tuple[tuple[Cell, ...], ...] = ()
     _answers: dict[tuple[int, ...], int] = field(default_factory=dict)
     _asked: dict[tuple[object, ...], tuple[int, ...]] = field(default_factory=dict)
@@ -140,7 +142,10 @@ class Limit(NamedTuple):
     greatest: int
     text: str
     cited: tuple[Cited, ...]
+    where: Where
     by: Schedule | None = None
+    replaces: bool = False  # takes the place of a limit of its name in a book beneath
+    book: str = ""
 
     @property
     def firm(self) -> bool:

@@ -1,5 +1,6 @@
 """Published sources, each once, with its standing; and how a rule came to know what it says."""
 
+from collections.abc import Iterable
 from pathlib import Path
 
 from validator.forms import choice_of, fields, listed, pairs_of, refuse, text_of, texts_of
@@ -7,7 +8,8 @@ from validator.reading import Complaint, Entries, Items, Node, nearest, read_fil
 from validator.vocabulary import Record
 
 STANDINGS = (
-    "adopted code", "consensus standard", "handbook", "engineering reference", "public guidance", "trade practice",
+    "adopted code", "consensus standard", "handbook", "project document", "engineering reference", "public guidance",
+    "trade practice",
 )  # fmt: skip
 KNOWN_BY = ("seen", "seen-C", "computed", "derived", "memory", "common practice")
 FIRM = frozenset(("seen", "computed", "derived"))  # ways of knowing that may set a fail
@@ -21,6 +23,7 @@ class Source(Record):
     standing: str
     editions: tuple[str, ...] = ()
     note: str = ""
+    own_authority: bool = False  # cited by a user's own book, whose word is enough to fail
 
 
 class Cited(Record):
@@ -35,13 +38,16 @@ class Cited(Record):
     @property
     def firm(self) -> bool:
         """True when a breach may fail; what is remembered, or is only trade practice, may warn."""
-        return self.known_by in FIRM and self.source.standing != "trade practice"
+        return self.source.own_authority or (self.known_by in FIRM and self.source.standing != "trade practice")
 
 
-def read_sources(path: Path, complaints: list[Complaint]) -> dict[str, Source]:
-    """The register of sources.yaml."""
+def read_sources(paths: Iterable[Path], complaints: list[Complaint]) -> dict[str, Source]:
+    """The registers of one or more sources.yaml as one."""
     found: dict[str, Source] = {}
-    for key, node in pairs_of(read_file(path, complaints), "sources.yaml", complaints):
+    pairs = [pair for path in paths for pair in pairs_of(read_file(path, complaints), "sources.yaml", complaints)]
+    for key, node in pairs:
+        if key.text in found:
+            refuse(complaints, key, f"the source `{key.text}` is declared twice", "another name for one of them")
         keys = ("title", "standing", "editions", "note")
         lines = fields(node, f"the source `{key.text}`", keys, ("title", "standing"), complaints)
         found[key.text] = Source(

@@ -244,6 +244,8 @@ OPERATIONS: dict[str, Callable[[list[Span]], Span]] = {
 
 
 def _open(term: Term, vector: list) -> bool:
+    if isinstance(term, Sum):
+        return any(_open(part, vector) for part in term.parts)
     return isinstance(term, FactValue) and vector[term.slot] == (NO_LEAST, NO_GREATEST)
 
 

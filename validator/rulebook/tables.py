@@ -11,12 +11,13 @@ from validator.forms import choice_of, fields, listed, pairs_of, refuse, text_of
 from validator.reading import Complaint, Entries, Node, Text, Where, read_file
 from validator.rulebook.conditions import exact_amount
 from validator.rulebook.schedules import Cell, Limit, Row, Schedule, closed_range, next_rows_up
-from validator.rulebook.sets import in_both, ranges_for
+from validator.rulebook.sets import in_both, mask_for, ranges_for
 from validator.rulebook.sources import Cited, Source, read_cited
 from validator.vocabulary import Fact, Vocabulary
 
-HEADING = ("schedule", "what", "gives", "keys", "answers", "rows", "sources", "otherwise", "step", "note")
-LIMIT = ("kind", "value", "printed also", "by", "values", "editions", "otherwise", "source", "note")
+HEADING = ("schedule", "what", "gives", "keys", "answers", "rows", "sources", "otherwise", "step", "note", "replaces")
+LIMIT = ("kind", "value", "printed also", "by", "values", "editions", "otherwise", "source", "note", "replaces")
+VALUE = ("value", "printed also", "source")
 ROW_COLUMNS = ("known by", "source", "section", "edition", "note")
 ALL_OTHER = "all other"
 
@@ -43,17 +44,25 @@ class Tables:
         return found
 
     def _limit(self, key: Text, node: Node) -> Limit | None:
-        lines = fields(node, f"the limit `{key.text}`", LIMIT, ("kind", "source"), self.complaints)
+        lines = fields(node, f"the limit `{key.text}`", LIMIT, ("kind",), self.complaints)
         kind = choice_of(lines.get("kind"), "kind", amounts.KINDS, self.complaints)
         cited = read_cited(lines.get("source"), self.sources, self.complaints)
+        replaces = choice_of(lines.get("replaces"), "replaces", ("yes", "no"), self.complaints) == "yes"
         if not kind:
             return None
         if "by" in lines:
-            return self._limit_by(key, lines, kind, cited)
+            limit = self._limit_by(key, lines, kind, cited)
+            return limit and limit._replace(replaces=replaces)
+        self._check_cited(key, cited)
         read = self._printed(lines.get("value"), lines.get("printed also"), kind, key)
         if read is None:
             return None
-        return Limit(key.text, kind, *read, text_of(lines["value"], "value", self.complaints), cited)
+        return Limit(key.text, kind, *read, text_of(lines["value"], "value", self.complaints), cited, key.where,
+                     replaces=replaces)  # fmt: skip
+
+    def _check_cited(self, node: Text, cited: tuple[Cited, ...]) -> None:
+        if not cited:
+            refuse(self.complaints, node, f"`{node.text}` names no source", "`source: {from: ..., known by: seen}`")
 
     def _printed(self, value: Node | None, also: Node | None, kind: str, key: Text) -> tuple[int, int] | None:
         if not isinstance(value, Text):
@@ -79,22 +88,32 @@ class Tables:
             return None
         rows: list[Row] = []
         for word, node in pairs_of(lines.get("values"), "values", self.complaints):
-            texts = texts_of(node, "value", self.complaints)
-            try:
-                mask = possible.word_mask(fact, (word.text,))
-            except possible.NotPossible as problem:
-                refuse(self.complaints, word, problem.what, problem.accepted)
-                continue
-            steps = [s for s in (self._step(kind, Text(text, node.where)) for text in texts) if s is not None]
-            if steps:
-                rows.append(Row((mask,), (closed_range(steps),), texts, cited, word.where))
+            row = self._value(fact, word, node, kind, cited)
+            if row is not None:
+                rows.append(row)
         gives = Fact(name=key.text, thing="place", kind=kind)
         open_beyond = text_of(lines.get("otherwise"), "otherwise", self.complaints) == "open"
         schedule = Schedule(key.text, "", gives, (fact,), ("value",), tuple(rows), open_beyond=open_beyond, where=key.where)
         self._prepare(schedule, key)
         values = [row.answers[0] for row in rows] or [(0, 0)]
         texts = " or ".join(row.texts[0] for row in rows)
-        return Limit(key.text, kind, min(v[0] for v in values), max(v[1] for v in values), texts, cited, schedule)
+        every = tuple(dict.fromkeys(each for row in rows for each in row.cited))
+        least, greatest = min(v[0] for v in values), max(v[1] for v in values)
+        return Limit(key.text, kind, least, greatest, texts, every, key.where, schedule)
+
+    def _value(self, fact: Fact, word: Text, node: Node, kind: str, cited: tuple[Cited, ...]) -> Row | None:
+        """One value of a limit that changes: a text, a text with what is printed also, or a mapping with its own source."""
+        if isinstance(node, Entries):
+            lines = fields(node, f"the value for {word.text}", VALUE, ("value",), self.complaints)
+            texts = (text_of(lines.get("value"), "value", self.complaints),
+                     *texts_of(lines.get("printed also"), "printed also", self.complaints))  # fmt: skip
+            cited = read_cited(lines.get("source"), self.sources, self.complaints) or cited
+        else:
+            texts = texts_of(node, "value", self.complaints)
+        self._check_cited(word, cited)
+        cell = self._cell(fact, word.text, word.where)
+        steps = [s for s in (self._step(kind, Text(text, node.where)) for text in texts) if s is not None]
+        return Row((cell,), (closed_range(steps),), texts, cited, word.where) if steps else None
 
     def _prepare(self, schedule: Schedule, node: Node) -> None:
         for what, accepted in schedule.prepare():
@@ -138,6 +157,7 @@ class Tables:
         schedule = Schedule(
             name, text_of(lines.get("what"), "what", self.complaints), gives, keys, columns,
             tuple(row for row, _ in read), len(read) - 1 if last_is_other else -1, otherwise == "open", node.where,
+            choice_of(lines.get("replaces"), "replaces", ("yes", "no"), self.complaints) == "yes",
         )  # fmt: skip
         self._prepare(schedule, node)
         return schedule
@@ -234,13 +254,15 @@ class Tables:
             return None
         if key.is_amount:
             return self._span(key.kind, text, where)
-        turned = text.startswith("not ")
+        # Words in order may be named by one side: `before 2006`, `from 2006`.
+        side = re.match(r"(before|from) ", text) if key.order else None
+        compare = {"before": "less than", "from": "at least"}[side[1]] if side else "none of" if text.startswith("not ") else "is"
         try:
-            mask = possible.word_mask(key, tuple(re.split(r"\s+or\s+", text.removeprefix("not "))))
+            mask = possible.word_mask(key, tuple(re.split(r"\s+or\s+", re.sub(r"^(before|from|not) ", "", text))))
         except possible.NotPossible as problem:
             self.complaints.append(Complaint(where, problem.what, problem.accepted))
             return None
-        return key.every_word & ~mask if turned else mask
+        return mask_for(key, compare, mask)
 
     def _span(self, kind: str, text: str, where: Where) -> Cell:
         """`under 15 in`, `15 in and over`, `over 15 in`, `up to 15 in`, `8 in to under 15 in`, or one value."""

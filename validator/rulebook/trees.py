@@ -58,7 +58,7 @@ def trees_of(rule: Rule, book: Book) -> RuleTrees:
         exceptions=tuple(fuser.fuse(way) for way in ways),
         met=fuser.any_of(rule.requires, *ways) if ways else None,
         breached=breached,
-        parts=_parts(requires),
+        parts=() if rule.own_authority else _parts(requires),
     )
 
 

@@ -42,6 +42,7 @@ WHERE: dict[str, tuple[str, str]] = {
     "flood depth at drain": ("loads", "DEPTH_AT_DRAIN"),
     "flood load": ("loads", "FLOOD_LOAD"),
     "dry film": ("film", "DRY_FILM"),
+    "wet film called for": ("film", "WET_CALLED_FOR"),
     "wet film of each coat": ("film", "WET_EACH_COAT"),
     "membrane needed": ("film", "NEEDED"),
     "film from the quantity": ("film", "POSSIBLE"),

@@ -189,6 +189,7 @@ MEMBRANE_ABOVE_THRESHOLD = _above_threshold("membrane", "membrane.height above d
 RECESS = Working(
     "curbless recess", "place.recess", "in",
     (Input("place.edge height", "in", "up"), Input("place.room build-up", "in", "down")), _recess, _SUM,
+    places=("shower floor",),
 )  # fmt: skip
 THRESHOLD = Working(
     "threshold at the entry", "accessible shower.threshold", "in",

@@ -10,6 +10,7 @@ from fractions import Fraction
 
 from .lumber import SPECIES, usual_word
 from .record import (
+    WALLS,
     Input,
     Step,
     Worked,
@@ -195,6 +196,7 @@ FOR_A_WALL = Working(
     ),
     _for_a_wall,
     {"from": "common practice, no source", "section": "", "edition": "", "known by": "common practice"},
+    places=WALLS,
 )
 WITHDRAWAL = Working(
     "screw withdrawal",
@@ -213,4 +215,5 @@ WITHDRAWAL = Working(
         "known by": "seen",
     },
     "The specific gravities are from memory.",
+    places=WALLS,
 )

@@ -63,6 +63,15 @@ def _dry(facts: Facts) -> Worked:
     )
 
 
+def _wet_called_for(facts: Facts) -> Worked:
+    dry = over_nothing(facts["membrane.dry film called for"], "a dry film", A_FILM)
+    solid = solids(facts["membrane.solids"])
+    wet = wet_film(dry, solid)
+    step = Step("wet film = dry film / solids", f"{plain(dry)} / {plain(solid)}", f"{plain(wet)} mil")
+    line = f"{plain(wet, 4)} mil wet, all coats, dries to {plain(dry, 4)} mil at {plain(100 * solid, 3)} % solids"
+    return Worked(wet, (step,), line)
+
+
 def _wet(facts: Facts) -> Worked:
     dry = over_nothing(facts["membrane.dry film called for"], "a dry film", A_FILM)
     solid = solids(facts["membrane.solids"])
@@ -124,6 +133,10 @@ _SUM = {"from": "coating practice", "section": "definition of volume solids", "e
 DRY_FILM = Working(
     "dry film", "membrane.dry film thickness", "mil",
     (Input("membrane.wet film thickness", "mil", "up"), _SOLIDS_UP), _dry, _SUM,
+)  # fmt: skip
+WET_CALLED_FOR = Working(
+    "wet film called for", "membrane.wet film called for", "mil",
+    (Input("membrane.dry film called for", "mil", "up"), _SOLIDS_DOWN), _wet_called_for, _SUM,
 )  # fmt: skip
 WET_EACH_COAT = Working(
     "wet film of each coat", "membrane.wet film of each coat", "mil",

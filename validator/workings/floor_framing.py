@@ -23,6 +23,7 @@ from .joists import (
 )  # fmt: skip
 from .lumber import GRADES, MAKERS_FIGURE, SIZES, SPECIES, design_values, usual_word
 from .record import (
+    FLOORS,
     Input,
     Step,
     Worked,
@@ -273,18 +274,22 @@ _NOTE = "Design values are recalled and then proved against the published span c
 LIVE_DEFLECTION = Working(
     "joist live deflection", "framing.live deflection", "of span",
     (*_MEMBER, _SPACING_WORSE, _SPAN, _LIVE_LOAD, _PLIES, _NOTCH), _live, _BEAM, _NOTE, _live_value,
+    FLOORS,
 )  # fmt: skip
 TOTAL_DEFLECTION = Working(
     "joist total deflection", "framing.total deflection", "of span",
     (*_MEMBER, _SPACING_WORSE, _SPAN, _LIVE_LOAD, _DEAD, _PLIES, _NOTCH), _total, _BEAM, _NOTE, _total_value,
+    FLOORS,
 )  # fmt: skip
 TOTAL_SAG = Working(
     "joist total sag", "framing.total sag", "in",
     (*_MEMBER, _SPACING_WORSE, _SPAN, _LIVE_LOAD, _DEAD, _PLIES, _NOTCH), _total_sag, _BEAM, _NOTE, _total_sag_value,
+    FLOORS,
 )  # fmt: skip
 BENDING = Working(
     "joist bending", "framing.bending share", "part",
     (*_MEMBER, _SPACING_WORSE, _SPAN, _LIVE_LOAD, _DEAD, _PLIES, _NOTCH), _bending, _BEAM, _NOTE, _bending_value,
+    FLOORS,
 )  # fmt: skip
 GREATEST_SPAN = Working(
     "joist greatest span", "framing.greatest span", "in",
@@ -305,4 +310,5 @@ GREATEST_SPAN = Working(
     },
     _NOTE,
     _longest_value,
+    FLOORS,
 )  # fmt: skip

@@ -8,7 +8,7 @@ handbook 3.8.5.1 (mortar bed, 0.75 psf for each 1/16 in); ASTM D5957 note 1 (wat
 from collections.abc import Iterable, Mapping
 from fractions import Fraction
 
-from .record import Input, Step, Worked, Working, WorkingProblem, inches, not_negative, over_nothing, plain
+from .record import FLOORS, Input, Step, Worked, Working, WorkingProblem, inches, not_negative, over_nothing, plain
 
 BARE_FLOOR = Fraction(10)  # psf, with a 3/4 in panel, a 1/2 in gypsum ceiling and a light finish; seen
 BED_PER_INCH = Fraction(12)  # psf; seen
@@ -116,6 +116,7 @@ DEAD_LOAD = Working(
     _dead,
     {"from": "residential structural design guide", "section": "table 3.2", "edition": "2000", "known by": "seen"},
     "The bed by a stone handbook, 3.8.5.1 (seen); added panels from memory.",
+    places=FLOORS,
 )  # fmt: skip
 TILE_WEIGHT = Working(
     "tile weight", "tile.weight by thickness", "psf",

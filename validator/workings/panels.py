@@ -10,7 +10,7 @@ coefficients are those of the exact continuous beam.
 from collections.abc import Mapping
 from fractions import Fraction
 
-from .record import Input, Step, Worked, Working, WorkingProblem, inches, not_negative, over_nothing, plain, stiffness
+from .record import FLOORS, Input, Step, Worked, Working, WorkingProblem, inches, not_negative, over_nothing, plain, stiffness
 
 # span rating -> EI with the strong way across the joists, and along them for plywood where it is known
 RATED: dict[str, tuple[int, int | None]] = {
@@ -172,9 +172,9 @@ EVEN = Working(
         ),
         Input("framing.dead load", "psf", "up", usual=Fraction(10), because="floors are compared at 50 psf in all"),
     ),
-    _even, _TABLE,
+    _even, _TABLE, places=FLOORS,
 )  # fmt: skip
 HEAVY = Working(
     "subfloor under 300 lb", "place.deflection under 300 lb", "of span", _PANEL, _heavy, _TABLE,
-    "An upper bound, not a code figure.",
+    "An upper bound, not a code figure.", places=FLOORS,
 )  # fmt: skip

@@ -15,6 +15,10 @@ from typing import Literal
 Moves = Literal["up", "down", "either way", "turns at", "words", "exact only"]
 
 
+FLOORS = ("shower floor", "room floor", "tub deck", "exterior deck")
+WALLS = ("shower wall", "tub surround wall", "room wall", "exterior wall")
+
+
 class WorkingProblem(ValueError):
     """What a sum was given cannot be: a span of nothing, a size nobody saws, solids of 140 %.
 
@@ -81,7 +85,8 @@ class Input:
 class Working:
     """A sum with a name: the fact it gives, what it needs, how it is done, and where it was published.
 
-    `value_only` gives the same value without the steps, for a sum that is tried at many corners.
+    `value_only` gives the same value without the steps, for a sum that is tried at many corners. `places` are the kinds of
+    place where the sum means something; none named is anywhere.
     """
 
     name: str
@@ -92,6 +97,7 @@ class Working:
     source: Mapping[str, str] = field(default_factory=dict)
     note: str = ""
     value_only: Callable[[Mapping[str, Fraction | str]], Fraction] | None = None
+    places: tuple[str, ...] = ()
 
 
 def plain(value: Fraction | int, digits: int = 6) -> str:

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from fractions import Fraction
 
 from .lumber import WIDTH
-from .record import Input, Step, Worked, Working, WorkingProblem, feet_and_inches, inches, over_nothing, plain
+from .record import FLOORS, Input, Step, Worked, Working, WorkingProblem, feet_and_inches, inches, over_nothing, plain
 
 Facts = Mapping[str, Fraction | str]
 A_SIZE = "more than nothing, such as 36 in"
@@ -45,5 +45,5 @@ GAP = Working(
         Input("framing.spacing", "in", "up"),
         Input("framing.plies", "count", "down", usual=Fraction(1), because="nothing is written of a doubled joist"),
     ),
-    _gap, _SUM,
+    _gap, _SUM, places=FLOORS,
 )  # fmt: skip

@@ -1,0 +1,18 @@
+"""The commands. Each reads, asks one module for the work, and writes a paper; nothing is decided here."""
+
+import gc
+import sys
+
+from validator.cli import judging, rulebook, sums  # noqa: F401 - naming them puts their commands on the app
+from validator.cli.common import app
+
+
+def main() -> None:
+    """The console command `validator`."""
+    gc.set_threshold(100_000)  # a short run makes little rubbish, and looking for it costs more than it frees
+    try:
+        app()
+    except BrokenPipeError:
+        # Whoever read our output has had enough of it, as `head` does.
+        sys.stderr.close()
+        raise SystemExit(0) from None

@@ -1,0 +1,69 @@
+"""What every command shares: the app, the options that several take, a book made ready, and how lines are printed."""
+
+import shutil
+import sys
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, Annotated, NoReturn
+
+import typer
+
+from validator.reading import BadText
+
+if TYPE_CHECKING:
+    from validator.ready import Ready
+
+UNREADABLE = 2
+WIDEST = 100
+
+app = typer.Typer(
+    add_completion=False, no_args_is_help=True, pretty_exceptions_enable=False, rich_markup_mode=None,
+    help="Validates a described tile or stone assembly for compatibility and warranty risk, before the tile hides it.",
+)  # fmt: skip
+
+BookNames = Annotated[
+    list[str],
+    typer.Option("--book", help="A book on the shelf, or a folder that holds book.yaml; several are laid upon each other."),
+]
+SHELF_BOOK = ["us"]
+Width = Annotated[int | None, typer.Option(min=40, max=400, help="Columns of the paper; otherwise the terminal's.")]
+
+
+def columns(width: int | None) -> int:
+    """The columns asked for, else the terminal's up to a readable width."""
+    return width or min(shutil.get_terminal_size().columns, WIDEST)
+
+
+def known_form(form: str, *forms: str) -> None:
+    """Stops when a format is asked for that the command does not write."""
+    if form not in forms:
+        stop(f"there is no format `{form}`. Accepted: {', '.join(forms)}")
+
+
+def print_lines(lines: Iterable[tuple[str, bool]]) -> None:
+    """Plain text for a file or a pipe; bold heads for a person at a terminal."""
+    if not sys.stdout.isatty():
+        for text, _ in lines:
+            typer.echo(text)
+        return
+    from rich.console import Console
+
+    console = Console(highlight=False, markup=False, emoji=False)
+    for text, bold in lines:
+        console.print(text, style="bold" if bold else None, soft_wrap=True)
+
+
+def made_ready(books: list[str], *, everything: bool = False) -> "Ready":
+    """Books laid upon each other and made ready to judge; what is wrong with them is said, and the program ends."""
+    from validator.ready import ready_book
+    from validator.shelf import book_folder
+
+    try:
+        return ready_book(*(book_folder(book) for book in books), everything=everything)
+    except BadText as bad:
+        stop(str(bad))
+
+
+def stop(message: str) -> NoReturn:
+    """Says why, and ends the program as unreadable."""
+    typer.echo(message, err=True)
+    raise typer.Exit(UNREADABLE)

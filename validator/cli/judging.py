@@ -1,0 +1,106 @@
+"""`check` and `schema`.
+
+Exit status of `check`: 0 nothing failed and nothing open could fail, 1 something failed, 3 nothing failed but something
+open could, 2 the input could not be read.
+"""
+
+from typing import Annotated
+
+import typer
+
+from validator.cli.common import (
+    SHELF_BOOK,
+    UNREADABLE,
+    BookNames,
+    Width,
+    app,
+    columns,
+    known_form,
+    made_ready,
+    print_lines,
+    stop,
+)
+from validator.reading import BadText
+
+
+@app.command()
+def check(
+    files: Annotated[list[str], typer.Argument(metavar="FILE...", help="Assemblies in YAML or JSON; - reads standard input.")],
+    book: BookNames = SHELF_BOOK,
+    form: Annotated[str, typer.Option("--format", help="text or json.")] = "text",
+    show_all: Annotated[bool, typer.Option("--all", help="Also show what passes.")] = False,
+    width: Width = None,
+    witness: Annotated[bool, typer.Option("--witness", help="Have the second engine judge too, and say whether it agrees.")] = False,
+) -> None:
+    """Judge assemblies: findings with reasons and references, and what was not stated."""
+    known_form(form, "text", "json")
+    from validator.assembly import read_assembly_file
+    from validator.checking import check as judge
+
+    ready = made_ready(book)
+    reports, unread = [], False
+    for file in files:
+        try:
+            assembly = read_assembly_file(file, ready.vocabulary, ready.catalogue)
+        except BadText as bad:
+            typer.echo(str(bad), err=True)
+            unread = True
+            continue
+        reports += [judge(each, ready, passes=show_all or form == "json") for each in assembly.to_judge()]
+    notes = _witnessed(ready, files) if witness and not unread else ()
+    _write(reports, form, show_all, width, notes)
+    raise typer.Exit(UNREADABLE if unread else _status([report.exit_status for report in reports]))
+
+
+def _write(reports: list, form: str, show_all: bool, width: int | None, notes: tuple[str, ...]) -> None:
+    if form == "json":
+        from validator.papers.machine import as_json
+
+        if reports:
+            typer.echo(as_json(reports))
+        for note in notes:
+            typer.echo(note, err=True)
+        return
+    from validator.papers.terminal import report_lines
+
+    wide = columns(width)
+    for number, report in enumerate(reports):
+        if number:
+            typer.echo()
+        last = number == len(reports) - 1
+        print_lines(report_lines(report, wide, show_passes=show_all, notes=notes if last else ()))
+
+
+def _status(statuses: list[int]) -> int:
+    """The gravest of several: 1 before 3 before 0."""
+    return min((s for s in statuses if s), default=0)
+
+
+def _witnessed(ready, files: list[str]) -> tuple[str, ...]:
+    from validator.assembly import read_assembly_file
+    from validator.engines.witness import witness_subjects
+
+    subjects = [
+        subject
+        for file in files
+        for assembly in read_assembly_file(file, ready.vocabulary, ready.catalogue).to_judge()
+        for subject in assembly.subjects
+    ]
+    return (witness_subjects(ready, subjects),)
+
+
+@app.command()
+def schema(book: BookNames = SHELF_BOOK) -> None:
+    """Print a JSON Schema, so that an editor completes and checks an assembly while it is typed."""
+    import json
+
+    from validator.assembly.schema import schema_of
+    from validator.shelf import book_folder, shared_folder
+    from validator.vocabulary import read_vocabulary
+
+    try:
+        folders = [book_folder(name) for name in book]
+        vocabulary = read_vocabulary(shared_folder(folders) / "vocabulary", *(folder / "vocabulary" for folder in folders))
+    except BadText as bad:
+        stop(str(bad))
+    typer.echo(json.dumps(schema_of(vocabulary), indent=2, ensure_ascii=False))

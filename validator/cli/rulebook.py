@@ -1,0 +1,81 @@
+"""`rulebook list`, `explain` and `check`: a book read, proved and explained."""
+
+from typing import Annotated
+
+import typer
+
+from validator.cli.common import SHELF_BOOK, BookNames, app, made_ready, stop
+
+rulebook = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="Read, prove, list and explain a rulebook.")
+app.add_typer(rulebook, name="rulebook")
+
+
+@rulebook.command("list")
+def list_rules(book: BookNames = SHELF_BOOK) -> None:
+    """List the rules of a book by chapter."""
+    ready = made_ready(book)
+    chapter = ""
+    for rule in sorted(ready.book.rules.values(), key=lambda r: (r.chapter, r.name)):
+        if rule.chapter != chapter:
+            chapter = rule.chapter
+            typer.echo(f"{chapter}")
+        typer.echo(f"  {rule.name}: {rule.title} ({rule.severity})")
+    typer.echo(f"{len(ready.book.rules)} rules, {len(ready.book.schedules)} schedules, "
+               f"{len(ready.book.consequences)} consequences.")  # fmt: skip
+
+
+@rulebook.command()
+def explain(name: Annotated[str, typer.Argument(metavar="RULE", help="The rule's name.")], book: BookNames = SHELF_BOOK) -> None:
+    """Say in plain English what a rule requires, where, why, on whose word, and which cases it was tried on."""
+    from validator.papers.rules import explained
+    from validator.reading import nearest
+
+    ready = made_ready(book)
+    if name not in ready.book.rules:
+        near = nearest(name, ready.book.rules)
+        stop(f"there is no rule `{name}` in the book {ready.book.name}" + (f". Did you mean `{near}`?" if near else ""))
+    for line in explained(ready.book.rules[name], ready.book):
+        typer.echo(line)
+
+
+@rulebook.command("check")
+def check_rulebook(
+    names: Annotated[list[str] | None, typer.Argument(metavar="[BOOK]...", help="Books, as for --book; us if none is named.")] = None,
+    book: BookNames = (),
+) -> None:
+    """Prove a book: every case on every engine, schedules without gap or overlap, and cases that notice every weakening.
+
+    Of several books each is proved upon those beneath it, and what it loosens is listed.
+    """
+    from validator.loosening import loosened
+    from validator.proving import PROOFS
+
+    ready = made_ready([*(names or ()), *book] or SHELF_BOOK)
+    wrong, beneath, laid = 0, None, []
+    for layer in ready.book.layers:
+        laid.append(str(layer.folder))
+        upon = ready if len(laid) == len(ready.book.layers) else made_ready(laid)
+        lines = [line for prove in PROOFS for line in prove(upon, layer.name)]
+        for line in lines:
+            typer.echo(line)
+        wrong += len(lines)
+        if beneath is not None:
+            _write_loosened(layer, list(loosened(layer, beneath, upon)))
+        beneath = upon
+    cases = sum(len(rule.cases) for rule in ready.book.rules.values())
+    typer.echo(f"{len(ready.book.rules)} rules, {cases} cases, {len(ready.book.schedules)} schedules without gap or overlap, "
+               f"{len(ready.book.consequences)} consequences; {wrong} to put right.")  # fmt: skip
+    typer.echo(_witness_line(ready))
+    raise typer.Exit(1 if wrong else 0)
+
+
+def _write_loosened(layer, lines: list[str]) -> None:
+    typer.echo(f"{layer.name} ({layer.standing}) loosens {len(lines) or 'nothing'}{':' if lines else '.'}")
+    for line in lines:
+        typer.echo(f"  {line}")
+
+
+def _witness_line(ready) -> str:
+    from validator.engines.witness import witness_cases
+
+    return witness_cases(ready)

@@ -1,0 +1,53 @@
+"""What a book laid upon others loosens: every case that was judged more strictly without it, and what it takes out.
+
+An author of a local book sees here, before anybody leans on it, whose outcome it changes.
+"""
+
+from collections.abc import Iterator
+
+from validator.engines.meaning import PreparedRule
+from validator.outcomes import OPEN_OUTCOMES
+from validator.proving import derive_case, expected_word
+from validator.ready import Ready
+from validator.rulebook.records import SEVERITIES, Case, Layer, Rule
+
+GRAVITY = {"fail": 3, "warn": 2, "open": 1}  # what is no finding, or only advice, weighs nothing
+
+
+def loosened(layer: Layer, beneath: Ready, with_it: Ready) -> Iterator[str]:
+    """A line for everything that is judged less strictly with a layer than without it."""
+    heirs = {rule.replaces: rule.name for rule in with_it.book.rules.values() if rule.book == layer.name and rule.replaces}
+    for out in layer.takes_out:
+        yield f"{out.where}: takes out {out.rule} ({beneath.book.rules[out.rule].severity}): {out.because}"
+    before, after = _by_name(beneath), _by_name(with_it)
+    for name, rule in beneath.book.rules.items():
+        heir = heirs.get(name, name)
+        if heir not in after:
+            continue
+        now = with_it.book.rules[heir]
+        if now.book == layer.name:
+            yield from _replaced(rule, now)
+        for case in rule.cases:
+            was, came = _came_to(beneath, before[name], case), _came_to(with_it, after[heir], case)
+            if GRAVITY.get(came, 0) < GRAVITY.get(was, 0):
+                yield f"{case.where}: {name}, {case.name}: {came} where it was {was}"
+
+
+def _replaced(rule: Rule, now: Rule) -> Iterator[str]:
+    """What the new rule's own lines give away, whatever its cases show."""
+    if SEVERITIES.index(now.severity) < SEVERITIES.index(rule.severity):
+        yield f"{now.where}: replaces {rule.name}: {now.severity} where it was {rule.severity}"
+    reasons = {way.because for way in now.other_ways} - {way.because for way in rule.other_ways}
+    for because in sorted(reasons):
+        yield f"{now.where}: replaces {rule.name}: met another way too: {because}"
+
+
+def _by_name(ready: Ready) -> dict[str, PreparedRule]:
+    return {prepared.rule.name: prepared for prepared in ready.meaning.rules}
+
+
+def _came_to(ready: Ready, prepared: PreparedRule, case: Case) -> str:
+    judgement = ready.meaning.judge_rule(prepared, derive_case(ready, prepared, case))
+    if judgement.outcome in OPEN_OUTCOMES:
+        return "open" if judgement.severity in GRAVITY else "advice"
+    return expected_word(judgement)

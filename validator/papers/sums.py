@@ -1,0 +1,120 @@
+"""The sheet of sums on paper: the result first, then formula = numbers = result, then whence each number is."""
+
+import json
+import textwrap
+from collections.abc import Iterator
+
+from validator.papers.rules import source_in_words
+from validator.sheet import ASSUMED, PlaceSums, Sum
+from validator.possible import NOT_STATED
+
+Line = tuple[str, bool]
+INDENT = "    "
+DEEPER = "        "
+
+
+def sheet_lines(name: str, sheet: tuple[PlaceSums, ...], width: int) -> Iterator[Line]:
+    """The sheet line by line, wrapped to a width; with each line whether it is bold."""
+    yield name, True
+    for place in sheet:
+        yield "", False
+        yield from _wrapped("; ".join(place.places), width, "", bold=True)
+        known = [done for done in place.sums if done.known]
+        for done in known:
+            yield from _sum(done, width)
+        missing = [done for done in place.sums if not done.known]
+        if missing:
+            yield from _wrapped("Not worked out:", width, "  ")
+        for done in missing:
+            yield from _wrapped(f"{_title(done)}: {_lack(done)}", width, INDENT)
+        if not place.sums:
+            yield from _wrapped("Nothing written here can be worked further.", width, "  ")
+
+
+def _title(done: Sum) -> str:
+    return f"{done.name} ({done.of})" if done.of else done.name
+
+
+def _lack(done: Sum) -> str:
+    why = done.why_not.removeprefix(f"{done.working}: ")
+    if why:
+        return why
+    return f"would need {' and '.join(done.narrows)}"
+
+
+def _sum(done: Sum, width: int) -> Iterator[Line]:
+    beside = f"; stated as {done.stated}, which stands" if done.stated else ""
+    yield from _wrapped(f"{_title(done)}: {done.value}{beside}", width, "  ", bold=True)
+    if done.formula:
+        yield from _wrapped(f"= {done.formula}", width, INDENT)
+    for number, end in enumerate(done.ends):
+        label = ""
+        if done.least != done.greatest:
+            label = "At the most: " if number or done.least is None else "At the least: "
+        yield from _wrapped(f"{label}{end.line}", width, INDENT)
+        for step in end.steps:
+            yield from _wrapped(str(step), width, DEEPER)
+    if done.cited is not None:
+        note = f" {done.cited.note}" if done.cited.note else ""
+        yield from _wrapped(f"Source: {source_in_words(done.cited)}.{note}", width, INDENT)
+    yield from _whence(done, width)
+    if done.narrows:
+        yield from _wrapped(f"Would narrow it: {', '.join(done.narrows)}.", width, INDENT)
+
+
+def _whence(done: Sum, width: int) -> Iterator[Line]:
+    by_origin: dict[str, list[str]] = {}
+    for given in done.given:
+        if given.origin != ASSUMED:
+            by_origin.setdefault(given.origin, []).append(f"{given.fact} {given.value}".rstrip())
+    for origin, facts in by_origin.items():
+        if origin != NOT_STATED or not done.narrows:
+            yield from _wrapped(f"{origin.capitalize()}: {'; '.join(facts)}.", width, INDENT)
+    for told in done.assumed:
+        yield from _wrapped(f"Assumed: {told}.", width, INDENT)
+
+
+def _wrapped(text: str, width: int, indent: str, *, bold: bool = False) -> Iterator[Line]:
+    lines = textwrap.wrap(
+        text, width, initial_indent=indent, subsequent_indent=indent + "  ", break_long_words=False, break_on_hyphens=False
+    )
+    for line in lines:
+        yield line, bold
+
+
+def as_json(name: str, sheet: tuple[PlaceSums, ...]) -> str:
+    """The sheet for other programs; its keys are fixed."""
+    whole = {
+        "assembly": name,
+        "places": [{"places": list(place.places), "sums": [_object(done) for done in place.sums]} for place in sheet],
+    }
+    return json.dumps(whole, indent=2, ensure_ascii=False)
+
+
+def _object(done: Sum) -> dict[str, object]:
+    return {
+        "fact": done.fact,
+        "of": done.of,
+        "working": done.working,
+        "result": done.value if done.known else None,
+        "kind": done.kind,
+        "least": done.least,
+        "greatest": done.greatest,
+        "stated": done.stated,
+        "ends": [
+            {
+                "line": end.line,
+                "steps": [{"formula": s.formula, "numbers": s.numbers, "result": s.result} for s in end.steps],
+            }
+            for end in done.ends
+        ],
+        "formula": done.formula,
+        "given": [{"fact": g.fact, "value": g.value, "origin": g.origin} for g in done.given],
+        "assumed": list(done.assumed),
+        "narrows": list(done.narrows),
+        "why_not": done.why_not or (_lack(done) if not done.known else ""),
+        "source": None if done.cited is None else {
+            "title": done.cited.source.title, "section": done.cited.section, "edition": done.cited.edition,
+            "standing": done.cited.source.standing, "known_by": done.cited.known_by, "note": done.cited.note,
+        },
+    }  # fmt: skip

@@ -1,0 +1,263 @@
+"""Where one stated condition stands on a described assembly, why, and what would show it.
+
+A requirement is in the rulebook's own grammar and is judged by its engine, wherever it applies; what a place lacks, it
+does not meet. What is only asked for, such as a registration, a document or a quantity, is never turned against anybody.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from validator.amounts import NO_GREATEST, show_range
+from validator.engines.deriving import Derivations
+from validator.engines.meaning import Judgement, PreparedRule
+from validator.outcomes import OPEN_OUTCOMES, Outcome
+from validator.programmes.records import ADMINISTRATIVE, EVIDENCE, SCOPE, Clear, EarlierTerm, Enough, Stated, Within
+from validator.ready import Ready
+from validator.rulebook.conditions import facts_read
+from validator.rulebook.records import Rule
+from validator.rulebook.trees import RuleTrees, sort_of
+from validator.vocabulary import NONE
+from validator.warranty import days, law
+from validator.warranty.matters import Looked, Matter
+from validator.warranty.quantities import NEVER_PROOF, reckon
+from validator.warranty.record import BEST_FIRST, ConditionLine, Standing
+
+MOST_TOLD = 6
+
+
+@dataclass(slots=True)
+class _Found:
+    """What one condition came to, while it is gathered."""
+
+    standing: Standing
+    reason: str
+    shown_by: list[str] = field(default_factory=list)
+    facts: list[str] = field(default_factory=list)
+
+
+def worst(standings: Iterable[Standing]) -> Standing:
+    """The worst of several; nothing at all is shown."""
+    return max(standings, key=BEST_FIRST.index, default=Standing.SHOWN)
+
+
+class Judge:
+    """Judges the conditions of one programme on one assembly, already looked at by the book's own rules."""
+
+    def __init__(self, ready: Ready, looked: list[Looked], matters: list[Matter]) -> None:
+        self.ready, self.looked, self.matters = ready, looked, matters
+        self.vocabulary = ready.vocabulary
+        self.job: Derivations = next(derived for derived, _ in looked if derived.subject.sort == "job")
+        self.earlier: dict[str, Standing] = {}
+
+    def line(self, stated: Stated) -> ConditionLine:
+        """One condition with its standing."""
+        found = self._found(stated)
+        shown = found.standing in (Standing.SHOWN, Standing.NOT_ARISING)
+        if law.asks_registration(stated) and found.standing is Standing.NOT_SHOWN:
+            found.shown_by += law.ASK_OF_A_REGISTRATION
+        by = [] if shown else [stated.shown_by, *found.shown_by]
+        return ConditionLine(
+            needs=stated.needs,
+            kind=stated.kind,
+            clause=stated.clause,
+            standing=found.standing,
+            reason=found.reason,
+            shown_by=tuple(dict.fromkeys(text for text in by if text)),
+            facts=() if shown else tuple(dict.fromkeys(found.facts)),
+            cautions=law.cautions_for(stated, found.standing),
+        )
+
+    def _found(self, stated: Stated) -> _Found:
+        match stated.test:
+            case Clear(matters):
+                return self._clear(matters)
+            case Rule() as rule:
+                return self._required(rule, stated.kind)
+            case Within() as within:
+                return self._within(within)
+            case Enough() as enough:
+                return self._enough(enough)
+            case EarlierTerm(term):
+                return _Found(self.earlier[term], f"The term `{term}` stands at: {self.earlier[term]}.")
+        reason = f"This condition is {stated.kind}. It is never judged here."
+        return _Found(Standing.PERSON, reason, list(law.ASK_OF_A_TIE))
+
+    # -- technical matters ------------------------------------------------------------------------------------------------
+
+    def _clear(self, wanted: tuple[str, ...]) -> _Found:
+        """No failed and no open matter. A warning rests on a source that may not decide, so a person looks at it."""
+        here = [each for each in self.matters if each.matter in wanted]
+        failed = [each for each in here if each.outcome == "fail"]
+        could = [each for each in here if each.could_fail]
+        warned = [each for each in here if each.outcome == "warn"]
+        open_ = [each for each in here if each.outcome == "open"]
+        counts = f"{_rules(failed)} failed, {_rules(open_)} open, {_rules(warned)} for a second look"
+        if failed:
+            fixes = [f"Put right: {self.ready.book.rules[name].put_right}" for name in dict.fromkeys(m.rule for m in failed)]
+            return _Found(Standing.NOT_MET, f"{counts}. Failed: {_told(failed)}", fixes)
+        if could:
+            return self._open(could, f"{counts}. Could fail: {_told(could)}")
+        if open_:
+            return self._open(open_, f"{counts}. Open: {_told(open_)}")
+        if warned:
+            return _Found(Standing.PERSON, f"{counts}. A person looks at: {_told(warned)}", ["A look at each by a person who knows the trade."])
+        return _Found(Standing.SHOWN, f"No failed and no open matter here: {counts}.")
+
+    def _open(self, open_: list[Matter], reason: str) -> _Found:
+        return _Found(Standing.NOT_SHOWN, reason, ["Answers to the open questions that `validator check` lists."])
+
+    # -- requirements in the rulebook's grammar ---------------------------------------------------------------------------
+
+    def _required(self, rule: Rule, kind: str) -> _Found:
+        prepared = PreparedRule(self._trees(rule))
+        judged = [
+            (derived, self.ready.meaning.judge_rule(prepared, derived))
+            for derived, _ in self.looked
+            if derived.subject.sort == prepared.sort
+        ]
+        told = [(self._standing(judgement, kind, rule), derived, judgement) for derived, judgement in judged]
+        standing = worst([Standing.NOT_ARISING, *(each for each, _, _ in told)])
+        if standing is Standing.NOT_ARISING:
+            return _Found(standing, "Nothing described here is what this condition speaks of.")
+        deciding = [(derived, judgement) for each, derived, judgement in told if each is standing]
+        return self._with_trail(rule, standing, deciding, kind)
+
+    def _trees(self, rule: Rule) -> RuleTrees:
+        """A rule is limited to where its things are; a condition of a document is not, so that an absent thing does not meet it."""
+        fuser = self.ready.book.fuser
+        return RuleTrees(
+            rule=rule, sort=sort_of(rule, self.vocabulary), things=tuple(rule.things(self.vocabulary)),
+            applies=fuser.fuse(rule.applies), requires=fuser.fuse(rule.requires), exceptions=(), met=None,
+            breached=fuser.all_of(rule.applies, negated=(rule.requires,)), parts=(),
+        )  # fmt: skip
+
+    def _standing(self, judgement: Judgement, kind: str, rule: Rule) -> Standing:
+        match judgement.outcome:
+            case Outcome.NOT_APPLICABLE:
+                return Standing.NOT_ARISING
+            case Outcome.PASS | Outcome.NOTHING | Outcome.BY_EXCEPTION:
+                return Standing.SHOWN
+            case outcome if outcome in OPEN_OUTCOMES:
+                return Standing.NOT_SHOWN
+        if kind == SCOPE:
+            return Standing.OUTSIDE
+        if kind == ADMINISTRATIVE or (kind == EVIDENCE and self._absent(rule, judgement)):
+            return Standing.NOT_SHOWN
+        return Standing.NOT_MET
+
+    def _absent(self, rule: Rule, judgement: Judgement) -> bool:
+        """Whether the record itself is not there; other evidence may still take its place."""
+        things = {self.vocabulary.fact(name).thing for name in facts_read(rule.requires)}
+        records = [thing for thing in things if self.vocabulary.things[thing].sort == "record"]
+        return any(judgement.vector[self.vocabulary.slot(thing)] == NONE for thing in records)
+
+    def _with_trail(
+        self, rule: Rule, standing: Standing, deciding: list[tuple[Derivations, Judgement]], kind: str
+    ) -> _Found:
+        said: dict[str, list[str]] = {}
+        facts: list[str] = []
+        for derived, judgement in deciding:
+            trail = self.ready.explainer.explain(rule, judgement.vector, derived)
+            said.setdefault(f"Found: {trail.found}. Needed: {trail.needed}.", []).append(derived.subject.name)
+            facts += trail.asks
+        one = len(self.looked) == 1 or deciding[0][0].subject.sort == "job"
+        reason = " ".join(text if one else f"{', '.join(places)}: {text}" for text, places in said.items())
+        if standing is Standing.NOT_SHOWN and not facts:
+            reason += " Asked about, and not held against anybody."
+        return _Found(standing, reason, self.questions(facts), facts)
+
+    def questions(self, facts: Iterable[str]) -> list[str]:
+        asked = []
+        for name in dict.fromkeys(facts):
+            fact = self.vocabulary.fact(name)
+            asked.append(f"{fact.ask} {fact.look}".strip() or f"What is the {name.replace('.', ' ')}?")
+        return asked
+
+    # -- dates ------------------------------------------------------------------------------------------------------------
+
+    def day(self, name: str) -> tuple[int, int]:
+        """What is known of a date of the job."""
+        return self.job.vector[self.vocabulary.slot(name)]
+
+    def _within(self, within: Within) -> _Found:
+        start, end = self.day(within.start), self.day(within.end)
+        unknown = [name for name in (within.start, within.end) if self._is_open(name)]
+        gone = days.between(start, end)
+        sum_ = (
+            f"{self.dated(within.start)}; {self.dated(within.end)}: {days.in_words(gone)} between them. "
+            f"The document asks at most {days.in_words(days.Days(within.days, within.days))}."
+        )
+        if gone.greatest is not None and gone.greatest < 0:
+            return _Found(Standing.NOT_SHOWN, f"{sum_} The second lies before the first: look at both again.", facts=[within.start, within.end])
+        if gone.greatest is not None and gone.greatest <= within.days:
+            return _Found(Standing.SHOWN, sum_)
+        if gone.least is not None and gone.least > within.days:
+            return _Found(Standing.NOT_SHOWN, f"{sum_} That is late, which is asked about and not held against anybody.")
+        return _Found(Standing.NOT_SHOWN, f"{sum_} Not known closely enough.", self.questions(unknown), unknown)
+
+    def _is_open(self, name: str) -> bool:
+        first, last = self.day(name)
+        return last - first >= days.DAY
+
+    def dated(self, name: str) -> str:
+        value = show_range(*self.day(name), "moment")
+        what = self.vocabulary.fact(name).what
+        return f"{what}: {value}"
+
+    # -- quantities -------------------------------------------------------------------------------------------------------
+
+    def _enough(self, enough: Enough) -> _Found:
+        fact = self.vocabulary.fact(enough.bought)
+        areas = self._areas(enough.places)
+        if not areas:
+            return _Found(Standing.NOT_ARISING, "Nothing described here is what this condition speaks of.")
+        bought = self.job.vector[self.vocabulary.slot(fact.name)]
+        reckoned = reckon(enough, fact.kind, bought, tuple((name, span) for name, span, _ in areas))
+        sum_ = " ".join(reckoned.steps)
+        if reckoned.answer:
+            return _Found(Standing.SHOWN, f"{sum_} Enough at any of these values. {NEVER_PROOF}")
+        asks = [fact.name] if bought[1] >= NO_GREATEST or bought[0] != bought[1] else []
+        asks += ["place.size"] if any(span[1] >= NO_GREATEST for _, span, _ in areas) else []
+        says = "Less than that." if reckoned.answer is False else "It may or may not be enough."
+        return _Found(Standing.NOT_SHOWN, f"{sum_} {says} {NEVER_PROOF}", self.questions(asks), asks)
+
+    def _areas(self, kinds: tuple[str, ...]) -> list[tuple[str, tuple[int, int], bool]]:
+        """The places of some kinds with their areas; one that may be of another kind may add nothing."""
+        kind = self.vocabulary.facts["place.kind"]
+        wanted = sum(1 << kind.words.index(word) for word in kinds)
+        found = []
+        for derived, _ in self.looked:
+            mask = derived.vector[self.vocabulary.slot(kind.name)]
+            if derived.subject.sort != "place" or not mask & wanted:
+                continue
+            least, greatest = derived.vector[self.vocabulary.slot("place.area")]
+            sure = not mask & ~wanted
+            found.append((derived.subject.name, (max(0, least) if sure else 0, greatest), sure))
+        return found
+
+    # -- what the document speaks of --------------------------------------------------------------------------------------
+
+    def speaks_of(self, kinds: tuple[str, ...]) -> ConditionLine:
+        """Whether any place described is of a kind that the document speaks of."""
+        areas = self._areas(kinds)
+        needs = f"The work is of a kind the document speaks of: {', '.join(kinds)}"
+        standing = Standing.SHOWN if any(sure for _, _, sure in areas) else Standing.NOT_SHOWN if areas else Standing.OUTSIDE
+        named = ", ".join(name for name, _, _ in areas)
+        reason = f"Described: {named}." if areas else "No place of these kinds is described."
+        facts = ("place.kind",) if standing is Standing.NOT_SHOWN else ()
+        return ConditionLine(
+            needs=needs, kind=SCOPE, clause="", standing=standing, reason=reason, facts=facts, shown_by=tuple(self.questions(facts))
+        )
+
+
+def _rules(matters: list[Matter]) -> int:
+    return len({each.rule for each in matters})
+
+
+def _told(matters: list[Matter]) -> str:
+    places: dict[str, list[str]] = {}
+    for each in matters:
+        places.setdefault(each.title, []).append(each.place)
+    said = [f"{title} ({', '.join(dict.fromkeys(where))})" for title, where in places.items()]
+    more = len(said) - MOST_TOLD
+    return "; ".join(said[:MOST_TOLD]) + (f"; and {more} more." if more > 0 else ".")

@@ -1,0 +1,156 @@
+"""Every failed, warned or open warranty matter of an assembly, in the order of risk.
+
+Risk is an order and never a sum: the worst matter first, then how much water or weather reaches the place, then whether
+it can still be seen or tested. The order was argued from published surveys of wet-room claims: floors leak more than
+walls, connections more than open fields, and what escapes costs more than what is ugly. None of them supports a weight.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from validator.engines.deriving import Derivations
+from validator.engines.meaning import Judgement
+from validator.outcomes import OPEN_OUTCOMES, Outcome
+from validator.ready import Ready
+from validator.rulebook.records import MATTERS, SEVERITIES, Rule
+from validator.vocabulary import Vocabulary
+from validator.warranty.record import MatterLine, RiskLine
+
+EXPOSURES = ("under water", "wet floor", "wet wall", "wet room", "dry")  # from the greatest
+WET_FLOORS = ("shower floor", "curb", "bench", "exterior deck")
+WET_WALLS = ("shower wall", "shower ceiling", "tub surround wall", "tub deck", "niche", "exterior wall")
+UNKNOWN_EXPOSURE = "not known, taken as the worst"
+SEEN = ("hidden by tile", "a test can show it", "can be seen")  # from the least
+TESTED = frozenset(("membrane", "foam pan", "liner", "drain", "curb", "bench", "niche", "junction"))
+VISIBLE = frozenset(("tile", "grout", "movement joint", "place", "job"))
+OUTCOMES = ("fail", "open", "warn")
+SAID_TWO_WAYS = "What is written agrees with itself"
+Looked = tuple[Derivations, list[Judgement]]
+
+
+@dataclass(frozen=True, slots=True)
+class Matter:
+    """One rule at one place that fails, warns or may still do so. `waits` when it may not even apply."""
+
+    rule: str
+    title: str
+    matter: str
+    outcome: str  # fail, warn or open
+    would_be: str
+    place: str
+    exposure: str
+    seen: str
+    waits: bool = False
+
+    @property
+    def could_fail(self) -> bool:
+        return self.outcome == "open" and self.would_be == "fail"
+
+    @property
+    def rank(self) -> tuple[int, ...]:
+        exposure = EXPOSURES.index(self.exposure) if self.exposure in EXPOSURES else -1
+        worst = SEVERITIES.index(self.would_be or self.outcome)
+        return (MATTERS.index(self.matter), exposure, SEEN.index(self.seen), -worst, OUTCOMES.index(self.outcome))
+
+
+def matters_of(looked: Iterable[Looked], ready: Ready) -> list[Matter]:
+    """Every matter, the gravest first; the same assembly always gives the same order."""
+    found: list[Matter] = []
+    for derived, judgements in looked:
+        exposure = exposure_of(derived, ready.vocabulary)
+        for judgement in judgements:
+            found += _matters(judgement, derived.subject.name, exposure, ready.vocabulary)
+        for disagreement in derived.disagreements:
+            found += _said_two_ways(disagreement.fact, derived.subject.name, exposure, ready)
+    return sorted(dict.fromkeys(found), key=lambda each: (*each.rank, each.title, each.place))
+
+
+def _matters(judgement: Judgement, place: str, exposure: str, vocabulary: Vocabulary) -> list[Matter]:
+    rule, outcome = judgement.prepared.rule, judgement.outcome
+    if not rule.warranty or judgement.severity == "advice":
+        return []
+    if judgement.layer is not None:
+        place = f"{place}, {judgement.layer.name or judgement.layer.thing}"
+    seen = seen_of(rule, vocabulary)
+
+    def matter(word: str, would_be: str = "") -> Matter:
+        waits = outcome is Outcome.WAITS
+        return Matter(rule.name, rule.title, rule.warranty, word, would_be, place, exposure, seen, waits)
+
+    if outcome is Outcome.BREACH:
+        return [matter(judgement.severity), *([matter("open", "fail")] if judgement.softened else [])]
+    return [matter("open", judgement.severity)] if outcome in OPEN_OUTCOMES else []
+
+
+def _said_two_ways(fact: str, place: str, exposure: str, ready: Ready) -> list[Matter]:
+    """A disagreement is open in every matter whose rules read the fact."""
+    gravest: dict[str, str] = {}
+    for rule in ready.book.rules.values():
+        if rule.warranty and rule.severity != "advice" and fact in rule.facts():
+            gravest[rule.warranty] = max(gravest.get(rule.warranty, "warn"), rule.severity, key=SEVERITIES.index)
+    return [
+        Matter("said-two-ways", SAID_TWO_WAYS, matter, "open", severity, place, exposure, SEEN[0])
+        for matter, severity in gravest.items()
+    ]
+
+
+# -- the two other axes of the order ------------------------------------------------------------------------------------------
+
+
+def exposure_of(derived: Derivations, vocabulary: Vocabulary) -> str:
+    """How much water or weather reaches a place; of several kinds that it may be, the worst."""
+    if derived.subject.sort == "job":
+        return UNKNOWN_EXPOSURE
+    submerged, wetness, kind = (vocabulary.facts[f"place.{name}"] for name in ("submerged", "exposure", "kind"))
+    vector = derived.vector
+    if vector[vocabulary.slot(submerged.name)] == 1 << submerged.words.index("yes"):
+        return EXPOSURES[0]
+    mask = vector[vocabulary.slot(kind.name)]
+    kinds = [word for bit, word in enumerate(kind.words) if mask >> bit & 1]
+    if len(kinds) == len(kind.words):
+        return UNKNOWN_EXPOSURE
+    if any(word in WET_FLOORS for word in kinds):
+        return EXPOSURES[1]
+    if any(word in WET_WALLS for word in kinds):
+        return EXPOSURES[2]
+    dry = vector[vocabulary.slot(wetness.name)] == 1 << wetness.words.index("dry")
+    return EXPOSURES[4] if dry else EXPOSURES[3]
+
+
+def seen_of(rule: Rule, vocabulary: Vocabulary) -> str:
+    """Whether what a rule is about can still be seen or tested once it is tiled; of several things, the least seen."""
+    things = {vocabulary.fact(name).thing for name in rule.facts()} - {"place", "job"} or {"place"}
+    records = {thing for thing in things if vocabulary.things[thing].sort == "record"}
+    return min((_seen(thing) for thing in things - records), key=SEEN.index, default=SEEN[2])
+
+
+def _seen(thing: str) -> str:
+    return SEEN[2] if thing in VISIBLE else SEEN[1] if thing in TESTED else SEEN[0]
+
+
+# -- the paper's part ---------------------------------------------------------------------------------------------------------
+
+
+def risk_of(matters: list[Matter]) -> RiskLine:
+    """The order with its two ends: what is known, and what is open gone badly. What waits is counted, not listed."""
+    told = [each for each in matters if not each.waits]
+    lines: dict[MatterLine, list[str]] = {}
+    for each in told:
+        line = MatterLine(
+            matter=each.matter, outcome=each.outcome, would_be=each.would_be, exposure=each.exposure, seen=each.seen,
+            title=each.title, place="", rule=each.rule,
+        )  # fmt: skip
+        lines.setdefault(line, []).append(each.place)
+    return RiskLine(
+        worst_known=_worst([each for each in told if each.outcome != "open"]),
+        worst_possible=_worst(matters),
+        not_assessable=len({(each.rule, each.place) for each in matters if each.outcome == "open"}),
+        matters=tuple(line.model_copy(update={"place": "; ".join(dict.fromkeys(places))}) for line, places in lines.items()),
+    )
+
+
+def _worst(matters: list[Matter]) -> str:
+    if not matters:
+        return ""
+    worst = matters[0]
+    return f"{worst.matter}; exposure: {worst.exposure}; {worst.seen}"

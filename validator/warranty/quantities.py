@@ -1,0 +1,38 @@
+"""Was enough bought for the area: a range with its arithmetic, and never a proof.
+
+Offcuts, leftovers and other invoices all make the sum differ from the work, so too little bought is only asked about.
+"""
+
+from fractions import Fraction
+from typing import NamedTuple
+
+from validator.amounts import NO_GREATEST, show_range
+from validator.programmes.records import Enough
+
+Span = tuple[int, int]
+NEVER_PROOF = "This is arithmetic and no proof: offcuts, leftovers and other invoices make it differ."
+
+
+class Reckoned(NamedTuple):
+    """`answer` is True when enough at any of these values, False when too little at all of them, None between."""
+
+    answer: bool | None
+    steps: tuple[str, ...]
+
+
+def reckon(enough: Enough, kind: str, bought: Span, areas: tuple[tuple[str, Span], ...]) -> Reckoned:
+    """What was bought against what the areas take. `areas` are names of places with their areas in steps."""
+    least, greatest = sum(max(0, low) for _, (low, _) in areas), sum(high for _, (_, high) in areas)
+    known = all(high < NO_GREATEST for _, (_, high) in areas)
+    one, does = enough.one.least, enough.does
+    lowest = -(-Fraction(least * one, does.greatest) // 1)
+    highest = -(-Fraction(greatest * one, does.least) // 1) if known else NO_GREATEST
+    named = ", ".join(f"{name} {show_range(*span, 'area', 'sq ft')}" for name, span in areas)
+    steps = (
+        f"Area: {named}; together {show_range(least, greatest if known else NO_GREATEST, 'area', 'sq ft')}.",
+        f"{enough.one.text} does {enough.does.text}, so the area takes {show_range(lowest, highest, kind, enough.one.unit)}.",
+        f"Bought: {show_range(*bought, kind, enough.one.unit)}.",
+    )
+    if bought[0] >= highest:
+        return Reckoned(True, steps)
+    return Reckoned(False if bought[1] < lowest else None, steps)

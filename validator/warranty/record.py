@@ -1,0 +1,105 @@
+"""What each term of a programme stands at, and why: the record that the warranty papers are made from."""
+
+from enum import StrEnum
+
+from validator.outcomes import BookLine, Counts, Paper
+
+FOOTER = "This report concerns the stated conditions of one document and states no legal rights."
+
+
+class Standing(StrEnum):
+    """What a condition, or a term, comes to. Nothing here grants or refuses anything: a person does."""
+
+    SHOWN = "shown"
+    NOT_ARISING = "does not arise"
+    PERSON = "for a person to decide"
+    NOT_SHOWN = "not shown"
+    NOT_MET = "not met"
+    OUTSIDE = "outside the stated scope"
+
+
+# From the best: a term stands where the worst of its conditions does.
+BEST_FIRST = (
+    Standing.NOT_ARISING, Standing.SHOWN, Standing.PERSON, Standing.NOT_SHOWN, Standing.NOT_MET, Standing.OUTSIDE,
+)  # fmt: skip
+
+
+class LawLine(Paper):
+    """A caution from the law on written warranties, with where it stands."""
+
+    say: str
+    source: str
+
+
+class ConditionLine(Paper):
+    """One condition: where it stands, why, and what would show it. `facts` are those still to be stated."""
+
+    needs: str
+    kind: str
+    clause: str
+    standing: Standing
+    reason: str
+    shown_by: tuple[str, ...] = ()
+    facts: tuple[str, ...] = ()
+    cautions: tuple[LawLine, ...] = ()
+
+
+class TermLine(Paper):
+    """One term: what it gives, for how long, where it stands. `untied` are terms that hang on no maker and no named service."""
+
+    term: str
+    gives: str
+    lasts: str
+    starts: str
+    standing: Standing
+    conditions: tuple[ConditionLine, ...]
+    untied: tuple[str, ...] = ()
+
+
+class MatterLine(Paper):
+    """One failed, open or warned matter, in its place in the order of risk."""
+
+    matter: str
+    outcome: str
+    would_be: str
+    exposure: str
+    seen: str
+    title: str
+    place: str
+    rule: str
+
+
+class RiskLine(Paper):
+    """Risk as an order, never a sum. `worst_known` has failed or warns; `worst_possible` counts what is open as gone badly."""
+
+    worst_known: str
+    worst_possible: str
+    not_assessable: int
+    matters: tuple[MatterLine, ...]
+
+
+class DocumentLine(Paper):
+    title: str
+    revision: str
+    headed: str
+    in_force: str
+    holder: str
+
+
+class WarrantyReport(Paper):
+    """Everything one assembly came to under one programme."""
+
+    assembly: str
+    programme: str
+    about: str
+    document: DocumentLine
+    every_term: tuple[ConditionLine, ...]
+    terms: tuple[TermLine, ...]
+    risk: RiskLine
+    outcome: str
+    counts: Counts
+    books: tuple[BookLine, ...]
+    programme_fingerprint: str
+    fingerprint: str
+    footer: str = FOOTER
+    exit_status: int = 0
