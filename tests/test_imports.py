@@ -24,6 +24,8 @@ ROWS = [
     {"kept"},
     {"ready"},
     {"proving", "checking"},
+    {"programmes"},
+    {"warranty"},
     {"papers"},
     {"cli", "__main__"},
 ]

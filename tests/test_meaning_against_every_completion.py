@@ -10,14 +10,15 @@ from random import Random
 from tempfile import TemporaryDirectory
 
 import pytest
-from books import Plain, R, made_up, small_books
+from books import F, Plain, R, made_up, small_books
 from described import subject
 from hypothesis import given, settings
-from oracle import STANDS_FOR, Half, completions, half_known, leaves, narrowed, outcomes, rule_things
+from oracle import STANDS_FOR, Half, completions, everything, half_known, leaves, narrowed, outcomes, rule_things
 
 from validator.assembly import Assembly
 from validator.checking import check
 from validator.engines.meaning import Judgement
+from validator.engines.varying import judge_varying
 from validator.outcomes import OPEN_OUTCOMES
 from validator.ready import Ready
 
@@ -162,3 +163,44 @@ def test_taking_comparisons_apart_has_a_known_cost_in_wild_books(cost):
     found = counted(wild=True, books=40)
     assert found["wild", "wrong"] == 0
     assert found["wild", cost] <= 0.08 * found["wild", "cases"]
+
+
+# -- what varies ----------------------------------------------------------------------------------------------------------------
+
+
+@settings(max_examples=40, deadline=None)
+@given(small_books(wild=True))
+def test_what_varies_is_as_bad_as_its_worst_value(made):
+    """All of a varying range is there, so the worst of its values is what the place comes to."""
+    seed, plain = made
+    ready = ready_for(plain)
+    for number in range(4):
+        chance = Random(f"{seed} {number}")
+        half = half_known(plain, chance, MOST)
+        half.known |= {f.name: _one(f, chance) for f in plain.facts.values() if f.comes in ("stated", "narrowed") and f.thing != "board"}
+        half.tape, half.boards = chance.choice(("there", "none")), "none"
+        amounts = [name for name in half.known if plain.facts[name].kind == "amount"]
+        varying = {name: (low := chance.randint(0, 5), chance.randint(low + 1, 6)) for name in amounts[:2]}
+        half.known |= varying
+        described = subject(plain, half, ready.vocabulary)
+        for name in varying:
+            described.known[name] = described.known[name]._replace(varies=True)
+        wholes = list(completions(plain, half))
+        _, judgements = judge_varying(ready.meaning, described)
+        if not wholes or any(ready.meaning.derive(described).disagreements):
+            continue
+        printed = {judgement.prepared.rule.name: judgement.outcome for judgement in judgements}
+        for rule in plain.rules:
+            each = [outcomes(plain, rule, whole) for whole in wholes]
+            # Where a schedule has no row for some value, the worst of the others is still there.
+            sure = max(("NPB".index(min(came, key="NPB".index)) for came in each))
+            worst = max(("NPB".index(max(came, key="NPB".index)) for came in each))
+            allowed = STANDS_FOR[printed[rule.name]]
+            assert any(sure <= "NPB".index(letter) <= worst for letter in allowed), (rule, half, printed[rule.name])
+            if len(allowed) == 1:
+                assert sure == worst == "NPB".index(allowed), (rule, half, printed[rule.name])
+
+
+def _one(fact: F, chance: Random) -> object:
+    value = chance.choice(everything(fact))
+    return (value, value) if fact.kind == "amount" else frozenset((value,)) if fact.kind == "word" else value

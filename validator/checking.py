@@ -97,6 +97,7 @@ class _Checker:
             open_items=self._open_items(),
             cautions=self._cautions(derived),
             presumed=self._presumed(assembly.subjects),
+            look_again=tuple(f"line {note.where.line}: {note.what}" for note in assembly.notes),
             not_checked=self.book.not_checked,
             books=tuple(
                 BookLine(name=each.name, edition=each.edition, fingerprint=each.fingerprint, layer=each.standing)
@@ -151,6 +152,9 @@ class _Checker:
         return self.vocabulary.fact(name).role
 
     def _note(self, each: _Judged, open_roles: set[str]) -> None:
+        """The questions of one judgement; advice is shown and asks nothing."""
+        if each.judgement.severity == "advice":
+            return
         outcome, place = each.judgement.outcome, each.found.subject.name
         for name in each.asks:
             role = self._role(name)

@@ -116,6 +116,7 @@ class Report(Paper):
     open_items: tuple[OpenItem, ...]
     cautions: tuple[str, ...]
     presumed: tuple[str, ...]
+    look_again: tuple[str, ...] = ()  # slips suspected in what was written, each with its line
     not_checked: tuple[str, ...]
     books: tuple[BookLine, ...]
     fingerprint: str

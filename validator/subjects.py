@@ -42,6 +42,7 @@ class Subject:
     layers: dict[str, list[Layer]] = field(default_factory=dict)  # layers and framing runs by kind
     presumed: tuple[str, ...] = ()  # things taken as not there because not written
     disagreements: list[Disagreement] = field(default_factory=list)
+    at: tuple[str, ...] = ()  # of a junction: the places that meet there
 
     def several(self) -> list[str]:
         """The kinds of which there is more than one layer."""

@@ -118,7 +118,9 @@ class _JunctionMaker:
             thing for thing in dict.fromkeys(thing for place in places for thing in place.presumed)
             if known[thing].origin == PRESUMED and thing not in layers
         )  # fmt: skip
-        return Subject(name, "junction", meeting.kind, known, layers, presumed)
+        return Subject(
+            name, "junction", meeting.kind, known, layers, presumed, at=tuple(place.name for place in places)
+        )  # fmt: skip
 
     def _together(self, places: list[Subject]) -> tuple[dict[str, Known], dict]:
         """What the first place knows, and of things that only the second has, what the second knows."""

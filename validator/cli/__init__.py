@@ -3,7 +3,7 @@
 import gc
 import sys
 
-from validator.cli import judging, rulebook, sums  # noqa: F401 - naming them puts their commands on the app
+from validator.cli import judging, rulebook, sums, warranty  # noqa: F401 - naming them puts their commands on the app
 from validator.cli.common import app
 
 

@@ -4,7 +4,7 @@ Exit status of `check`: 0 nothing failed and nothing open could fail, 1 somethin
 open could, 2 the input could not be read.
 """
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -22,6 +22,10 @@ from validator.cli.common import (
 )
 from validator.reading import BadText
 
+if TYPE_CHECKING:
+    from validator.assembly import Assembly
+    from validator.ready import Ready
+
 
 @app.command()
 def check(
@@ -38,17 +42,15 @@ def check(
     from validator.checking import check as judge
 
     ready = made_ready(book)
-    reports, unread = [], False
+    assemblies, unread = [], False
     for file in files:
         try:
-            assembly = read_assembly_file(file, ready.vocabulary, ready.catalogue)
+            assemblies += read_assembly_file(file, ready.vocabulary, ready.catalogue).to_judge()
         except BadText as bad:
             typer.echo(str(bad), err=True)
             unread = True
-            continue
-        reports += [judge(each, ready, passes=show_all or form == "json") for each in assembly.to_judge()]
-    notes = _witnessed(ready, files) if witness and not unread else ()
-    _write(reports, form, show_all, width, notes)
+    reports = [judge(each, ready, passes=show_all or form == "json") for each in assemblies]
+    _write(reports, form, show_all, width, _witnessed(ready, assemblies) if witness and assemblies else ())
     raise typer.Exit(UNREADABLE if unread else _status([report.exit_status for report in reports]))
 
 
@@ -76,17 +78,10 @@ def _status(statuses: list[int]) -> int:
     return min((s for s in statuses if s), default=0)
 
 
-def _witnessed(ready, files: list[str]) -> tuple[str, ...]:
-    from validator.assembly import read_assembly_file
+def _witnessed(ready: "Ready", assemblies: list["Assembly"]) -> tuple[str, ...]:
     from validator.engines.witness import witness_subjects
 
-    subjects = [
-        subject
-        for file in files
-        for assembly in read_assembly_file(file, ready.vocabulary, ready.catalogue).to_judge()
-        for subject in assembly.subjects
-    ]
-    return (witness_subjects(ready, subjects),)
+    return (witness_subjects(ready, [subject for assembly in assemblies for subject in assembly.subjects]),)
 
 
 @app.command()

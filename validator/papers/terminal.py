@@ -33,6 +33,8 @@ def report_lines(
     if report.presumed:
         yield "", False
         yield from _wrapped(f"Taken as not there because not written: {', '.join(report.presumed)}.", width)
+    for note in report.look_again:
+        yield from _wrapped(f"Look again at {note}.", width)
     for finding in report.findings:
         shown = finding.outcome in SETTLED or (finding.outcome == "open" and finding.heading)
         if shown or (show_passes and finding.outcome == "pass"):
