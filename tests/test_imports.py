@@ -23,7 +23,7 @@ ROWS = [
     {"assembly", "workings", "engines"},
     {"kept"},
     {"ready"},
-    {"proving", "checking"},
+    {"proving", "deciding", "loosening", "checking"},
     {"programmes"},
     {"warranty"},
     {"papers"},

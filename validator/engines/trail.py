@@ -188,7 +188,7 @@ class Explainer:
             if not possible.is_anything(self.vocabulary.fact(fact), vector[self.vocabulary.slot(fact)])
         )
         subject = english.name_of(self.vocabulary, name)
-        line = f"{subject} {given}, since {since or 'nothing written speaks against it'}. {consequence.because}"
+        line = f"{subject} {given}, since {since or 'nothing written speaks against it'}: {consequence.because}"
         if line not in trail.chain:
             trail.chain.append(line)
 

@@ -19,6 +19,8 @@ OVERALL = {
     "fail": "Something here fails; what was not checked is listed below.",
 }
 COULD = {"fail": "Could fail", "warn": "Could be a warning", "advice": "Good to know"}
+PERHAPS = "If it applies: "
+USUAL = "Taken as usual: "
 KNOWN = {"seen": "seen second-hand", "seen-C": "seen in a commercial page only", "memory": "from memory"}
 
 
@@ -36,14 +38,13 @@ def report_lines(
     for note in report.look_again:
         yield from _wrapped(f"Look again at {note}.", width)
     for finding in report.findings:
-        shown = finding.outcome in SETTLED or (finding.outcome == "open" and finding.heading)
-        if shown or (show_passes and finding.outcome == "pass"):
+        if _told_whole(finding) or (show_passes and finding.outcome == "pass"):
             yield "", False
             yield from _finding(finding, width, several_books=len(report.books) > 1)
     yield from _questions(report, width)
+    yield from _not_said(report, width)
     yield "", False
-    for caution in report.cautions:
-        yield from _wrapped(f"Caution: {caution}", width)
+    yield from _cautions(report, width)
     if report.not_checked:
         yield "", False
         yield from _wrapped("Not checked: " + " ".join(report.not_checked), width)
@@ -53,6 +54,32 @@ def report_lines(
     yield from _wrapped(f"Report fingerprint {report.fingerprint}.", width)
     for note in notes:
         yield from _wrapped(note, width)
+
+
+def _told_whole(finding: Finding) -> bool:
+    """What is settled, and what is open under a heading of its own; the rest stands under its question."""
+    if finding.outcome == "advice":
+        return not finding.would_be
+    return finding.outcome in SETTLED or (finding.outcome == "open" and bool(finding.heading))
+
+
+def _not_said(report: Report, width: int) -> Iterator[Line]:
+    """Advice on which nothing is written, a line each."""
+    notes = [finding for finding in report.findings if finding.outcome == "advice" and finding.would_be]
+    if notes:
+        yield "", False
+        yield "Good practice, of which nothing is written", True
+        for finding in notes:
+            yield from _wrapped(f"- {finding.place}: {finding.title}.", width, "  ", first="")
+
+
+def _cautions(report: Report, width: int) -> Iterator[Line]:
+    perhaps = [caution.removeprefix(PERHAPS) for caution in report.cautions if caution.startswith(PERHAPS)]
+    for caution in report.cautions:
+        if not caution.startswith(PERHAPS):
+            yield from _wrapped(f"Caution: {caution}", width)
+    if perhaps:
+        yield from _wrapped(f"Cautions that may apply: {' '.join(perhaps)}", width)
 
 
 def _counts(report: Report) -> str:
@@ -76,10 +103,14 @@ def _finding(finding: Finding, width: int, *, several_books: bool) -> Iterator[L
     if finding.outcome == "pass":
         return
     for line in finding.worked_out:
-        if not line.startswith("  "):
+        if not line.startswith(("  ", USUAL)):
             yield from _inside(f"Worked out: {line}.", width)
-    for line in finding.chain:
-        yield from _inside(f"Follows: {line}", width)
+    usual = [line.removeprefix(USUAL) for line in finding.worked_out if line.startswith(USUAL)]
+    if usual:
+        yield from _inside(f"{USUAL}{'; '.join(usual)}.", width)
+    if finding.chain:
+        # The reasons stand in the page and in JSON; here the links are enough.
+        yield from _inside(f"Follows: {'; '.join(line.partition(': ')[0] for line in finding.chain)}.", width)
     if finding.presumes:
         yield from _inside(f"Leans on: {', '.join(finding.presumes)} taken as not there.", width)
     yield from _inside(finding.because, width)
@@ -112,7 +143,7 @@ def _questions(report: Report, width: int) -> Iterator[Line]:
     waiting = [item for item in report.open_items if not any(rule in by_rule for rule in item.rules)]
     if waiting:
         yield "", False
-        yield "These questions matter only if what they are about is there:", True
+        yield "Further questions, for rules that may not apply here", True
         for item in waiting:
             yield from _wrapped(f"- {item.place}: {item.question}", width, "  ", first="")
 

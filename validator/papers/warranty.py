@@ -15,7 +15,7 @@ NARROWEST = 40
 MOST_MATTERS = 10
 Line = tuple[str, bool]  # what is written, and whether it is bold
 SETTLED = (Standing.SHOWN, Standing.NOT_ARISING)
-WOULD_SHOW = {Standing.PERSON: "The person asks", Standing.NOT_MET: "To put right or show"}
+WOULD_SHOW = {Standing.PERSON: "What would help", Standing.NOT_MET: "Put right, or show"}
 
 
 def warranty_lines(report: WarrantyReport, width: int) -> Iterator[Line]:
@@ -73,6 +73,8 @@ def _condition(condition: ConditionLine, width: int) -> Iterator[Line]:
     head = WOULD_SHOW.get(condition.standing, "What would show it")
     for text in condition.shown_by:
         yield from _wrapped(f"{head}: {text}", width, DEEPER)
+    for text in condition.asks:
+        yield from _wrapped(f"Ask: {text}", width, DEEPER)
 
 
 def _cautions(report: WarrantyReport, width: int) -> Iterator[Line]:
@@ -89,7 +91,7 @@ def _risk(report: WarrantyReport, risk: RiskLine, width: int) -> Iterator[Line]:
     yield "Risk, as an order", True
     yield from _wrapped(
         f"{counts.failed} fail, {counts.warned} warn, {counts.open} open, {counts.waiting} waiting on a question. "
-        f"Not assessable: {risk.not_assessable}; none of them counts as low.", width, INDENT,
+        f"Not assessable: {risk.not_assessable}{'; none of them counts as low' if risk.not_assessable else ''}.", width, INDENT,
     )  # fmt: skip
     yield from _wrapped(f"Worst known: {risk.worst_known or 'nothing failed and nothing to look at twice'}.", width, INDENT)
     yield from _wrapped(f"Worst if what is open goes badly: {risk.worst_possible or 'the same'}.", width, INDENT)

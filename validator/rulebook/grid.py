@@ -101,6 +101,23 @@ def boundary_rows(tests: Iterable[Test], vocabulary: Vocabulary, blank: list, mo
             yield _placed(blank, row)
 
 
+def cells_of(tests: Iterable[Test], vocabulary: Vocabulary) -> dict[int, list[object]]:
+    """For each slot that some tests read, one value for each way they can come out on it, in order; nothing is left open."""
+    read = _Read()
+    for test in tests:
+        read.read(test)
+    cells: dict[int, list[object]] = {}
+    for slot, axis in _axes(read, vocabulary).items():
+        values = {value for setting in axis.kinds for _, value in setting}
+        if slot > 0:
+            cells[slot] = sorted(value for value in values if _settled(value))
+    return cells
+
+
+def _settled(value: object) -> bool:
+    return value.bit_count() == 1 if isinstance(value, int) else value[0] == value[1]
+
+
 def _axes(read: _Read, vocabulary: Vocabulary) -> dict[int, _Axis]:
     facts = {slot: vocabulary.fact(name) for name, slot in vocabulary.slots.items()}
     cuts, masks = _shared(read.cuts, read.linked, {SEED}), _shared(read.masks, read.linked, set())

@@ -23,6 +23,8 @@ from validator.warranty.quantities import NEVER_PROOF, reckon
 from validator.warranty.record import BEST_FIRST, ConditionLine, Standing
 
 MOST_TOLD = 6
+OPEN_QUESTIONS = "Answers to the open questions that `validator check` lists."
+A_SECOND_LOOK = "A look at each by a person who knows the trade."
 
 
 @dataclass(slots=True)
@@ -32,6 +34,7 @@ class _Found:
     standing: Standing
     reason: str
     shown_by: list[str] = field(default_factory=list)
+    asks: list[str] = field(default_factory=list)
     facts: list[str] = field(default_factory=list)
 
 
@@ -53,16 +56,17 @@ class Judge:
         """One condition with its standing."""
         found = self._found(stated)
         shown = found.standing in (Standing.SHOWN, Standing.NOT_ARISING)
-        if law.asks_registration(stated) and found.standing is Standing.NOT_SHOWN:
-            found.shown_by += law.ASK_OF_A_REGISTRATION
-        by = [] if shown else [stated.shown_by, *found.shown_by]
+        late = law.asks_registration(stated) and found.standing is Standing.NOT_SHOWN
+        asks = [*found.asks, *self.questions(found.facts), *(law.ASK_OF_A_REGISTRATION if late else ())]
+        by = [stated.shown_by, *found.shown_by]
         return ConditionLine(
             needs=stated.needs,
             kind=stated.kind,
             clause=stated.clause,
             standing=found.standing,
             reason=found.reason,
-            shown_by=tuple(dict.fromkeys(text for text in by if text)),
+            shown_by=() if shown else tuple(dict.fromkeys(text for text in by if text)),
+            asks=() if shown else tuple(dict.fromkeys(asks)),
             facts=() if shown else tuple(dict.fromkeys(found.facts)),
             cautions=law.cautions_for(stated, found.standing),
         )
@@ -80,7 +84,7 @@ class Judge:
             case EarlierTerm(term):
                 return _Found(self.earlier[term], f"The term `{term}` stands at: {self.earlier[term]}.")
         reason = f"This condition is {stated.kind}. It is never judged here."
-        return _Found(Standing.PERSON, reason, list(law.ASK_OF_A_TIE))
+        return _Found(Standing.PERSON, reason, asks=list(law.ASK_OF_A_TIE))
 
     # -- technical matters ------------------------------------------------------------------------------------------------
 
@@ -93,18 +97,15 @@ class Judge:
         open_ = [each for each in here if each.outcome == "open"]
         counts = f"{_rules(failed)} failed, {_rules(open_)} open, {_rules(warned)} for a second look"
         if failed:
-            fixes = [f"Put right: {self.ready.book.rules[name].put_right}" for name in dict.fromkeys(m.rule for m in failed)]
+            fixes = [self.ready.book.rules[name].put_right for name in dict.fromkeys(each.rule for each in failed)]
             return _Found(Standing.NOT_MET, f"{counts}. Failed: {_told(failed)}", fixes)
         if could:
-            return self._open(could, f"{counts}. Could fail: {_told(could)}")
+            return _Found(Standing.NOT_SHOWN, f"{counts}. Could fail: {_told(could)}", [OPEN_QUESTIONS])
         if open_:
-            return self._open(open_, f"{counts}. Open: {_told(open_)}")
+            return _Found(Standing.NOT_SHOWN, f"{counts}. Open: {_told(open_)}", [OPEN_QUESTIONS])
         if warned:
-            return _Found(Standing.PERSON, f"{counts}. A person looks at: {_told(warned)}", ["A look at each by a person who knows the trade."])
+            return _Found(Standing.PERSON, f"{counts}. A person looks at: {_told(warned)}", [A_SECOND_LOOK])
         return _Found(Standing.SHOWN, f"No failed and no open matter here: {counts}.")
-
-    def _open(self, open_: list[Matter], reason: str) -> _Found:
-        return _Found(Standing.NOT_SHOWN, reason, ["Answers to the open questions that `validator check` lists."])
 
     # -- requirements in the rulebook's grammar ---------------------------------------------------------------------------
 
@@ -120,7 +121,7 @@ class Judge:
         if standing is Standing.NOT_ARISING:
             return _Found(standing, "Nothing described here is what this condition speaks of.")
         deciding = [(derived, judgement) for each, derived, judgement in told if each is standing]
-        return self._with_trail(rule, standing, deciding, kind)
+        return self._with_trail(rule, standing, deciding)
 
     def _trees(self, rule: Rule) -> RuleTrees:
         """A rule is limited to where its things are; a condition of a document is not, so that an absent thing does not meet it."""
@@ -151,20 +152,18 @@ class Judge:
         records = [thing for thing in things if self.vocabulary.things[thing].sort == "record"]
         return any(judgement.vector[self.vocabulary.slot(thing)] == NONE for thing in records)
 
-    def _with_trail(
-        self, rule: Rule, standing: Standing, deciding: list[tuple[Derivations, Judgement]], kind: str
-    ) -> _Found:
+    def _with_trail(self, rule: Rule, standing: Standing, deciding: list[tuple[Derivations, Judgement]]) -> _Found:
         said: dict[str, list[str]] = {}
         facts: list[str] = []
         for derived, judgement in deciding:
             trail = self.ready.explainer.explain(rule, judgement.vector, derived)
             said.setdefault(f"Found: {trail.found}. Needed: {trail.needed}.", []).append(derived.subject.name)
             facts += trail.asks
-        one = len(self.looked) == 1 or deciding[0][0].subject.sort == "job"
-        reason = " ".join(text if one else f"{', '.join(places)}: {text}" for text, places in said.items())
+        once = deciding[0][0].subject.sort == "job"
+        reason = " ".join(text if once else f"{', '.join(places)}: {text}" for text, places in said.items())
         if standing is Standing.NOT_SHOWN and not facts:
             reason += " Asked about, and not held against anybody."
-        return _Found(standing, reason, self.questions(facts), facts)
+        return _Found(standing, reason, facts=facts)
 
     def questions(self, facts: Iterable[str]) -> list[str]:
         asked = []
@@ -193,7 +192,7 @@ class Judge:
             return _Found(Standing.SHOWN, sum_)
         if gone.least is not None and gone.least > within.days:
             return _Found(Standing.NOT_SHOWN, f"{sum_} That is late, which is asked about and not held against anybody.")
-        return _Found(Standing.NOT_SHOWN, f"{sum_} Not known closely enough.", self.questions(unknown), unknown)
+        return _Found(Standing.NOT_SHOWN, f"{sum_} Not known closely enough.", facts=unknown)
 
     def _is_open(self, name: str) -> bool:
         first, last = self.day(name)
@@ -219,7 +218,7 @@ class Judge:
         asks = [fact.name] if bought[1] >= NO_GREATEST or bought[0] != bought[1] else []
         asks += ["place.size"] if any(span[1] >= NO_GREATEST for _, span, _ in areas) else []
         says = "Less than that." if reckoned.answer is False else "It may or may not be enough."
-        return _Found(Standing.NOT_SHOWN, f"{sum_} {says} {NEVER_PROOF}", self.questions(asks), asks)
+        return _Found(Standing.NOT_SHOWN, f"{sum_} {says} {NEVER_PROOF}", facts=asks)
 
     def _areas(self, kinds: tuple[str, ...]) -> list[tuple[str, tuple[int, int], bool]]:
         """The places of some kinds with their areas; one that may be of another kind may add nothing."""
@@ -232,7 +231,7 @@ class Judge:
                 continue
             least, greatest = derived.vector[self.vocabulary.slot("place.area")]
             sure = not mask & ~wanted
-            found.append((derived.subject.name, (max(0, least) if sure else 0, greatest), sure))
+            found.append((derived.subject.name, (least if sure else 0, greatest), sure))
         return found
 
     # -- what the document speaks of --------------------------------------------------------------------------------------
@@ -246,7 +245,7 @@ class Judge:
         reason = f"Described: {named}." if areas else "No place of these kinds is described."
         facts = ("place.kind",) if standing is Standing.NOT_SHOWN else ()
         return ConditionLine(
-            needs=needs, kind=SCOPE, clause="", standing=standing, reason=reason, facts=facts, shown_by=tuple(self.questions(facts))
+            needs=needs, kind=SCOPE, clause="", standing=standing, reason=reason, facts=facts, asks=tuple(self.questions(facts))
         )
 
 

@@ -80,12 +80,11 @@ def _in_force(document: Document, judge: Judge) -> ConditionLine:
     """Whether this revision was in force on the day that decides; if not, another may have been."""
     inside = days.falls_inside(judge.day(document.on), document.first, document.last)
     standing = {True: Standing.SHOWN, False: Standing.OUTSIDE, None: Standing.NOT_SHOWN}[inside]
-    asks = () if inside else judge.questions([document.on])
     other = ("The revision that was in force on that day.",) if inside is False else ()
     return ConditionLine(
         needs=IN_FORCE, kind="scope", clause="", standing=standing,
         reason=f"{judge.dated(document.on)}. Revision {document.revision} is in force {_force(document)}.",
-        shown_by=(*other, *asks), facts=() if inside else (document.on,),
+        shown_by=other, asks=() if inside else tuple(judge.questions([document.on])), facts=() if inside else (document.on,),
     )  # fmt: skip
 
 

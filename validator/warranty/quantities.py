@@ -28,11 +28,17 @@ def reckon(enough: Enough, kind: str, bought: Span, areas: tuple[tuple[str, Span
     lowest = -(-Fraction(least * one, does.greatest) // 1)
     highest = -(-Fraction(greatest * one, does.least) // 1) if known else NO_GREATEST
     named = ", ".join(f"{name} {show_range(*span, 'area', 'sq ft')}" for name, span in areas)
+    together = _in_words(least, greatest if known else NO_GREATEST, "area", "sq ft")
+    takes = _in_words(lowest, highest, kind, enough.one.unit)
     steps = (
-        f"Area: {named}; together {show_range(least, greatest if known else NO_GREATEST, 'area', 'sq ft')}.",
-        f"{enough.one.text} does {enough.does.text}, so the area takes {show_range(lowest, highest, kind, enough.one.unit)}.",
+        f"Area: {named}; together {together}.",
+        f"{enough.one.text} does {enough.does.text}, so the area takes: {takes}.",
         f"Bought: {show_range(*bought, kind, enough.one.unit)}.",
     )
     if bought[0] >= highest:
         return Reckoned(True, steps)
     return Reckoned(False if bought[1] < lowest else None, steps)
+
+
+def _in_words(least: Fraction | int, greatest: Fraction | int, kind: str, unit: str) -> str:
+    return "not known" if not least and greatest >= NO_GREATEST else show_range(int(least), int(greatest), kind, unit)

@@ -32,7 +32,7 @@ class LawLine(Paper):
 
 
 class ConditionLine(Paper):
-    """One condition: where it stands, why, and what would show it. `facts` are those still to be stated."""
+    """One condition: where it stands, why, and what would show it. `asks` are questions, `facts` those still to be stated."""
 
     needs: str
     kind: str
@@ -40,6 +40,7 @@ class ConditionLine(Paper):
     standing: Standing
     reason: str
     shown_by: tuple[str, ...] = ()
+    asks: tuple[str, ...] = ()
     facts: tuple[str, ...] = ()
     cautions: tuple[LawLine, ...] = ()
 
