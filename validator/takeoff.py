@@ -105,7 +105,7 @@ def wastes_of(texts: list[str]) -> dict[str, Fraction]:
 
 def takeoff_of(assembly: Assembly, ready: Ready, wastes: Mapping[str, Fraction]) -> tuple[Item, ...]:
     """The buying list of a described assembly, in the order the work goes. `ready` works everything out."""
-    return _Buyer(assembly, ready, wastes).list()
+    return _Buyer(assembly, ready, wastes).gathered()
 
 
 class _Buyer:
@@ -115,7 +115,7 @@ class _Buyer:
         self.items: dict[tuple[str, str], Item] = {}
         self.found: dict[str, Derivations] = {}
 
-    def list(self) -> tuple[Item, ...]:
+    def gathered(self) -> tuple[Item, ...]:
         for subject in self.assembly.subjects:
             if subject.sort == "place":
                 self.found[subject.name] = self.ready.meaning.derive(subject)
@@ -139,7 +139,7 @@ class _Buyer:
 
     # -- what is known ----------------------------------------------------------------------------------------------------
 
-    def _vectors(self, found: Derivations, thing: str) -> "list[Vector]":
+    def _vectors(self, found: Derivations, thing: str) -> list[Vector]:
         """The vector of each layer of a kind that is surely there."""
         layers = found.layers.get(thing, [(None, found.vector)])
         return [vector for _, vector in layers if vector[self.vocabulary.slot(thing)] == THERE]

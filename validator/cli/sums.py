@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from validator.amounts import AmountProblem
 from validator.cli.common import (
     SHELF_BOOK,
     BookNames,
@@ -63,15 +64,19 @@ def calendar(
 ) -> None:
     """Print the earliest date of each step that must wait: bed, coats, flood test, tile, grout, traffic, water."""
     known_form(form, "text", "json")
-    from validator.dates import NotADate, calendar_of, start_of
+    from validator.dates import calendar_of, start_of
     from validator.papers.dates import as_json, calendar_lines
+    from validator.workings import WorkingProblem
 
     try:
         begins = start_of(start)
-    except NotADate as problem:
-        stop(str(problem))
+    except AmountProblem as problem:
+        stop(f"--start: {problem}")
     for assembly, ready in _described(file, book):
-        dates = calendar_of(assembly, ready, begins)
+        try:
+            dates = calendar_of(assembly, ready, begins)
+        except WorkingProblem as problem:
+            stop(f"{assembly.name}: {problem}")
         if form == "json":
             typer.echo(as_json(assembly.name, dates))
         else:
@@ -91,12 +96,12 @@ def takeoff(
     """Print what to buy: sheets, screws, tape, sealant, membrane, mortar, tile and grout; and what is missing to count them."""
     known_form(form, "text", "csv", "json")
     from validator.papers.buying import as_csv, as_json, buying_lines
-    from validator.takeoff import NotAWaste, takeoff_of, wastes_of
+    from validator.takeoff import takeoff_of, wastes_of
 
     try:
         wastes = wastes_of(waste)
-    except NotAWaste as problem:
-        stop(str(problem))
+    except AmountProblem as problem:
+        stop(f"--waste: {problem}")
     for assembly, ready in _described(file, book):
         items = takeoff_of(assembly, ready, wastes)
         if form == "csv":

@@ -24,8 +24,9 @@ from validator.programmes.records import (
     Within,
 )
 from validator.reading import BadBook, Complaint, Items, Node, Where, nearest, read_file, read_source
-from validator.rulebook.conditions import FromSchedule, IsStated, Names, leaves, read_condition
+from validator.rulebook.conditions import FromSchedule, Names, leaves, read_condition
 from validator.rulebook.records import MATTERS, Book, Rule
+from validator.rulebook.together import check_kinds, check_stated_tests
 from validator.shelf import shelf
 from validator.vocabulary import Fact
 
@@ -45,7 +46,6 @@ MAY_TEST = {
     "within": (ADMINISTRATIVE, EVIDENCE),
     "enough": (EVIDENCE,),
 }
-
 
 
 def programme_names() -> list[str]:
@@ -272,14 +272,15 @@ class _Reader:
             read_condition(lines.get(key), self.vocabulary, self.names, self.complaints) for key in ("applies when", "requires")
         )
         needs = self._text(lines, "needs")
-        for leaf in leaves(applies):
-            if isinstance(leaf, IsStated):
-                refuse(self.complaints, lines["applies when"], f"whether `{leaf.fact}` is stated cannot switch a condition off",
-                       "`stated` only in `requires`")  # fmt: skip
         rule = Rule(
             name=needs, title=needs, severity="fail", applies=applies, requires=requires, because="", put_right="",
             where=lines["requires"].where,
         )  # fmt: skip
+        check_stated_tests(rule, self.complaints)
+        for condition in (applies, requires):
+            check_kinds(condition, self.book, self.complaints)
+        if not list(leaves(requires)):
+            refuse(self.complaints, lines["requires"], "a condition requires nothing", "`requires:` with what must be so")
         for name in self._facts(rule):
             if name not in self.slots:
                 refuse(self.complaints, lines["requires"], f"no rule of this book works out `{name}`", "a fact of the vocabulary itself")

@@ -295,6 +295,20 @@ def things_required(condition: Condition, vocabulary: Vocabulary) -> frozenset[s
     return frozenset()
 
 
+def things_there(condition: Condition, vocabulary: Vocabulary) -> frozenset[str]:
+    """The things that are there wherever a condition holds, said outright or by a fact of theirs."""
+    match condition:
+        case Group("all of", members):
+            return frozenset().union(*(things_there(member, vocabulary) for member in members))
+        case Group("any of", members):
+            return frozenset.intersection(*(things_there(member, vocabulary) for member in members))
+        case IsThere(thing, True):
+            return frozenset((thing,))
+        case Comparison():
+            return things_required(condition, vocabulary)
+    return frozenset()
+
+
 def things_named(condition: Condition, vocabulary: Vocabulary) -> list[str]:
     """Every thing whose facts a condition names, in the author's order; those that are always there are left out."""
     names: dict[str, None] = {}

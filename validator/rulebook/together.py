@@ -13,7 +13,7 @@ from validator.vocabulary import Vocabulary
 def check_together(book: Book, complaints: list[Complaint]) -> None:
     """What is wrong with a book though each of its files is right."""
     for condition in _every_condition(book):
-        _check_kinds(condition, book, complaints)
+        check_kinds(condition, book, complaints)
     for consequence in book.consequences.values():
         _refuse_stated(leaves(consequence.when), complaints)
     for caution in book.cautions:
@@ -21,7 +21,7 @@ def check_together(book: Book, complaints: list[Complaint]) -> None:
     for rule in book.rules.values():
         if not list(leaves(rule.requires)):
             complaints.append(Complaint(rule.where, f"`{rule.name}` requires nothing", "`requires:` with what must be so"))
-        _check_stated_tests(rule, complaints)
+        check_stated_tests(rule, complaints)
         _check_one_thing(rule, book.vocabulary, complaints)
         _check_standing(rule, book, complaints)
     _check_givers(book, complaints)
@@ -35,7 +35,7 @@ def _every_condition(book: Book) -> Iterator[Condition]:
         yield other.when
 
 
-def _check_kinds(condition: Condition, book: Book, complaints: list[Complaint]) -> None:
+def check_kinds(condition: Condition, book: Book, complaints: list[Complaint]) -> None:
     """A fact is compared with a limit or a schedule of its own kind, or steps of one kind would be taken for another's."""
     for leaf in leaves(condition):
         if not isinstance(leaf, Comparison):
@@ -51,7 +51,7 @@ def _check_kinds(condition: Condition, book: Book, complaints: list[Complaint]) 
         complaints.append(Complaint(leaf.where, f"{what}, and `{fact.name}` a {fact.kind}", "two of one kind and the same words"))
 
 
-def _check_stated_tests(rule: Rule, complaints: list[Complaint]) -> None:
+def check_stated_tests(rule: Rule, complaints: list[Complaint]) -> None:
     _refuse_stated(leaves(rule.applies), complaints)
     for condition in (rule.requires, *(way.when for way in rule.other_ways)):
         _refuse_stated(_negated(condition), complaints)

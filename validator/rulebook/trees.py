@@ -3,7 +3,7 @@
 from dataclasses import dataclass, replace
 
 from validator.rulebook.conditions import Condition, Group, IsThere, facts_read, leaves
-from validator.rulebook.fusing import All, Any, ByRow, Test, things_required
+from validator.rulebook.fusing import All, Any, ByRow, Test, things_required, things_there
 from validator.rulebook.records import Book, Rule
 from validator.vocabulary import Vocabulary
 
@@ -32,9 +32,9 @@ class RuleTrees:
 
 
 def trees_of(rule: Rule, book: Book) -> RuleTrees:
-    """What a rule requires limits it to where the things are on which every branch depends."""
+    """What a rule requires, and where it applies, limit it to where the things are on which every branch depends."""
     vocabulary = book.vocabulary
-    needed = things_required(rule.requires, vocabulary)
+    needed = things_required(rule.requires, vocabulary) | things_there(rule.applies, vocabulary)
     presence = [IsThere(thing, True, rule.where) for thing in sorted(needed)]
     # Where the rule applies they are there, so nothing it says has to ask again.
     fuser = replace(book.fuser, given=needed)

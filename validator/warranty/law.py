@@ -3,7 +3,7 @@
 The sections were read in pages that reprint them; none of this is legal advice, and none of it decides anything.
 """
 
-from validator.programmes.records import TIED, Stated, Within
+from validator.programmes.records import ADMINISTRATIVE, TIED, Stated, Within
 from validator.rulebook.records import Rule
 from validator.warranty.record import LawLine, Standing
 
@@ -34,7 +34,7 @@ ASK_OF_A_REGISTRATION = (
     "In which state was it bought?",
     "Is there another proof of the dates?",
 )
-REGISTERED = "registration."
+REGISTERED = ("registration", "registration.received")
 
 
 def cautions_for(stated: Stated, standing: Standing) -> tuple[LawLine, ...]:
@@ -48,7 +48,7 @@ def asks_registration(stated: Stated) -> bool:
     """Whether a condition asks for the registration itself, or for its day."""
     match stated.test:
         case Within(_, _, end):
-            return end.startswith(REGISTERED)
+            return end in REGISTERED
         case Rule() as rule:
-            return stated.kind == "administrative" and any(name.startswith("registration") for name in rule.facts())
+            return stated.kind == ADMINISTRATIVE and any(name in REGISTERED for name in rule.facts())
     return False

@@ -12,6 +12,7 @@ from validator.engines.deriving import Derivations
 from validator.engines.meaning import Judgement
 from validator.outcomes import OPEN_OUTCOMES, Outcome
 from validator.ready import Ready
+from validator.rulebook.conditions import facts_read
 from validator.rulebook.records import MATTERS, SEVERITIES, Rule
 from validator.vocabulary import Vocabulary
 from validator.warranty.record import MatterLine, RiskLine
@@ -118,8 +119,8 @@ def exposure_of(derived: Derivations, vocabulary: Vocabulary) -> str:
 
 
 def seen_of(rule: Rule, vocabulary: Vocabulary) -> str:
-    """Whether what a rule is about can still be seen or tested once it is tiled; of several things, the least seen."""
-    things = {vocabulary.fact(name).thing for name in rule.facts()} - {"place", "job"} or {"place"}
+    """Whether what a rule requires can still be seen or tested once it is tiled; of several things, the least seen."""
+    things = {vocabulary.fact(name).thing for name in facts_read(rule.requires)}
     records = {thing for thing in things if vocabulary.things[thing].sort == "record"}
     return min((_seen(thing) for thing in things - records), key=SEEN.index, default=SEEN[2])
 
