@@ -22,7 +22,7 @@ LARGEST = 6  # amounts run from 0 to this; constants from 1 to one less
 ALWAYS_THERE = ("place",)
 AMOUNT_COMPARISONS = ("is", "is not", "at least", "at most", "more than", "less than")
 TOGETHER_COMPARISONS = ("has at least one of", "has all of", "has none of")
-FOLDS = {"board.count": "count", "board.total t": "total", "board.least t": "least", "board.greatest t": "greatest"}
+FOLDS = ("board.count", "board.total t", "board.least t", "board.greatest t")
 
 SOURCES = """\
 big code: {title: A code of this test, standing: adopted code}
@@ -68,9 +68,7 @@ def rule(name: str = "deep-enough", **keys: object) -> str:
 
 def consequence(name: str, when: dict[str, object], gives: dict[str, object]) -> str:
     """A sound consequence as a file's text."""
-    return json.dumps(
-        {"consequence": name, "when": when, "gives": gives, "because": "It follows.", "sources": SEEN}
-    )
+    return json.dumps({"consequence": name, "when": when, "gives": gives, "because": "It follows.", "sources": SEEN})
 
 
 def table(name: str, gives: str, keys: list[str], rows: str, **keys_more: object) -> dict[str, str]:
@@ -299,7 +297,9 @@ class Maker:
     def fact(self, name: str) -> F:
         if name in ("board.t", "tape.n"):
             return F(name, "amount")
-        kind = "word" if name in ("board.k", "place.c") else self.chance.choice(("amount", "amount", "word", "word", "together"))
+        kind = (
+            "word" if name in ("board.k", "place.c") else self.chance.choice(("amount", "amount", "word", "word", "together"))
+        )
         if kind == "amount":
             return F(name, kind)
         words = ("low", "mid", "top")[: self.chance.choice((2, 3))]
@@ -343,8 +343,10 @@ class Maker:
         plain.facts["place.ladder"] = F("place.ladder", "word", ("dry", "damp", "wet"), order=True, comes="ladder")
         plain.facts["place.marks"] = F("place.marks", "together", ("P", "Q"), comes="marks",
                                        gives=("Q", "P") if self.chance.random() < 0.5 else None)  # fmt: skip
-        for name in ("board.count", "board.total t", "board.least t", "board.greatest t"):
+        for name in FOLDS:
             plain.facts[name] = F(name, "amount", comes="fold")
+        plain.facts["board.twice"] = F("board.twice", "amount", comes="sum", sum=("2 times", "board.t"))
+        plain.facts["board.flag"] = F("board.flag", "word", ("no", "yes"), comes="flag")
         if amounts:
             parts = [self.chance.choice([*amounts, "board.total t", 2, 1]) for _ in range(2)]
             parts[0] = amounts[0]
@@ -353,10 +355,12 @@ class Maker:
             if len(set(parts)) == 2 or how.endswith("times"):
                 plain.facts["place.sum"] = F("place.sum", "amount", comes="sum", sum=term)
         givers = []
-        for number, fact in enumerate(("place.flag", "place.flag", "place.ladder", "place.ladder", "place.marks")):
+        follows = ("place.flag", "place.flag", "place.ladder", "place.ladder", "place.marks", "board.flag")
+        for number, fact in enumerate(follows):
             words = plain.facts[fact].words
-            word = "yes" if fact == "place.flag" else self.chance.choice(words[1:] if fact == "place.ladder" else words)
-            givers.append(C(f"follows-{number}", self.tree(plain, base, 1), fact, (word,)))
+            word = self.chance.choice(words if fact == "place.marks" else words[1:])
+            read = [*base, plain.facts["board.flag"], plain.facts["board.twice"]] if fact != "board.flag" else base
+            givers.append(C(f"follows-{number}", self.tree(plain, read, 1), fact, (word,)))
         narrowed = [f for f in base if f.kind == "word" and f.thing == "place"]
         if narrowed and self.chance.random() < 0.7:
             fact = narrowed[0]
@@ -370,6 +374,7 @@ class Maker:
         severity = self.chance.choice(("warn", "fail"))
         facts = list(plain.facts.values())
         if not self.wild:
+
             def group() -> tuple:
                 leaves = [self.leaf(plain, facts, constants=True) for _ in range(self.chance.choice((1, 2)))]
                 return leaves[0] if len(leaves) == 1 else ("all", *leaves)
@@ -395,7 +400,12 @@ class Maker:
                 return ("there", self.chance.choice(things), self.chance.random() < 0.6)
         fact = self.chance.choice(facts)
         if fact.kind == "amount":
-            return ("is", fact.name, self.chance.choice(AMOUNT_COMPARISONS), self.against(plain, fact, facts, constants, tables))
+            return (
+                "is",
+                fact.name,
+                self.chance.choice(AMOUNT_COMPARISONS),
+                self.against(plain, fact, facts, constants, tables),
+            )
         if fact.kind == "together":
             against = self.against(plain, fact, (), constants, tables)
             return ("is", fact.name, self.chance.choice(TOGETHER_COMPARISONS), against)

@@ -79,7 +79,7 @@ def completions(plain: Plain, half: Half) -> Iterator[Whole]:
     for values in product(*choices):
         facts = {f.name: v for f, v in zip(base, values)}
         for tape, boards in product(tapes, _boards(of_board, half.boards)):
-            whole = Whole(dict(facts), tape, boards)
+            whole = Whole(dict(facts), tape, [dict(board) for board in boards])
             if derive(plain, whole):
                 yield whole
 
@@ -120,13 +120,14 @@ def derive(plain: Plain, whole: Whole) -> bool:
     if thick:
         whole.facts["board.least t"], whole.facts["board.greatest t"] = min(thick), max(thick)
     for fact in plain.facts.values():
-        if fact.sum:
-            whole.facts[fact.name] = _worked(fact.sum, whole)
+        if fact.sum and fact.thing == "place":
+            whole.facts[fact.name] = _worked(fact.sum, whole.facts)
+    _derive_boards(plain, whole)
     given: dict[str, list[frozenset]] = {}
     for each in plain.consequences:
-        if somewhere(plain, each.when, whole):
+        if plain.facts[each.fact].thing == "place" and somewhere(plain, each.when, whole):
             given.setdefault(each.fact, []).append(frozenset(each.words))
-    for fact in plain.facts.values():
+    for fact in (f for f in plain.facts.values() if f.thing == "place"):
         words = given.get(fact.name, [])
         match fact.comes:
             case "flag":
@@ -145,13 +146,27 @@ def derive(plain: Plain, whole: Whole) -> bool:
     return True
 
 
-def _worked(term: object, whole: Whole) -> Fraction:
+def _derive_boards(plain: Plain, whole: Whole) -> None:
+    """What follows of each board by itself."""
+    for board in whole.boards:
+        for fact in plain.facts.values():
+            if fact.thing == "board" and fact.sum:
+                board[fact.name] = _worked(fact.sum, board)
+    for board in whole.boards:
+        for fact in plain.facts.values():
+            if fact.thing == "board" and fact.comes == "flag":
+                follows = (c.when for c in plain.consequences if c.fact == fact.name)
+                given = any(holds(plain, when, whole, board, lambda leaf: False) for when in follows)
+                board[fact.name] = "yes" if given else "no"
+
+
+def _worked(term: object, known: dict[str, object]) -> Fraction:
     if isinstance(term, int):
         return Fraction(term)
     if isinstance(term, str):
-        return Fraction(whole.facts[term])
+        return Fraction(known[term])
     how, *parts = term
-    values = [_worked(part, whole) for part in parts]
+    values = [_worked(part, known) for part in parts]
     if how.endswith("times"):
         return Fraction(how.split()[0]) * values[0]
     match how:
@@ -338,7 +353,11 @@ def half_known(plain: Plain, chance: Random, most: int) -> Half:
     while True:
         half = Half(tape=chance.choice(("there", "there", "none", "maybe")))
         for fact in plain.facts.values():
-            if fact.comes in ("stated", "narrowed") and fact.thing != "board" and not (fact.thing == "tape" and half.tape == "none"):
+            if (
+                fact.comes in ("stated", "narrowed")
+                and fact.thing != "board"
+                and not (fact.thing == "tape" and half.tape == "none")
+            ):
                 known = _some_knowledge(fact, chance)
                 if known is not None:
                     half.known[fact.name] = known

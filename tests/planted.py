@@ -6,7 +6,6 @@ some place, so a fault in it that changes it at all changes the rule.
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import replace
 
 from validator.amounts import NO_GREATEST, NO_LEAST
 from validator.engines.meaning import PreparedRule
@@ -32,7 +31,7 @@ def planted(prepared: PreparedRule, vocabulary: Vocabulary) -> Iterator[tuple[st
 def bare(prepared: PreparedRule, applies: Test, requires: Test, exceptions: tuple[Test, ...]) -> PreparedRule:
     """The rule by the table of outcomes alone, so that a tree without the fault cannot hide it."""
     return PreparedRule(
-        replace(prepared.trees, applies=applies, requires=requires, exceptions=exceptions, met=None, breached=None)
+        prepared.trees._replace(applies=applies, requires=requires, exceptions=exceptions, met=None, breached=None)
     )
 
 
@@ -90,4 +89,4 @@ def _one(test: Test, words: dict[int, int]) -> Iterator[tuple[str, Test]]:
             for number, own in enumerate(test.tests):
                 for kind, faulty in _one(own, words):
                     rows = (*test.tests[:number], faulty, *test.tests[number + 1 :])
-                    yield f"{kind} in a row", replace(test, tests=rows)
+                    yield f"{kind} in a row", test._replace(tests=rows)

@@ -12,7 +12,6 @@ from test_meaning_against_every_completion import ready_for
 from validator.amounts import NO_GREATEST, NO_LEAST
 from validator.engines.closures import NOT, POSSIBLY, SURELY, closure_of
 from validator.rulebook import sets
-from validator.rulebook.conditions import Group, IsThere
 from validator.rulebook.fusing import All, Always, AmountIn, Any, WordIn, things_required
 from validator.rulebook.reading import read_book
 
@@ -77,7 +76,9 @@ def test_what_nothing_can_meet_is_never(tmp_path):
 def test_tests_of_one_thing_share_one_presence(tmp_path):
     book, tree = fused(tmp_path, {"any of": [{"tape.width": {"at least": "2 in"}}, {"tape.kind": "mesh"}]})
     slot = book.vocabulary.slot
-    assert tree == All((WordIn(slot("tape"), 2), Any((AmountIn(slot("tape.width"), ((2 * INCH, NO_GREATEST),)), WordIn(slot("tape.kind"), 1)))))
+    assert tree == All(
+        (WordIn(slot("tape"), 2), Any((AmountIn(slot("tape.width"), ((2 * INCH, NO_GREATEST),)), WordIn(slot("tape.kind"), 1))))
+    )
 
 
 def test_turned_round_a_comparison_of_a_thing_says_not_there_or_not_so(tmp_path):
@@ -133,7 +134,7 @@ def test_a_fused_tree_holds_exactly_when_the_author_s_does_where_everything_is_k
                 boards = [{"board.t": values["board.t"], "board.k": values["board.k"]}] if board else []
                 whole = Whole(dict(values), tape, boards)
                 rowless: list = []
-                expected = holds(plain, condition, whole, boards[0] if boards else None, lambda leaf: rowless.append(leaf))
+                expected = holds(plain, condition, whole, boards[0] if boards else None, rowless.append)
                 if rowless:
                     continue
                 vector = ready.meaning.deriver.blank[:]
@@ -210,4 +211,3 @@ def test_the_least_of_all_of_and_the_greatest_of_any_of():
 
 def test_books_made_up_from_one_seed_are_the_same():
     assert made_up(7, True) == made_up(7, True)
-    assert isinstance(Group("all of", ()), Group) and IsThere("tape", True, None).there

@@ -24,6 +24,7 @@ ROWS = [
     {"kept"},
     {"ready"},
     {"proving", "deciding", "loosening", "checking"},
+    {"sheet", "takeoff", "dates"},
     {"programmes"},
     {"warranty"},
     {"papers"},

@@ -9,7 +9,7 @@ from books import consequence, rule, small_books, write_book
 from described import outcome, place, subject
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from oracle import half_known, rule_things
+from oracle import Half, half_known, rule_things
 from test_meaning_against_every_completion import judged, ready_for
 
 from validator.outcomes import WORST_FIRST
@@ -58,7 +58,7 @@ def test_a_faulty_layer_more_never_makes_a_rule_come_out_better(made):
         if "board" not in rule_things(plain, rule_) or reads & set(ready.book.rules[rule_.name].facts()):
             continue
         for piece in before.boards:
-            alone = subject(plain, type(before)(before.known, before.tape, [piece]), ready.vocabulary)
+            alone = subject(plain, Half(before.known, before.tape, [piece]), ready.vocabulary)
             whole = judged(ready, plain, before)[rule_.name].outcome
             assert RANK[whole] <= RANK[ready_outcome(ready, alone, rule_.name)] or whole.startswith("open"), (seed, rule_)
 
@@ -214,5 +214,3 @@ def test_what_holds_only_of_a_board_that_may_not_be_there_does_not_surely_follow
     assert outcome(ready, described) == "breach"
     described.layers["board"][1].presence = 3  # maybe there
     assert outcome(ready, described) == "open, if"
-
-

@@ -33,7 +33,11 @@ def ready_with(folder, requires, *, consequences=None, limits="", schedules=None
     return Ready(
         read_book(
             write_book(
-                folder, vocabulary=SPOKEN, rules={"all/deep-enough": text}, consequences=consequences, limits=limits,
+                folder,
+                vocabulary=SPOKEN,
+                rules={"all/deep-enough": text},
+                consequences=consequences,
+                limits=limits,
                 schedules=schedules,
             )  # fmt: skip
         )
@@ -232,6 +236,13 @@ def test_what_varies_across_a_consequence_meets_both_its_sides(tmp_path):
     assert outcome(ready, place(ready, {"place.depth": "varies 2 to 3 in"})) == "pass"
 
 
+def test_what_varies_into_a_contradiction_is_said_two_ways(tmp_path):
+    ready = ready_with(tmp_path, {"place.soil": ["sand", "clay"], "place.depth": {"at least": "3/4 in"}}, consequences=CLAY)
+    described = place(ready, {"place.depth": "varies 1/2 to 2 in", "place.soil": "sand"})
+    report = check(Assembly("a place", (described,)), ready)
+    assert [f.rule for f in report.findings] == ["deep-enough", "said-two-ways"]
+
+
 def test_a_bad_stretch_seen_only_through_a_sum_is_not_passed_over(tmp_path):
     holed = {"any of": [{"place.double": {"at most": "2 in"}}, {"place.double": {"at least": "4 in"}}]}
     ready = ready_with(tmp_path, holed)
@@ -255,14 +266,24 @@ SLOPE = f'{{"least fall": {{"kind": "slope", "value": "1:48", "printed also": ["
 
 @pytest.mark.parametrize(
     "said, expected",
-    [("33 %", "pass"), ("1/3", "pass"), ("33.2 %", "pass"), ("33.4 %", "breach"), ("34 %", "breach"), ("1/2", "breach"), ("0 %", "pass")],
+    [
+        ("33 %", "pass"),
+        ("1/3", "pass"),
+        ("33.2 %", "pass"),
+        ("33.4 %", "breach"),
+        ("34 %", "breach"),
+        ("1/2", "breach"),
+        ("0 %", "pass"),
+    ],
 )
 def test_a_third_meets_a_limit_of_33_percent_whose_source_prints_both(tmp_path, said, expected):
     ready = ready_with(tmp_path, {"place.offset": {"at most": {"limit": "most offset"}}}, limits=THIRD)
     assert outcome(ready, place(ready, {"place.offset": said})) == expected
 
 
-@pytest.mark.parametrize("said, expected", [("1:48", "pass"), ("2 %", "pass"), ("2.05 %", "pass"), ("1.99 %", "breach"), ("1:51", "breach")])
+@pytest.mark.parametrize(
+    "said, expected", [("1:48", "pass"), ("2 %", "pass"), ("2.05 %", "pass"), ("1.99 %", "breach"), ("1:51", "breach")]
+)
 def test_everything_between_two_printed_values_is_on_the_limit(tmp_path, said, expected):
     ready = ready_with(tmp_path, {"place.fall": {"at least": {"limit": "least fall"}}}, limits=SLOPE)
     assert outcome(ready, place(ready, {"place.fall": said})) == expected

@@ -45,7 +45,9 @@ def test_an_amount_is_a_range_and_off_the_step_it_is_rounded_outwards(text, valu
     assert known.varies == text.startswith("varies")
 
 
-@pytest.mark.parametrize("text", ["", "?", "unknown", "not stated", "considered", "n/a", "N/A", "probably 2 in", "Assumed 2 in", "tbd"])
+@pytest.mark.parametrize(
+    "text", ["", "?", "unknown", "not stated", "considered", "n/a", "N/A", "probably 2 in", "Assumed 2 in", "tbd"]
+)
 def test_what_says_nothing_is_not_stated_and_keeps_its_words(text):
     known = read(DEPTH, text)
     assert (known.value, known.origin, known.text) == ((NO_LEAST, NO_GREATEST), NOT_STATED, text)

@@ -174,7 +174,35 @@ def test_a_bad_rule_is_refused_in_words(tmp_path, keys, said):
 def test_an_unknown_key_of_a_rule_is_refused_with_the_nearest(tmp_path):
     written = rule().replace('"because"', '"becuase": "x", "because"')
     [said] = complaints_of(tmp_path, rules={"all/deep-enough": written})
-    assert said.startswith("`becuase` is not a key of a rule. Accepted: did you mean `because`? rule, title, severity, for each,")
+    assert said.startswith(
+        "`becuase` is not a key of a rule. Accepted: did you mean `because`? rule, title, severity, for each,"
+    )
+
+
+def split(name: str, compare: str, at: str, **keys) -> dict[str, str]:
+    applies = {"place.exposure": "wet", "tape.width": {compare: at}}
+    return {f"all/{name}": rule(name, applies_when=applies, **keys)}
+
+
+def test_two_rules_that_differ_only_in_the_side_of_a_threshold_are_refused(tmp_path):
+    sides = split("narrow", "less than", "15 in") | split(
+        "wide", "at least", "15 in", requires={"place.depth": {"at least": "3 in"}}
+    )
+    assert complaints_of(tmp_path, rules=sides) == [
+        "`wide` and `narrow` require the same of the two sides of one threshold of `tape.width`. Accepted: one rule against a schedule"
+    ]
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        split("wide", "at least", "16 in"),
+        split("wide", "at least", "15 in", requires={"place.share": {"at least": "3 %"}}),
+        {"all/wide": rule("wide", applies_when={"place.exposure": "dry", "tape.width": {"at least": "15 in"}})},
+    ],
+)
+def test_one_threshold_may_rightly_part_rules_about_different_facts(tmp_path, other):
+    assert len(read_book(write_book(tmp_path, rules=split("narrow", "less than", "15 in") | other)).rules) == 2
 
 
 def test_every_complaint_of_a_book_is_given_at_once(tmp_path):
@@ -357,6 +385,12 @@ def test_two_that_give_different_words_and_could_both_hold_are_refused(tmp_path)
     assert said == (
         "`b` and `a` give different words to `place.exposure`, and both could hold. Accepted: conditions that cannot both hold"
     )
+
+
+def test_two_may_give_different_words_that_are_true_together(tmp_path):
+    two = {name: consequence(name, {"place.depth": {"at least": "1 in"}}, {"place.marks": word}) for name, word in
+           (("a", "A"), ("b", "B"))}  # fmt: skip
+    assert set(read_book(write_book(tmp_path, consequences=two)).consequences) == {"a", "b"}
 
 
 def test_two_that_cannot_both_hold_may_give_different_words(tmp_path):

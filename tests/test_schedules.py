@@ -50,7 +50,13 @@ def test_yes_means_against_every_row_that_could_answer(tmp_path, soil, depth, ex
 
 @pytest.mark.parametrize(
     "soil, depth, expected",
-    [("rock", "9 in", "open"), ("rock", "0 in", "open"), ("clay or rock", "9 in", "open"), ("clay", "9 in", "pass"), ("clay", "1 in", "breach")],
+    [
+        ("rock", "9 in", "open"),
+        ("rock", "0 in", "open"),
+        ("clay or rock", "9 in", "open"),
+        ("clay", "9 in", "pass"),
+        ("clay", "1 in", "breach"),
+    ],
 )
 def test_where_no_row_answers_it_is_open_and_never_yes_or_no(tmp_path, soil, depth, expected):
     ready = ready_with(tmp_path, AT_LEAST, by_soil("clay,2 in\nsand,4 in\n", otherwise="open"))
@@ -65,9 +71,7 @@ def test_every_row_is_open_beyond_the_table_turned_round_too(tmp_path):
 
 def test_is_against_rows_of_which_none_has_the_value_is_no(tmp_path):
     """Between the least and the greatest answer, but no answer."""
-    ready = ready_with(
-        tmp_path, {"place.depth": {"is": {"schedule": "depth"}}}, by_soil("clay,2 in\nsand,4 in\nrock,6 in\n")
-    )
+    ready = ready_with(tmp_path, {"place.depth": {"is": {"schedule": "depth"}}}, by_soil("clay,2 in\nsand,4 in\nrock,6 in\n"))
     assert outcome(ready, place(ready, {"place.depth": "3 in"})) == "breach"
     assert outcome(ready, place(ready, {"place.depth": "4 in"})) == "open"
 

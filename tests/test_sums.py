@@ -50,6 +50,8 @@ def worked(folder, kind, sum_, facts):
         ("length", "{greatest of: [1/16 in, {3 times: place.depth}]}", {}, 1_587_500, None),
         ("length", "{least of: [place.depth, place.width]}", {"place.depth": "1 in"}, None, INCH),
         ("length", "{least of: [place.depth, place.width]}", {"place.depth": "1 in", "place.width": "2 to 3 in"}, INCH, INCH),
+        ("length", "{same as: [place.depth, place.width]}", {"place.depth": "1 to 3 in", "place.width": "2 to 4 in"}, 2 * INCH, 3 * INCH),
+        ("length", "{same as: [place.depth, place.width]}", {"place.depth": "1 in", "place.width": "4 in"}, INCH, 4 * INCH),
         ("slope", "{rise over run: [place.depth, place.width]}", {"place.depth": "1/4 in", "place.width": "1 ft"}, SLOPE // 48, SLOPE // 48),
         ("slope", "{rise over run: [place.depth, place.width]}", {"place.depth": "1 to 2 in", "place.width": "10 to 20 in"}, SLOPE // 20, SLOPE // 5),
         ("slope", "{rise over run: [place.depth, place.width]}", {"place.depth": "1 in", "place.width": "0 to 20 in"}, None, None),
@@ -70,7 +72,10 @@ def test_a_sum_has_exact_ends(tmp_path, kind, sum_, facts, least, greatest):
 
 def test_a_day_without_an_hour_is_a_range_of_a_day(tmp_path):
     least, greatest = worked(
-        tmp_path, "duration", "{hours between: [place.start, place.end]}", {"place.start": "2026-03-01", "place.end": "2026-03-03"}
+        tmp_path,
+        "duration",
+        "{hours between: [place.start, place.end]}",
+        {"place.start": "2026-03-01", "place.end": "2026-03-03"},
     )
     assert 86_400 <= least <= 86_401 and 3 * 86_400 - 1 <= greatest <= 3 * 86_400
 

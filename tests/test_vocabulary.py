@@ -42,7 +42,9 @@ def test_folds_and_what_was_stated_exist_without_being_declared(tmp_path, name, 
     assert (fact.kind, fact.thing) == (kind, thing)
 
 
-@pytest.mark.parametrize("name", ["tape.count", "board.total material", "board.sum thickness", "board.total heat", "bored.count", "place.deepest"])
+@pytest.mark.parametrize(
+    "name", ["tape.count", "board.total material", "board.sum thickness", "board.total heat", "bored.count", "place.deepest"]
+)
 def test_nothing_else_exists_without_being_declared(tmp_path, name):
     assert vocabulary(tmp_path).fact(name) is None
 
@@ -101,7 +103,9 @@ def test_a_slip_in_the_vocabulary_is_refused_in_words(tmp_path, line, what, acce
 
 def test_sixty_three_words_are_allowed_and_no_more(tmp_path):
     words = ", ".join(f"w{n}" for n in range(63))
-    assert len(vocabulary(tmp_path, SOUND + f"place.x: {{what: x, kind: word, words: [{words}]}}\n").facts["place.x"].words) == 63
+    assert (
+        len(vocabulary(tmp_path, SOUND + f"place.x: {{what: x, kind: word, words: [{words}]}}\n").facts["place.x"].words) == 63
+    )
     with pytest.raises(BadBook) as refused:
         vocabulary(tmp_path, SOUND + f"place.x: {{what: x, kind: word, words: [{words}, one more]}}\n")
     assert [c.what for c in refused.value.complaints] == ["`place.x` has 64 words"]

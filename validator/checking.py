@@ -26,6 +26,7 @@ from validator.outcomes import (
 )
 from validator.ready import Ready
 from validator.rulebook.conditions import facts_read
+from validator.rulebook.english import name_of
 from validator.rulebook.records import SEVERITIES
 from validator.rulebook.sources import Cited
 from validator.subjects import Disagreement, Subject
@@ -46,6 +47,7 @@ class _Asked:
     places: dict[str, None] = field(default_factory=dict)
     rules: dict[str, None] = field(default_factory=dict)
     would_be: str = ""
+    why: str = ""  # of a sum: why it could not be done
     waiting: set[tuple[str, str]] = field(default_factory=set)
 
 
@@ -127,9 +129,13 @@ class _Checker:
         if judgement.outcome not in OPEN_OUTCOMES:
             return _Judged(judgement, found, ())
         rule = judgement.prepared.rule
-        return _Judged(
-            judgement, found, tuple(self.ready.explainer.asks(rule.conditions(), judgement.vector, found))
-        )
+        asks = self.ready.explainer.asks(rule.conditions(), judgement.vector, found)
+        return _Judged(judgement, found, self._nearest_first(asks))
+
+    def _nearest_first(self, asks: list[str]) -> tuple[str, ...]:
+        """What is written of a role but not in full is asked first; whether something else plays the role comes after."""
+        written = {self.vocabulary.things[name.partition(".")[0]].role for name in asks if "." in name} - {""}
+        return tuple(name for name in asks if self._role(name) not in written or self._role(name) == "")
 
     def _leads(self, each: _Judged) -> list[str]:
         """The roles that a rule is about: it requires the role's own conclusion."""
@@ -165,6 +171,7 @@ class _Checker:
                 continue
             item.places[place] = None
             item.rules[each.rule] = None
+            item.why = item.why or self._why_not_worked(name, each.found)
             if not item.would_be or SEVERITIES.index(each.judgement.severity) > SEVERITIES.index(item.would_be):
                 item.would_be = each.judgement.severity
 
@@ -180,7 +187,7 @@ class _Checker:
                 OpenItem(
                     fact=item.fact,
                     place="; ".join(places),
-                    question=self._question(fact, item.would_be, len(waiting)),
+                    question=self._question(fact, item, len(waiting)),
                     where_to_look=fact.look,
                     answers=fact.answers,
                     would_be=item.would_be,
@@ -191,11 +198,18 @@ class _Checker:
         items.sort(key=lambda i: (-(SEVERITIES.index(i.would_be) if i.would_be else -1), -len(i.rules) - i.waiting))
         return tuple(items)
 
-    def _question(self, fact: Fact, would_be: str, waiting: int) -> str:
+    def _why_not_worked(self, name: str, found: Derivations) -> str:
+        """Why a sum that nobody can be asked for could not be done from what is written."""
+        how = found.how.get(name)
+        return how.worked.why_not if how is not None and how.worked is not None and not self.vocabulary.fact(name).ask else ""
+
+    def _question(self, fact: Fact, item: _Asked, waiting: int) -> str:
         ask = fact.ask or f"What is the {fact.name.replace('.', ' ')}?"
+        if item.why:
+            ask = f"The {name_of(self.vocabulary, fact.name)} could not be worked out: {item.why}. What is right?"
         waits = f" {waiting} further {'rule waits' if waiting == 1 else 'rules wait'} on this answer." if waiting else ""
         if fact.role and fact.concluded:
-            fails = "this fails" if would_be == "fail" else "this is a warning"
+            fails = "this fails" if item.would_be == "fail" else "this is a warning"
             return f"{ask} Not written. If there is none, {fails}. Write what it is, or `{fact.role}: none`.{waits}"
         return ask + waits
 
@@ -316,8 +330,7 @@ class _Checker:
 
     def _presumed(self, subjects: tuple[Subject, ...]) -> tuple[str, ...]:
         """Things taken as not there because nobody wrote them, if any rule asks about them."""
-        asked = {self.vocabulary.fact(name).thing for rule in self.book.rules.values() for name in rule.facts()}
-        return tuple(dict.fromkeys(t for s in subjects for t in s.presumed if t in asked))
+        return tuple(dict.fromkeys(t for s in subjects for t in s.presumed if t in self.book.things_read))
 
 
 def _word(judgement: Judgement) -> str:

@@ -37,11 +37,12 @@ class Dates(NamedTuple):
 
 
 class Wait(NamedTuple):
-    """Hours to wait, none where they are not known, and how they are known."""
+    """Hours to wait, none where they are not known, or the least of them; and how they are known."""
 
     hours: Fraction | None
     because: str
     known_by: str
+    or_longer: bool = False
 
 
 def start_of(text: str) -> tuple[datetime, bool]:
@@ -102,7 +103,7 @@ class _Site:
         def add(name: str, wait: Wait, *, cold: bool = False) -> None:
             nonlocal last
             hours = wait.hours if stages else Fraction(0)
-            stages.append(Stage(name, last, hours, wait.because, wait.known_by, cold))
+            stages.append(Stage(name, last, hours, wait.because, wait.known_by, cold, wait.or_longer))
             last = name
 
         ready_at_once = Wait(Fraction(0), "the start", "stated")
@@ -151,10 +152,9 @@ class _Site:
     def _before_water(self, liquid: list[Vector]) -> Wait:
         coldest = self.coldest()
         cure = self._hours("membrane.cure called for", liquid) if liquid else Fraction(0)
-        if cure is None:
-            return Wait(None, "cure of the membrane, never under 24 h, ASTM D5957 5.4", "not stated")
-        wait = flood_wait(cure, USUAL_TEMPERATURE if coldest is None else coldest)
-        return Wait(wait, "cure of the membrane, never under 24 h, 48 h below 50 °F, ASTM D5957 5.4", "seen")
+        wait = flood_wait(cure or Fraction(0), USUAL_TEMPERATURE if coldest is None else coldest)
+        because = "cure of the membrane, never under 24 h, 48 h below 50 °F, ASTM D5957 5.4"
+        return Wait(wait, because, "seen", or_longer=cure is None)
 
     def _tested(self) -> list[Vector]:
         """The shower floors that are tested, or should be."""

@@ -17,8 +17,8 @@ from validator.rulebook.fusing import Said
 from validator.rulebook.grid import cells_of
 from validator.vocabulary import Fact
 
-TRIES = 40  # openings of each rule, the same every time
-MOST_FILLED = 64
+TRIES = 100  # openings of each rule, the same every time
+MOST_FILLED = 200
 ANSWERS = {
     Outcome.PASS: "met", Outcome.BY_EXCEPTION: "met", Outcome.NOTHING: "met", Outcome.BREACH: "breach",
     Outcome.NOT_APPLICABLE: "met",
@@ -50,7 +50,7 @@ def _undecided(
 ) -> Iterator[str]:
     chance = Random(prepared.rule.name)
     for _ in range(TRIES if cells else 0):
-        filled = {slot: _left(chance, facts[slot], values) for slot, values in cells.items()}
+        filled = _opening(chance, cells, facts)
         open_slots = [slot for slot, values in filled.items() if len(values) > 1]
         if not open_slots or _size(filled) > MOST_FILLED:
             continue
@@ -64,6 +64,13 @@ def _undecided(
             yield " and ".join(
                 f"{facts[slot].name} {possible.in_words(facts[slot], vector[slot])}" for slot in open_slots
             )
+
+
+def _opening(chance: Random, cells: dict[int, list[object]], facts: dict[int, Fact]) -> dict[int, list[object]]:
+    """What is left possible of each fact; nothing is known of a thing that may not be there."""
+    filled = {slot: _left(chance, facts[slot], values) for slot, values in cells.items()}
+    unsure = {facts[slot].thing for slot, values in filled.items() if facts[slot].kind == "presence" and len(values) > 1}
+    return {slot: cells[slot] if facts[slot].thing in unsure else values for slot, values in filled.items()}
 
 
 def _left(chance: Random, fact: Fact, values: list[object]) -> list[object]:

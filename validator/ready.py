@@ -70,6 +70,8 @@ def laid_out(book: Book) -> Book:
         if complaints:
             raise BadBook(complaints)
         book.needed = needed_facts(book, book.order)
+        book.things_read = {book.vocabulary.fact(name).thing for rule in book.rules.values() for name in rule.facts()}
+        book.needed_at = {sort: needed_facts(book, book.order, sort) for sort in ("junction", "job")}
     return book
 
 

@@ -4,13 +4,14 @@ An assembly is flattened to these; engines read nothing else.
 """
 
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from validator.possible import CARD, STATED, Known, either
 from validator.reading import Where
 from validator.vocabulary import MAYBE, THERE, Vocabulary
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class Layer:
     """One layer of a kind, or one framing run, with what is known of it. `presence` is THERE or MAYBE."""
 
@@ -19,10 +20,10 @@ class Layer:
     known: dict[str, Known] = field(default_factory=dict)
     presence: int = THERE
     where: Where | None = None
+    number: int = 0  # its turn in the build-up, from the structure outwards
 
 
-@dataclass(slots=True)
-class Disagreement:
+class Disagreement(NamedTuple):
     """A fact of which a statement, its card or a consequence say different things."""
 
     fact: str
@@ -31,7 +32,7 @@ class Disagreement:
     where: Where | None = None
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class Subject:
     """A place, a junction, or the job itself."""
 

@@ -14,8 +14,8 @@ from validator import amounts, possible
 from validator.amounts import NO_GREATEST, NO_LEAST, AmountProblem
 from validator.assembly import Assembly
 from validator.engines.deriving import Derivations, Vector
-from validator.ready import Ready
 from validator.reading import nearest
+from validator.ready import Ready
 from validator.sheet import Sum, sheet_of
 from validator.subjects import Subject
 from validator.vocabulary import THERE
@@ -63,7 +63,7 @@ class Item:
     missing: list[str] = field(default_factory=list)
     notes: dict[str, None] = field(default_factory=dict)
     each: Fraction | None = None  # what one bag or tube holds, in the same unit
-    pack: str = ""
+    pack: tuple[str, str] = ("", "")  # what one is called, and several
 
     @property
     def least(self) -> Fraction:
@@ -175,6 +175,11 @@ class _Buyer:
                 return [(a, b)] if one == "place.width" else [(a, b), (b, a)]
         return []
 
+    def _lacks_size(self, vector: Vector) -> list[str]:
+        """What would give a place its two sides."""
+        known = [name for name in ("place.width", "place.height") if self._span(vector, name, "in") is not None]
+        return [name for name in ("place.width", "place.height") if name not in known] if known else ["place.size"]
+
     def _item(self, kind: str, name: str, unit: str, *, whole: bool = False) -> Item:
         return self.items.setdefault((kind, name), Item(kind, name, unit, self.wastes[kind], whole))
 
@@ -187,7 +192,7 @@ class _Buyer:
         item = self._item("board", " ".join(word for word in said if word) + size, "sheets", whole=True)
         sides = self._sides(vector)
         if not width or not height or not sides:
-            lacks = [] if sides else ["place.size"]
+            lacks = [] if sides else self._lacks_size(vector)
             lacks += [name for name, span in (("board.sheet width", width), ("board.sheet height", height)) if not span]
             item.missing.append(f"{place}: needs {' and '.join(lacks)}")
             return
@@ -208,7 +213,7 @@ class _Buyer:
             ways.append(self.ready.meaning.deriver.work("screws for a wall", sized))
         known = [way for way in ways if way.least != NO_LEAST and way.greatest != NO_GREATEST]
         if not known or len(known) < len(ways):
-            narrows = dict.fromkeys(name for way in ways for name in way.narrows) or {"place.size": None}
+            narrows = dict.fromkeys(name for way in ways for name in way.narrows) or self._lacks_size(vector)
             item.missing.append(f"{place}: needs {' and '.join(narrows)}")
             return
         least, greatest = min(way.least for way in known), max(way.greatest for way in known)
@@ -224,24 +229,24 @@ class _Buyer:
         area = self._span(vector, "place.area", "sq ft")
         item = self._item("tile", name, "sq ft")
         if area is None:
-            item.missing.append(f"{place}: needs place.size")
+            item.missing.append(f"{place}: needs {' and '.join(self._lacks_size(vector))}")
             return
         item.parts.append(Part(place, *area, "finished area"))
         long, short = self._span(vector, "tile.longest edge", "in"), self._span(vector, "tile.shortest edge", "in")
         if long is not None and short is not None and long[0] == long[1] and short[0] == short[1]:
-            item.each, item.pack = long[0] * short[0] / 144, "pieces, joints not counted"
+            item.each, item.pack = long[0] * short[0] / 144, ("piece, joints not counted", "pieces, joints not counted")
 
     def _bedding(self, place: str, found: Derivations, vector: Vector) -> None:
         item = self._item("mortar", "mortar under pans and boards", "gal")
         area = self._span(vector, "place.area", "sq ft")
         trowels = [t for t in self._words(vector, "bedding mortar.trowel") if t in TROWELS]
         if area is None or len(trowels) < len(self._words(vector, "bedding mortar.trowel")):
-            lacks = [] if area is not None else ["place.size"]
+            lacks = [] if area is not None else self._lacks_size(vector)
             lacks += [] if trowels else ["bedding mortar.trowel"]
             item.missing.append(f"{place}: needs {' and '.join(lacks or ['bedding mortar.trowel'])}")
             return
         beds = [mean_bed(*TROWELS[trowel]) for trowel in trowels]
-        least, greatest = area[0] * min(beds) * 12 / 231, None if area[1] is None else area[1] * max(beds) * 12 / 231
+        least, greatest = area[0] * 144 * min(beds) / 231, None if area[1] is None else area[1] * 144 * max(beds) / 231
         item.parts.append(Part(place, least, greatest, f"mean bed {_inch(min(beds))} in from a {trowels[0]}"))
         self._bags(item, None)
 
@@ -264,7 +269,7 @@ class _Buyer:
         if kind == "mortar":
             self._bags(item, self._span(vector, "tile mortar.bag yield", "gal"))
         elif kind == "grout" and (yields := self._span(vector, "grout.bag yield", "gal")):
-            item.each, item.pack = yields[0], "bags or pails"
+            item.each, item.pack = yields[0], ("bag or pail", "bags or pails")
         return None
 
     def _part_of_the_face(self, place: str) -> None:
@@ -273,9 +278,9 @@ class _Buyer:
 
     def _bags(self, item: Item, yields: Span | None) -> None:
         if yields is not None:
-            item.each, item.pack = yields[0], "bags"
+            item.each, item.pack = yields[0], ("bag", "bags")
         elif item.each is None:
-            item.each, item.pack = BAG_YIELD, "bags of 50 lb"
+            item.each, item.pack = BAG_YIELD, ("bag of 50 lb", "bags of 50 lb")
             item.notes["a 50 lb bag taken to make 3-1/2 gal: common practice, no source; the bag says"] = None
 
     # -- seams and corners ------------------------------------------------------------------------------------------------
@@ -294,7 +299,7 @@ class _Buyer:
             else:
                 said = (self._said(found, vector, "sealant.kind"), "sealant")
                 item = self._item("sealant", " ".join(word for word in said if word), "cu in")
-                item.each, item.pack = TUBE, "tubes of 10.1 fl oz"
+                item.each, item.pack = TUBE, ("tube of 10.1 fl oz", "tubes of 10.1 fl oz")
                 item.notes["a bead is counted as half its width square"] = None
                 across = self._span(vector, "sealant.bead", "in")
                 bead = None if across is None else (across[0] ** 2 / 2, None if across[1] is None else across[1] ** 2 / 2)

@@ -35,7 +35,7 @@ FACT_KEYS = (
 class Record(BaseModel):
     """Something read from a file; it never changes afterwards."""
 
-    model_config = ConfigDict(frozen=True, arbitrary_types_allowed=True)
+    model_config = ConfigDict(frozen=True, arbitrary_types_allowed=True, defer_build=True)
 
 
 class Shape(Record):
@@ -125,7 +125,7 @@ class Fact(Record):
         return self.every_word
 
 
-@dataclass
+@dataclass(eq=False, repr=False)
 class Vocabulary:
     """The things and facts of a book, each fact with a numbered slot that every engine uses."""
 

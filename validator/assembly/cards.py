@@ -4,9 +4,8 @@
 any of both and the disagreement is kept; half an inch against 13 mm is no disagreement.
 """
 
-from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from validator import possible
 from validator.forms import fields, pairs_of, refuse, text_of
@@ -22,18 +21,18 @@ CARD_KEYS = ("card", "thing", "declares", "about", "sheet")
 
 # What two printed roundings of one length may differ by, and of any other weighed or measured amount, as a share.
 _ROUNDED_LENGTH = 793_750  # 1/32 in
+_ROUNDED_THIN = 7  # percent, so that 30 and 50 mil of film are not one thing; 1/4 in and 6 mm are
 _ROUNDED_SHARE = 100
 _ROUNDED_KINDS = frozenset(("area", "volume", "mass", "load", "force", "stress", "permeance", "coverage", "moisture emission"))
 
 
-@dataclass(frozen=True, slots=True)
-class Card:
+class Card(NamedTuple):
     """One product: its name, the thing it is, and what its sheet declares."""
 
     name: str
     thing: str
-    about: str = ""
-    declares: dict[str, Known] = field(default_factory=dict)
+    about: str
+    declares: dict[str, Known]
 
 
 def read_catalogue(folder: Path, vocabulary: Vocabulary) -> dict[str, Card]:
@@ -126,10 +125,8 @@ def bring_in(fact: Fact, said: "Said", card: str, declared: Known) -> None:
 
 
 def _same_but_for_rounding(fact: Fact, first: object, second: object) -> bool:
-    if fact.kind == "length":
-        spread = _ROUNDED_LENGTH
-    elif fact.kind in _ROUNDED_KINDS:
-        spread = max(abs(end) for end in (*first, *second) if abs(end) < 1 << 62) // _ROUNDED_SHARE
-    else:
+    if fact.kind != "length" and fact.kind not in _ROUNDED_KINDS:
         return False
+    largest = max((abs(end) for end in (*first, *second) if abs(end) < 1 << 62), default=0)
+    spread = min(_ROUNDED_LENGTH, largest * _ROUNDED_THIN // 100) if fact.kind == "length" else largest // _ROUNDED_SHARE
     return max(first[0], second[0]) - min(first[1], second[1]) <= spread

@@ -193,12 +193,12 @@ class _PlaceMaker:
             known = dict(said.known)
             known[f"{said.thing}.lies on"] = self._position(said.thing, "lies on", self.build_up[:number][::-1], self._lowest())
             known[f"{said.thing}.covered by"] = self._position(said.thing, "covered by", self.build_up[number + 1 :], self._outermost(said))
-            self.layers.setdefault(said.thing, []).append(Layer(said.thing, said.name, known, said.presence, said.where))
+            self.layers.setdefault(said.thing, []).append(Layer(said.thing, said.name, known, said.presence, said.where, number))
         if None in self.build_up:
             # One layer with nothing known, only possibly there, stands for any number that a gap hides.
             for name, layers in self.layers.items():
                 if name != "framing" and things[name].when_not_written != "there":
-                    layers.append(Layer(name, "not described", {}, MAYBE, self.place.where))
+                    layers.append(Layer(name, "not described", {}, MAYBE, self.place.where, self.build_up.index(None)))
 
     def _position(self, thing: str, which: str, beyond: Iterable[Said | None], end: int) -> Known:
         """The nearest body in one direction: what may be, as far as a body is surely met."""

@@ -47,6 +47,7 @@ def check_rulebook(
 
     Of several books each is proved upon those beneath it, and what it loosens is listed.
     """
+    from validator.deciding import prove_decided
     from validator.loosening import loosened
     from validator.proving import PROOFS
 
@@ -59,6 +60,8 @@ def check_rulebook(
         for line in lines:
             typer.echo(line)
         wrong += len(lines)
+        for line in prove_decided(upon, layer.name):
+            typer.echo(f"To know: {line}")
         if beneath is not None:
             _write_loosened(layer, list(loosened(layer, beneath, upon)))
         beneath = upon

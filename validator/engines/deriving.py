@@ -6,7 +6,8 @@ own, and the place's vector holds what any of them could be.
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from typing import Protocol
+from functools import partial
+from typing import NamedTuple, Protocol
 
 from validator import possible
 from validator.amounts import NO_GREATEST, NO_LEAST
@@ -34,17 +35,16 @@ class WorkedFact(Protocol):
 Work = Callable[[str, Mapping[str, object]], WorkedFact]
 
 
-@dataclass(slots=True)
-class Derivation:
+class Derivation(NamedTuple):
     """How one fact of a place came about, for the trail."""
 
     origin: str
     consequences: tuple[Consequence, ...] = ()
     worked: WorkedFact | None = None
-    small_sum: str = ""
+    small_sum: Callable[[], str] | None = None  # in words, made when somebody asks
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class Derivations:
     """A place with everything derived: its vector, a vector for each layer of a kind with several, and the trail."""
 
@@ -66,6 +66,8 @@ class Deriver:
         self.vocabulary: Vocabulary = book.vocabulary
         self.work = work
         self.order = [each for each in book.order if everything or each.fact.name in book.needed]
+        fewer = {} if everything else book.needed_at
+        self.order_at = {sort: [each for each in self.order if each.fact.name in names] for sort, names in fewer.items()}
         self.givers = {each.fact.name: tuple((g, closure_of(g.when)) for g in each.givers) for each in self.order}
         self.sums = {each.fact.name: sums.compiled(each.small_sum) for each in self.order if each.small_sum}
         # A fact named later, by somebody's slip, gets no slot in a vector. What nobody states could be anything.
@@ -82,6 +84,13 @@ class Deriver:
 
     def derive(self, subject: Subject) -> Derivations:
         """Everything that follows from what is known of one place."""
+        found = self.begun(subject)
+        for derived in self.order_at.get(subject.sort, self.order):
+            self._derive(derived, found)
+        return found
+
+    def begun(self, subject: Subject) -> Derivations:
+        """A place with what is known of it written down, and nothing derived yet."""
         vector = self.blank[:]
         known: dict[str, Known] = dict(subject.known)
         several = subject.several()
@@ -93,8 +102,6 @@ class Deriver:
         found = Derivations(subject, vector, {}, {}, known, list(subject.disagreements))
         for thing in several:
             found.layers[thing] = [(layer, self._layer_vector(vector, layer)) for layer in subject.layers[thing]]
-        for derived in self.order:
-            self._derive(derived, found)
         return found
 
     def _layer_vector(self, vector: Vector, layer: Layer) -> Vector:
@@ -132,7 +139,7 @@ class Deriver:
             self._fold(fact, found)
         if fact.name in self.sums or derived.working:
             self._work_out(derived, found)
-        if derived.consequences or fact.concluded:
+        if derived.givers or fact.concluded:
             self._conclude(fact, found)
 
     def _places(self, fact: Fact, found: Derivations) -> list[tuple[list[Vector], Vector]]:
@@ -158,14 +165,14 @@ class Deriver:
         else:
             slot = self.slots[base]
             value = folded(how, [(p == THERE, v[slot]) for p, v in members])
-        if members and how in ("count", "total") and self._unseen(thing, found):
+        if members and how in ("count", "total") and self.unseen(thing, found):
             value = (value[0], NO_GREATEST)
         slot = self.vocabulary.slot(fact.name)
         for vector in found.vectors():
             vector[slot] = value
-        found.how[fact.name] = Derivation(WORKED_OUT, small_sum=f"the {how} over every {thing}")
+        found.how[fact.name] = Derivation(WORKED_OUT, small_sum=lambda: f"the {how} over every {thing}")
 
-    def _unseen(self, thing: str, found: Derivations) -> bool:
+    def unseen(self, thing: str, found: Derivations) -> bool:
         """Whether there may be more of a kind than is written: nothing is, or a gap stands for any number."""
         layers = found.subject.layers.get(thing)
         if layers:
@@ -179,7 +186,7 @@ class Deriver:
                 continue  # what somebody states stands, and the working is not asked
             if derived.small_sum:
                 value = self.sums[fact.name](vector)
-                text = sums.in_words(derived.small_sum, vector, self.vocabulary)
+                text = partial(sums.in_words, derived.small_sum, vector, self.vocabulary)
                 how, inputs = Derivation(WORKED_OUT, small_sum=text), sums.facts_of(derived.small_sum)
             else:
                 inputs = derived.inputs

@@ -169,18 +169,18 @@ class Explainer:
         held = [(self.holds(each.when, vector), each) for each in how.consequences]
         sure = [each for answer, each in held if answer == SURELY]
         for consequence in sure[:1] or [each for answer, each in held if answer != NOT]:
-            self._say_followed(name, consequence, vector, found, trail)
+            self._say_followed(name, consequence, bool(sure), vector, found, trail)
             for fact in facts_read(consequence.when):
                 self._follow(fact, vector, found, trail, seen)
         if how.worked is not None:
             self._say_worked(name, value, how.worked, trail)
-        elif how.small_sum:
-            trail.worked_out.append(f"{english.name_of(self.vocabulary, name)} {value}: {how.small_sum}")
+        elif how.small_sum is not None:
+            trail.worked_out.append(f"{english.name_of(self.vocabulary, name)} {value}: {how.small_sum()}")
 
     def _say_followed(
-        self, name: str, consequence: Consequence, vector: Vector, found: Derivations, trail: Trail
+        self, name: str, consequence: Consequence, sure: bool, vector: Vector, found: Derivations, trail: Trail
     ) -> None:
-        """One link of the chain: what was concluded, from which facts, and why."""
+        """One link of the chain: what was concluded, or may be, from which facts, and why."""
         given = next(text for fact, _, text in consequence.gives if fact == name)
         since = ", ".join(
             f"{english.name_of(self.vocabulary, fact)} {self.value_in_words(fact, vector, found)}"
@@ -188,6 +188,7 @@ class Explainer:
             if not possible.is_anything(self.vocabulary.fact(fact), vector[self.vocabulary.slot(fact)])
         )
         subject = english.name_of(self.vocabulary, name)
+        given = given if sure else f"perhaps {given}"
         line = f"{subject} {given}, since {since or 'nothing written speaks against it'}: {consequence.because}"
         if line not in trail.chain:
             trail.chain.append(line)
@@ -199,7 +200,9 @@ class Explainer:
             return
         ends = [end for end in (worked.at_least, worked.at_greatest) if end is not None]
         lines = list(dict.fromkeys(end.line for end in ends))
-        trail.worked_out.append(f"{subject} {value}: {'; or '.join(lines)}")
+        told = "; or ".join(lines)
+        already = len(lines) == 1 and told.startswith(value.partition(" (")[0])
+        trail.worked_out.append(f"{subject} {told}" if already else f"{subject} {value}: {told}")
         for end in ends[: len(lines)]:
             trail.worked_out += [f"  {step}" for step in end.steps if f"  {step}" not in trail.worked_out]
         trail.assumed += worked.assumed
@@ -218,12 +221,23 @@ class Explainer:
     ) -> None:  # fmt: skip
         for condition in conditions:
             for leaf in self._open_leaves(condition, vector):
-                for name in self._facts_of_leaf(leaf):
+                for name in self._asked_of_leaf(leaf, vector):
                     thing = self.vocabulary.fact(name).thing
                     if thing in self.vocabulary.slots and vector[self.vocabulary.slot(thing)] == MAYBE:
                         asked[thing] = None  # whether it is there comes before what it is like
                     else:
                         self._ask(name, vector, found, asked, seen)
+
+    def _asked_of_leaf(self, leaf: Leaf, vector: Vector) -> list[str]:
+        """The facts of a comparison, without those keys of a schedule on which every row it could be agrees."""
+        if not isinstance(leaf, Comparison) or not isinstance(leaf.against, FromSchedule):
+            return self._facts_of_leaf(leaf)
+        schedule = self.book.schedules[leaf.against.name]
+        possible_rows = schedule.rows_for(tuple(vector[self.vocabulary.slot(key.name)] for key in schedule.keys))
+        if NO_ROW in possible_rows or len(possible_rows) > 1 and schedule.all_other in possible_rows:
+            return self._facts_of_leaf(leaf)
+        cells = zip(*(schedule.rows[row].cells for row in possible_rows))
+        return [leaf.fact, *(key.name for key, of_rows in zip(schedule.keys, cells) if len(set(of_rows)) > 1)]
 
     def _open_leaves(self, condition: Condition, vector: Vector) -> list[Leaf]:
         answer = self.holds(condition, vector)

@@ -22,7 +22,7 @@ def judge_varying(meaning: Meaning, subject: Subject) -> tuple[Derivations, list
     found = meaning.derive(subject)
     judgements = meaning.judge(found)
     varying = _varying(subject)
-    if not varying or not any(j.outcome in OPEN_OUTCOMES for j in judgements):
+    if not varying:
         return found, judgements
     stretches = {key: _stretches(meaning, key[2], known) for key, known in varying.items()}
     count = 1
@@ -32,7 +32,9 @@ def judge_varying(meaning: Meaning, subject: Subject) -> tuple[Derivations, list
         return found, judgements
     worst: list[Judgement] = []
     for spans in product(*stretches.values()):
-        here = meaning.judge(meaning.derive(_at(subject, dict(zip(stretches, spans)))))
+        there = meaning.derive(_at(subject, dict(zip(stretches, spans))))
+        found.disagreements += [each for each in there.disagreements if each not in found.disagreements]
+        here = meaning.judge(there)
         worst = [min(pair, key=lambda j: RANK[j.outcome]) for pair in zip(worst or here, here)]
     settled = [
         whole if whole.outcome not in OPEN_OUTCOMES else point for whole, point in zip(judgements, worst)

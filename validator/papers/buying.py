@@ -43,7 +43,7 @@ def quantity(item: Item) -> str:
         return said
     low, high = item.packs
     number = f"at least {low}" if high is None else f"{low}" if low == high else f"{low} to {high}"
-    return f"{said}, {number} {item.pack}"
+    return f"{said}, {number} {item.pack[0] if number == '1' else item.pack[1]}"
 
 
 def percent(part: Fraction) -> str:
@@ -94,7 +94,7 @@ def _object(item: Item) -> dict[str, object]:
         "item": item.kind, "name": item.name, "unit": item.unit, "waste": percent(item.waste),
         "least": number(item.least, item) if counted else None,
         "greatest": number(greatest, item) if counted and greatest is not None else None,
-        "packs": None if not counted or packs is None else {"of": item.pack, "least": packs[0], "greatest": packs[1]},
+        "packs": None if not counted or packs is None else {"of": item.pack[1], "least": packs[0], "greatest": packs[1]},
         "parts": [
             {"where": part.where, "least": number(part.least, item),
              "greatest": None if part.greatest is None else number(part.greatest, item), "how": part.how}

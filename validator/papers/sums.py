@@ -5,8 +5,8 @@ import textwrap
 from collections.abc import Iterator
 
 from validator.papers.rules import source_in_words
-from validator.sheet import ASSUMED, PlaceSums, Sum
 from validator.possible import NOT_STATED
+from validator.sheet import ASSUMED, PlaceSums, Sum
 
 Line = tuple[str, bool]
 INDENT = "    "

@@ -18,8 +18,10 @@ OVERALL = {
     "warn": "Something here deserves a second look; what was not checked is listed below.",
     "fail": "Something here fails; what was not checked is listed below.",
 }
+COULD_COUNT = ("fail", "warn")
 COULD = {"fail": "Could fail", "warn": "Could be a warning", "advice": "Good to know"}
 PERHAPS = "If it applies: "
+NOT_WORKED = " not worked out: "  # said in the question itself
 USUAL = "Taken as usual: "
 KNOWN = {"seen": "seen second-hand", "seen-C": "seen in a commercial page only", "memory": "from memory"}
 
@@ -136,11 +138,12 @@ def _questions(report: Report, width: int) -> Iterator[Line]:
     for finding in report.findings:
         if finding.outcome == "open":
             by_rule.setdefault(finding.rule, finding)
+    told: set[str] = set()
     for item in report.open_items:
-        if any(rule in by_rule for rule in item.rules):
+        if item.would_be in COULD_COUNT:
             yield "", False
-            yield from _question(item, by_rule, width)
-    waiting = [item for item in report.open_items if not any(rule in by_rule for rule in item.rules)]
+            yield from _question(item, by_rule, told, width)
+    waiting = [item for item in report.open_items if item.would_be not in COULD_COUNT]
     if waiting:
         yield "", False
         yield "Further questions, for rules that may not apply here", True
@@ -148,7 +151,8 @@ def _questions(report: Report, width: int) -> Iterator[Line]:
             yield from _wrapped(f"- {item.place}: {item.question}", width, "  ", first="")
 
 
-def _question(item: OpenItem, by_rule: dict[str, Finding], width: int) -> Iterator[Line]:
+def _question(item: OpenItem, by_rule: dict[str, Finding], told: set[str], width: int) -> Iterator[Line]:
+    """One question with the rules it settles; a sum that several lean on is told once."""
     yield from _headline("open", item.place, width)
     yield from _inside(item.question, width)
     where = f"Look: {item.where_to_look}  " if item.where_to_look else ""
@@ -159,6 +163,10 @@ def _question(item: OpenItem, by_rule: dict[str, Finding], width: int) -> Iterat
         if finding is not None:
             matter = f" ({finding.warranty})" if finding.warranty else ""
             yield from _inside(f"{COULD[finding.would_be]}{matter}: {finding.title}. Needed: {finding.needed}.", width)
+            for line in finding.worked_out:
+                if not line.startswith(("  ", USUAL)) and NOT_WORKED not in line and line not in told:
+                    told.add(line)
+                    yield from _inside(f"Worked out: {line}.", width)
 
 
 # -- lines --------------------------------------------------------------------------------------------------------------------

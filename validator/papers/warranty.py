@@ -7,12 +7,20 @@ import json
 import textwrap
 from collections.abc import Iterator
 
-from validator.warranty.record import ConditionLine, LawLine, RiskLine, Standing, TermLine, WarrantyReport
+from validator.warranty.record import (
+    ConditionLine,
+    LawLine,
+    RiskLine,
+    Standing,
+    TermLine,
+    WarrantyReport,
+)
 
 INDENT = "   "
 DEEPER = "      "
 NARROWEST = 40
 MOST_MATTERS = 10
+MOST_ASKED = 8
 Line = tuple[str, bool]  # what is written, and whether it is bold
 SETTLED = (Standing.SHOWN, Standing.NOT_ARISING)
 WOULD_SHOW = {Standing.PERSON: "What would help", Standing.NOT_MET: "Put right, or show"}
@@ -73,8 +81,11 @@ def _condition(condition: ConditionLine, width: int) -> Iterator[Line]:
     head = WOULD_SHOW.get(condition.standing, "What would show it")
     for text in condition.shown_by:
         yield from _wrapped(f"{head}: {text}", width, DEEPER)
-    for text in condition.asks:
+    for text in condition.asks[:MOST_ASKED]:
         yield from _wrapped(f"Ask: {text}", width, DEEPER)
+    more = len(condition.asks) - MOST_ASKED
+    if more > 0:
+        yield from _wrapped(f"And {more} more questions, which `validator check` lists.", width, DEEPER)
 
 
 def _cautions(report: WarrantyReport, width: int) -> Iterator[Line]:

@@ -23,7 +23,16 @@ from validator.programmes.records import (
     Test,
     Within,
 )
-from validator.reading import BadBook, Complaint, Items, Node, Where, nearest, read_file, read_source
+from validator.reading import (
+    BadBook,
+    Complaint,
+    Items,
+    Node,
+    Where,
+    nearest,
+    read_file,
+    read_source,
+)
 from validator.rulebook.conditions import FromSchedule, Names, leaves, read_condition
 from validator.rulebook.records import MATTERS, Book, Rule
 from validator.rulebook.together import check_kinds, check_stated_tests
@@ -161,7 +170,7 @@ class _Reader:
             return name
         fact = self._fact(node, name)
         if fact is not None and kinds and fact.kind not in kinds:
-            refuse(self.complaints, node, f"`{name}` is a {fact.kind}", f"a fact that is a {' or '.join(kinds)}")
+            refuse(self.complaints, node, f"`{name}` is a {fact.kind}", f"a fact that is a {' or '.join(amounts.KINDS[kind].noun for kind in kinds)}")
         return name
 
     def _fact(self, node: Node, name: str) -> Fact | None:
@@ -268,6 +277,7 @@ class _Reader:
 
     def _judged(self, lines: dict[str, Node]) -> Rule:
         """A condition in the rulebook's own grammar, as the rule that says the same."""
+        before = len(self.complaints)
         applies, requires = (
             read_condition(lines.get(key), self.vocabulary, self.names, self.complaints) for key in ("applies when", "requires")
         )
@@ -279,7 +289,7 @@ class _Reader:
         check_stated_tests(rule, self.complaints)
         for condition in (applies, requires):
             check_kinds(condition, self.book, self.complaints)
-        if not list(leaves(requires)):
+        if not list(leaves(requires)) and len(self.complaints) == before:
             refuse(self.complaints, lines["requires"], "a condition requires nothing", "`requires:` with what must be so")
         for name in self._facts(rule):
             if name not in self.slots:

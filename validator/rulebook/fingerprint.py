@@ -1,18 +1,17 @@
 """What a book is known by: a few digits that change when a word of it changes."""
 
 import hashlib
-from collections.abc import Sequence
+import os
+from collections.abc import Iterator, Sequence
 from pathlib import Path
+
+WRITTEN = (".yaml", ".csv")
 
 
 def fingerprint_of(folder: Path) -> str:
     """Sixteen hex digits that change when any file of the book, its vocabulary or its sources changes."""
-    digest = hashlib.sha256()
-    shared = [*(folder.parent / "vocabulary").glob("*.yaml"), folder.parent / "sources.yaml"]
-    for path in sorted((*folder.rglob("*.yaml"), *folder.rglob("*.csv"), *(p for p in shared if p.is_file()))):
-        digest.update(path.relative_to(folder.parent).as_posix().encode())
-        digest.update(path.read_bytes().replace(b"\r\n", b"\n"))
-    return digest.hexdigest()[:16]
+    folder = folder.absolute()
+    return _digest(folder.parent, (*_written_in(folder, chapters=True), *_shared(folder.parent)))
 
 
 def fingerprint_of_all(folders: Sequence[Path], shared: Path) -> str:
@@ -20,7 +19,33 @@ def fingerprint_of_all(folders: Sequence[Path], shared: Path) -> str:
     own = [fingerprint_of(folder) for folder in folders]
     if len(own) == 1 and folders[0].parent == shared:
         return own[0]
-    digest = hashlib.sha256(" ".join(own).encode())
-    for path in sorted((*(shared / "vocabulary").glob("*.yaml"), shared / "sources.yaml")):
-        digest.update(path.read_bytes().replace(b"\r\n", b"\n"))
+    return _digest(shared.absolute(), tuple(_shared(shared.absolute())), " ".join(own))
+
+
+def _shared(shelf: Path) -> Iterator[str]:
+    yield from _written_in(shelf / "vocabulary")
+    if (shelf / "sources.yaml").is_file():
+        yield str(shelf / "sources.yaml")
+
+
+def _written_in(folder: str | Path, *, chapters: bool = False) -> Iterator[str]:
+    """The files of a folder by path, and of its chapters. Every check begins with this, and plain text is the quickest."""
+    if not os.path.isdir(folder):
+        return
+    for entry in os.scandir(folder):
+        if entry.name.endswith(WRITTEN):
+            yield entry.path
+        elif chapters and entry.is_dir():
+            yield from _written_in(entry.path)
+
+
+def _digest(shelf: Path, paths: Sequence[str], before: str = "") -> str:
+    """Of each file its path below the shelf and its text, whatever ends its lines."""
+    digest = hashlib.sha256(before.encode())
+    start = len(str(shelf)) + 1
+    for path in sorted(paths):
+        with open(path, "rb", buffering=0) as file:
+            text = file.read()
+        digest.update(path[start:].replace(os.sep, "/").encode())
+        digest.update(text.replace(b"\r\n", b"\n"))
     return digest.hexdigest()[:16]

@@ -102,15 +102,20 @@ def boundary_rows(tests: Iterable[Test], vocabulary: Vocabulary, blank: list, mo
 
 
 def cells_of(tests: Iterable[Test], vocabulary: Vocabulary) -> dict[int, list[object]]:
-    """For each slot that some tests read, one value for each way they can come out on it, in order; nothing is left open."""
+    """For each slot that some tests read, one value for each way they can come out on it, in order; nothing is left open.
+
+    Of two facts compared with each other, whose ways are not each fact's own, only the first value is given.
+    """
     read = _Read()
     for test in tests:
         read.read(test)
     cells: dict[int, list[object]] = {}
+    linked = {slot for pair in read.linked for slot in pair}
     for slot, axis in _axes(read, vocabulary).items():
         values = {value for setting in axis.kinds for _, value in setting}
         if slot > 0:
-            cells[slot] = sorted(value for value in values if _settled(value))
+            settled = sorted(value for value in values if _settled(value))
+            cells[slot] = settled[:1] if slot in linked else settled
     return cells
 
 

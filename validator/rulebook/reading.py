@@ -28,6 +28,7 @@ from validator.rulebook.records import (
     OtherWay,
     Rule,
     TakenOut,
+    folded,
 )
 from validator.rulebook.sources import Source, read_cited, read_sources
 from validator.rulebook.tables import Tables
@@ -185,7 +186,7 @@ class _BookReader:
             put_right=text_of(lines.get("put right"), "put right", self.complaints),
             warranty=choice_of(lines.get("warranty"), "warranty", MATTERS, self.complaints),
             cited=read_cited(lines.get("sources"), self.sources, self.complaints),
-            cases=tuple(self._case(item, usual) for item in each),
+            cases_folded=folded(self._case(item, usual) for item in each),
             in_force=text_of(lines.get("in force"), "in force", self.complaints),
             replaces=text_of(lines.get("replaces"), "replaces", self.complaints),
             formerly=texts_of(lines.get("formerly"), "formerly", self.complaints),
@@ -305,7 +306,7 @@ class _BookReader:
                 gives=self._gives(lines.get("gives")),
                 because=text_of(lines.get("because"), "because", self.complaints),
                 cited=read_cited(lines.get("sources"), self.sources, self.complaints),
-                cases=tuple(self._case(item, usual) for item in each),
+                cases_folded=folded(self._case(item, usual) for item in each),
                 book=self.layer.name,
                 where=node.where,
             )

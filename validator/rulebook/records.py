@@ -1,6 +1,9 @@
 """What a book holds: rules with their cases, consequences, limits, schedules, sources."""
 
+import json
+from collections.abc import Iterable
 from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -35,6 +38,19 @@ class Case(Record):
     where: InstanceOf[Where]
 
 
+def folded(cases: Iterable[Case]) -> str:
+    """Cases as one text. They are most of a book and a check needs none of them, so they stay folded till somebody asks."""
+    return json.dumps([[c.name, c.facts, c.expect, c.asks, c.where] for c in cases], ensure_ascii=False)
+
+
+def unfolded(text: str) -> tuple[Case, ...]:
+    """The cases that were folded."""
+    return tuple(
+        Case(name=name, facts=facts, expect=expect, asks=tuple(asks), where=Where(*where))
+        for name, facts, expect, asks, where in json.loads(text)
+    )
+
+
 class OtherWay(Record):
     """Another way to meet a requirement, with its own reason and source."""
 
@@ -59,7 +75,7 @@ class Rule(Record):
     put_right: str
     warranty: str = ""
     cited: tuple[Cited, ...] = ()
-    cases: tuple[Case, ...] = ()
+    cases_folded: str = "[]"
     in_force: str = ""
     replaces: str = ""
     formerly: tuple[str, ...] = ()
@@ -68,6 +84,10 @@ class Rule(Record):
     book: str = ""
     own_authority: bool = False  # its book's word is enough to fail, whatever the standing of a source
     where: InstanceOf[Where]
+
+    @cached_property
+    def cases(self) -> tuple[Case, ...]:
+        return unfolded(self.cases_folded)
 
     def conditions(self) -> tuple[Condition, ...]:
         return (self.applies, self.requires, *(way.when for way in self.other_ways))
@@ -98,9 +118,13 @@ class Consequence(Record):
     gives: tuple[tuple[str, int, str], ...]  # fact, mask of the words given, those words as written
     because: str
     cited: tuple[Cited, ...] = ()
-    cases: tuple[Case, ...] = ()
+    cases_folded: str = "[]"
     book: str = ""
     where: InstanceOf[Where]
+
+    @cached_property
+    def cases(self) -> tuple[Case, ...]:
+        return unfolded(self.cases_folded)
 
 
 class TakenOut(Record):
@@ -134,7 +158,7 @@ class Caution(Record):
     source: str = ""
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class Book:
     """A rulebook that has been read and found sound: one book, or several laid upon each other."""
 
@@ -151,6 +175,8 @@ class Book:
     trees: dict[str, "RuleTrees"] = field(default_factory=dict)  # by rule, as engines read them
     order: list["Derived"] = field(default_factory=list)  # every derived fact, in an order that works
     needed: set[str] = field(default_factory=set)  # the facts that rules lean on
+    things_read: set[str] = field(default_factory=set)  # the things whose facts some rule reads
+    needed_at: dict[str, set[str]] = field(default_factory=dict)  # of those, what the rules of a junction or of the job lean on
 
     @property
     def name(self) -> str:

@@ -33,7 +33,7 @@ class Row(NamedTuple):
         return any(cited.firm for cited in self.cited)
 
 
-@dataclass(slots=True, eq=False)
+@dataclass(slots=True, eq=False, repr=False)
 class Schedule:
     """A table with its keys, its answer columns, and the row for everything that no other row names."""
 

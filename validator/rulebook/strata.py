@@ -48,10 +48,10 @@ def strata_of(
     return order
 
 
-def needed_facts(book: Book, order: list[Derived]) -> set[str]:
-    """The facts that some rule or caution leans on, themselves or through what they follow from."""
+def needed_facts(book: Book, order: list[Derived], sort: str = "") -> set[str]:
+    """The facts that some rule or caution leans on, themselves or through what they follow from; of a sort, its own rules."""
     derived = {each.fact.name: each for each in order}
-    conditions = [c for rule in book.rules.values() for c in rule.conditions()]
+    conditions = [c for trees in book.trees.values() if sort in ("", trees.sort) for c in trees.rule.conditions()]
     conditions += [caution.when for caution in book.cautions]
     waiting = {name for condition in conditions for name in condition_reads(book, condition)}
     needed: set[str] = set()

@@ -16,7 +16,7 @@ from validator.rulebook.sources import Cited, Source, read_cited
 from validator.vocabulary import Fact, Vocabulary
 
 HEADING = ("schedule", "what", "gives", "keys", "answers", "rows", "sources", "otherwise", "step", "note", "replaces")
-LIMIT = ("kind", "value", "printed also", "by", "values", "editions", "otherwise", "source", "note", "replaces")
+LIMIT = ("kind", "value", "printed also", "by", "values", "otherwise", "source", "note", "replaces")
 VALUE = ("value", "printed also", "source")
 ROW_COLUMNS = ("known by", "source", "section", "edition", "note")
 ALL_OTHER = "all other"

@@ -3,9 +3,21 @@
 from collections.abc import Iterable, Iterator
 
 from validator.reading import Complaint
-from validator.rulebook.conditions import Comparison, Condition, FromLimit, FromSchedule, Group, IsStated, leaves
+from validator.rulebook.conditions import (
+    Comparison,
+    Condition,
+    Constant,
+    FromLimit,
+    FromSchedule,
+    Group,
+    IsStated,
+    IsThere,
+    facts_read,
+    leaves,
+)
 from validator.rulebook.fusing import NO, things_named
 from validator.rulebook.records import Book, Consequence, Rule
+from validator.rulebook.sets import OPPOSITE
 from validator.rulebook.strata import strata_of
 from validator.vocabulary import Vocabulary
 
@@ -25,6 +37,7 @@ def check_together(book: Book, complaints: list[Complaint]) -> None:
         _check_one_thing(rule, book.vocabulary, complaints)
         _check_standing(rule, book, complaints)
     _check_givers(book, complaints)
+    _check_thresholds(book, complaints)
     strata_of(book, complaints)
 
 
@@ -106,12 +119,45 @@ def _check_standing(rule: Rule, book: Book, complaints: list[Complaint]) -> None
                 )
 
 
+def _check_thresholds(book: Book, complaints: list[Complaint]) -> None:
+    """Two rules about one fact, split at one threshold, would both stay open for a value that may lie on either side."""
+    sides: dict[tuple, dict[str, Rule]] = {}
+    for rule in book.rules.values():
+        members = rule.applies.members if isinstance(rule.applies, Group) and rule.applies.how == "all of" else (rule.applies,)
+        required = frozenset(facts_read(rule.requires))
+        for split in members:
+            if not isinstance(split, Comparison) or not book.vocabulary.fact(split.fact).is_amount:
+                continue
+            rest = frozenset(_said(member) for member in members if member is not split)
+            at = sides.setdefault((required, rest, split.fact, _against(split)), {})
+            other = at.get(OPPOSITE[split.compare])
+            at[split.compare] = rule
+            if other is not None:
+                complaints.append(
+                    Complaint(rule.where, f"`{rule.name}` and `{other.name}` require the same of the two sides of one threshold "
+                              f"of `{split.fact}`", "one rule against a schedule")  # fmt: skip
+                )
+
+
+def _said(condition: Condition) -> tuple:
+    """A condition without the places where it is written, and without regard to order."""
+    if isinstance(condition, Group):
+        return (condition.how, frozenset(_said(member) for member in condition.members))
+    if isinstance(condition, Comparison):
+        return (condition.fact, condition.compare, _against(condition))
+    return (condition.thing, condition.there) if isinstance(condition, IsThere) else (condition.fact,)
+
+
+def _against(comparison: Comparison) -> object:
+    return comparison.against.value if isinstance(comparison.against, Constant) else comparison.against
+
+
 def _check_givers(book: Book, complaints: list[Complaint]) -> None:
     """Two consequences that narrow one stated fact to different words may not both apply."""
     givers: dict[str, list[tuple[Consequence, int]]] = {}
     for consequence in book.consequences.values():
         for fact, mask, _ in consequence.gives:
-            if not book.vocabulary.fact(fact).concluded:
+            if not book.vocabulary.fact(fact).concluded and not book.vocabulary.fact(fact).is_together:
                 givers.setdefault(fact, []).append((consequence, mask))
     for fact, pairs in givers.items():
         for number, (first, mask) in enumerate(pairs):

@@ -1,6 +1,6 @@
 """A rule as the fused trees that engines read: where it applies, what it requires, the other ways to meet it."""
 
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from validator.rulebook.conditions import Condition, Group, IsThere, facts_read, leaves
 from validator.rulebook.fusing import All, Any, ByRow, Test, things_required, things_there
@@ -8,8 +8,7 @@ from validator.rulebook.records import Book, Rule
 from validator.vocabulary import Vocabulary
 
 
-@dataclass(frozen=True)
-class RuleTrees:
+class RuleTrees(NamedTuple):
     """The trees of one rule, and where it is judged.
 
     `met` joins the requirement and its other ways; `breached` is the whole breach as one tree, a branch for each thing
@@ -37,7 +36,7 @@ def trees_of(rule: Rule, book: Book) -> RuleTrees:
     needed = things_required(rule.requires, vocabulary) | things_there(rule.applies, vocabulary)
     presence = [IsThere(thing, True, rule.where) for thing in sorted(needed)]
     # Where the rule applies they are there, so nothing it says has to ask again.
-    fuser = replace(book.fuser, given=needed)
+    fuser = book.fuser._replace(given=needed)
     ways = [way.when for way in rule.other_ways]
     requires = fuser.fuse(rule.requires)
     breached = None

@@ -10,8 +10,17 @@ from dataclasses import dataclass, field
 from validator.amounts import NO_GREATEST, show_range
 from validator.engines.deriving import Derivations
 from validator.engines.meaning import Judgement, PreparedRule
-from validator.outcomes import OPEN_OUTCOMES, Outcome
-from validator.programmes.records import ADMINISTRATIVE, EVIDENCE, SCOPE, Clear, EarlierTerm, Enough, Stated, Within
+from validator.outcomes import OPEN_OUTCOMES, OpenItem, Outcome
+from validator.programmes.records import (
+    ADMINISTRATIVE,
+    EVIDENCE,
+    SCOPE,
+    Clear,
+    EarlierTerm,
+    Enough,
+    Stated,
+    Within,
+)
 from validator.ready import Ready
 from validator.rulebook.conditions import facts_read
 from validator.rulebook.records import Rule
@@ -23,7 +32,7 @@ from validator.warranty.quantities import NEVER_PROOF, reckon
 from validator.warranty.record import BEST_FIRST, ConditionLine, Standing
 
 MOST_TOLD = 6
-OPEN_QUESTIONS = "Answers to the open questions that `validator check` lists."
+OPEN_QUESTIONS = "Answers to the questions below."
 A_SECOND_LOOK = "A look at each by a person who knows the trade."
 
 
@@ -46,8 +55,10 @@ def worst(standings: Iterable[Standing]) -> Standing:
 class Judge:
     """Judges the conditions of one programme on one assembly, already looked at by the book's own rules."""
 
-    def __init__(self, ready: Ready, looked: list[Looked], matters: list[Matter]) -> None:
-        self.ready, self.looked, self.matters = ready, looked, matters
+    def __init__(
+        self, ready: Ready, looked: list[Looked], matters: list[Matter], open_items: tuple[OpenItem, ...] = (), headed: str = ""
+    ) -> None:
+        self.ready, self.looked, self.matters, self.open_items, self.headed = ready, looked, matters, open_items, headed
         self.vocabulary = ready.vocabulary
         self.job: Derivations = next(derived for derived, _ in looked if derived.subject.sort == "job")
         self.earlier: dict[str, Standing] = {}
@@ -72,6 +83,8 @@ class Judge:
         )
 
     def _found(self, stated: Stated) -> _Found:
+        if self.headed == "full" and law.asks_registration(stated):
+            return _Found(Standing.PERSON, law.FULL, asks=list(law.ASK_OF_A_REGISTRATION))
         match stated.test:
             case Clear(matters):
                 return self._clear(matters)
@@ -99,13 +112,17 @@ class Judge:
         if failed:
             fixes = [self.ready.book.rules[name].put_right for name in dict.fromkeys(each.rule for each in failed)]
             return _Found(Standing.NOT_MET, f"{counts}. Failed: {_told(failed)}", fixes)
-        if could:
-            return _Found(Standing.NOT_SHOWN, f"{counts}. Could fail: {_told(could)}", [OPEN_QUESTIONS])
         if open_:
-            return _Found(Standing.NOT_SHOWN, f"{counts}. Open: {_told(open_)}", [OPEN_QUESTIONS])
+            says = f"Could fail: {_told(could)}" if could else f"Open: {_told(open_)}"
+            return _Found(Standing.NOT_SHOWN, f"{counts}. {says}", [OPEN_QUESTIONS], self._settling(open_))
         if warned:
             return _Found(Standing.PERSON, f"{counts}. A person looks at: {_told(warned)}", [A_SECOND_LOOK])
         return _Found(Standing.SHOWN, f"No failed and no open matter here: {counts}.")
+
+    def _settling(self, open_: list[Matter]) -> list[str]:
+        """The questions that settle open matters, each asked once however many rules wait on it."""
+        rules = {each.rule for each in open_}
+        return [f"{item.place}: {item.question}" for item in self.open_items if rules & set(item.rules)]
 
     # -- requirements in the rulebook's grammar ---------------------------------------------------------------------------
 
@@ -147,9 +164,11 @@ class Judge:
         return Standing.NOT_MET
 
     def _absent(self, rule: Rule, judgement: Judgement) -> bool:
-        """Whether the record itself is not there; other evidence may still take its place."""
-        things = {self.vocabulary.fact(name).thing for name in facts_read(rule.requires)}
-        records = [thing for thing in things if self.vocabulary.things[thing].sort == "record"]
+        """Whether what is asked for is only not at hand, so that other evidence may still take its place."""
+        facts = [self.vocabulary.fact(name) for name in facts_read(rule.requires)]
+        if all(fact.kind in ("yes or no", "presence") for fact in facts):
+            return True
+        records = {fact.thing for fact in facts if self.vocabulary.things[fact.thing].sort == "record"}
         return any(judgement.vector[self.vocabulary.slot(thing)] == NONE for thing in records)
 
     def _with_trail(self, rule: Rule, standing: Standing, deciding: list[tuple[Derivations, Judgement]]) -> _Found:

@@ -25,20 +25,23 @@ def stand(assembly: Assembly, programme: Programme, ready: Ready) -> WarrantyRep
     """Where each term of a programme stands on one assembly. `ready` works out everything, not only what its rules lean on."""
     looked = [judge_varying(ready.meaning, subject) for subject in assembly.subjects]
     matters = matters_of(looked, ready)
-    judge = Judge(ready, looked, matters)
+    report = check(assembly, ready, passes=False)
     document = programme.document
+    judge = Judge(ready, looked, matters, report.open_items, document.headed)
     every = (_in_force(document, judge), judge.speaks_of(programme.places), *(judge.line(each) for each in programme.every_term))
     terms = tuple(_term(term, every, programme, judge) for term in programme.terms)
-    report = check(assembly, ready, passes=False)
     key = f"{report.fingerprint}{programme.fingerprint}"
     return WarrantyReport(
         assembly=assembly.name,
         programme=programme.name,
         about=programme.about,
         document=DocumentLine(
-            title=document.title, revision=document.revision, headed=document.headed, in_force=_force(document),
+            title=document.title,
+            revision=document.revision,
+            headed=document.headed,
+            in_force=_force(document),
             holder=programme.holder,
-        ),  # fmt: skip
+        ),
         every_term=every,
         terms=terms,
         risk=risk_of(matters),

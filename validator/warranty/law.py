@@ -23,6 +23,7 @@ REGISTRATION = LawLine(
     ),
     source="16 CFR 700.7; 16 CFR 701.4; Cal. Com. Code 2801",
 )
+FULL = "The document is headed a full warranty, under which the return of a card may not be asked as a condition."
 ASK_OF_A_TIE = (
     "Is this a consumer product, bought by or for a household?",
     "Do the named goods or the named service come free of charge, or is a waiver on file?",
@@ -41,7 +42,7 @@ def cautions_for(stated: Stated, standing: Standing) -> tuple[LawLine, ...]:
     """The cautions that belong beside a condition."""
     if stated.kind in TIED:
         return (TIE,)
-    return (REGISTRATION,) if standing is Standing.NOT_SHOWN and asks_registration(stated) else ()
+    return (REGISTRATION,) if standing is not Standing.SHOWN and asks_registration(stated) else ()
 
 
 def asks_registration(stated: Stated) -> bool:

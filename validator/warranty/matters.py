@@ -14,7 +14,7 @@ from validator.outcomes import OPEN_OUTCOMES, Outcome
 from validator.ready import Ready
 from validator.rulebook.conditions import facts_read
 from validator.rulebook.records import MATTERS, SEVERITIES, Rule
-from validator.vocabulary import Vocabulary
+from validator.vocabulary import Fact, Vocabulary
 from validator.warranty.record import MatterLine, RiskLine
 
 EXPOSURES = ("under water", "wet floor", "wet wall", "wet room", "dry")  # from the greatest
@@ -23,6 +23,7 @@ WET_WALLS = ("shower wall", "shower ceiling", "tub surround wall", "tub deck", "
 UNKNOWN_EXPOSURE = "not known, taken as the worst"
 SEEN = ("hidden by tile", "a test can show it", "can be seen")  # from the least
 TESTED = frozenset(("membrane", "foam pan", "liner", "drain", "curb", "bench", "niche", "junction"))
+UNDER_TILE = frozenset(("place.bonding surface", "place.edge mortar cleaned"))  # of what else can be seen
 VISIBLE = frozenset(("tile", "grout", "movement joint", "place", "job"))
 OUTCOMES = ("fail", "open", "warn")
 SAID_TWO_WAYS = "What is written agrees with itself"
@@ -120,13 +121,17 @@ def exposure_of(derived: Derivations, vocabulary: Vocabulary) -> str:
 
 def seen_of(rule: Rule, vocabulary: Vocabulary) -> str:
     """Whether what a rule requires can still be seen or tested once it is tiled; of several things, the least seen."""
-    things = {vocabulary.fact(name).thing for name in facts_read(rule.requires)}
-    records = {thing for thing in things if vocabulary.things[thing].sort == "record"}
-    return min((_seen(thing) for thing in things - records), key=SEEN.index, default=SEEN[2])
+    facts = [vocabulary.fact(name) for name in facts_read(rule.requires)]
+    of_the_work = [fact for fact in facts if vocabulary.things[fact.thing].sort != "record"]
+    return min((_seen(fact) for fact in of_the_work), key=SEEN.index, default=SEEN[2])
 
 
-def _seen(thing: str) -> str:
-    return SEEN[2] if thing in VISIBLE else SEEN[1] if thing in TESTED else SEEN[0]
+def _seen(fact: Fact) -> str:
+    if fact.name in UNDER_TILE:
+        return SEEN[0]
+    if fact.thing in TESTED or fact.role:
+        return SEEN[1]
+    return SEEN[2] if fact.thing in VISIBLE else SEEN[0]
 
 
 # -- the paper's part ---------------------------------------------------------------------------------------------------------

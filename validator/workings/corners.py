@@ -7,11 +7,11 @@ that is possible could be worked. Over 64 evaluations the answer is not known.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from itertools import product
 from math import ceil, floor, prod
+from typing import NamedTuple
 
 from validator.amounts import KINDS, NO_GREATEST, NO_LEAST
 
@@ -23,8 +23,7 @@ RATIO_STEPS = 2_882_880_000  # of the kinds that are a part of something
 RATIO_UNITS = ("of span", "part", "slope")
 
 
-@dataclass(frozen=True, slots=True)
-class WorkedRange:
+class WorkedRange(NamedTuple):
     """The answer of a working for what is possible, with the sum at each end that has one.
 
     `narrows` are the stated or unstated facts whose settling would narrow the answer; `why_not` says why nothing is known.

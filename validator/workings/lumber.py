@@ -7,9 +7,9 @@ NDS supplement tables 4A (Douglas fir-larch, hem-fir, spruce-pine-fir) and 4B (s
 against the published span tables that were made from them; which cells, tests/published/joist_spans.csv says.
 """
 
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
+from typing import NamedTuple
 
 from .record import WorkingProblem
 
@@ -49,8 +49,7 @@ ALSO_SAID = {
 }  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class DesignValues:
+class DesignValues(NamedTuple):
     """What a grade of a species is given: bending strength before factors, size factor, stiffness (all psi)."""
 
     bending: int

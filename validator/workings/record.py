@@ -6,11 +6,11 @@ are those named by each `Input`; values are exact fractions, or rounded as the w
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
 from math import isqrt
-from typing import Literal
+from types import MappingProxyType
+from typing import Literal, NamedTuple
 
 Moves = Literal["up", "down", "either way", "turns at", "words", "exact only"]
 
@@ -39,8 +39,7 @@ class WorkingProblem(ValueError):
         self.why = why
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(NamedTuple):
     """One line of a sum, printed as formula = numbers = result."""
 
     formula: str
@@ -51,8 +50,7 @@ class Step:
         return f"{self.formula} = {self.numbers} = {self.result}"
 
 
-@dataclass(frozen=True, slots=True)
-class Worked:
+class Worked(NamedTuple):
     """A sum done once: its value in the working's unit, the steps, one line for the report, and what was assumed."""
 
     value: Fraction
@@ -61,8 +59,7 @@ class Worked:
     assumed: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Input:
+class Input(NamedTuple):
     """One fact that a sum needs, the unit it is wanted in, and which way the answer moves when it grows.
 
     `usual` is taken, and said as assumed with `because`, when the fact is not stated. `never_below` and `never_above` are
@@ -81,8 +78,7 @@ class Input:
     every: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Working:
+class Working(NamedTuple):
     """A sum with a name: the fact it gives, what it needs, how it is done, and where it was published.
 
     `value_only` gives the same value without the steps, for a sum that is tried at many corners. `places` are the kinds of
@@ -94,7 +90,7 @@ class Working:
     unit: str
     inputs: tuple[Input, ...]
     work: Callable[[Mapping[str, Fraction | str]], Worked]
-    source: Mapping[str, str] = field(default_factory=dict)
+    source: Mapping[str, str] = MappingProxyType({})
     note: str = ""
     value_only: Callable[[Mapping[str, Fraction | str]], Fraction] | None = None
     places: tuple[str, ...] = ()

@@ -8,9 +8,9 @@ F under 70 F, and the times to traffic and water, are common practice, no source
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 from fractions import Fraction
+from typing import NamedTuple
 
 from .record import Input, Step, Worked, Working, WorkingProblem, not_negative, plain, whole_above
 
@@ -22,9 +22,11 @@ Facts = Mapping[str, Fraction | str]
 A_WAIT = "0 h or more"
 
 
-@dataclass(frozen=True, slots=True)
-class Stage:
-    """One step on site: what it is, what it follows, how long after that, and how that is known. No wait is not known."""
+class Stage(NamedTuple):
+    """One step on site: what it is, what it follows, how long after that, and how that is known.
+
+    No wait is one that is not known; `or_longer` is a wait of which only the least is known.
+    """
 
     name: str
     follows: str
@@ -32,10 +34,10 @@ class Stage:
     because: str
     known_by: str
     slows_in_cold: bool = False
+    or_longer: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Day:
+class Day(NamedTuple):
     """The earliest moment of one stage; `at_least` when a wait before it is not known."""
 
     name: str
@@ -96,7 +98,7 @@ def calendar(start: datetime, stages: Sequence[Stage], fahrenheit: Fraction = US
         not_negative(wait, f"a wait before {stage.name}", A_WAIT)
         hours = wait * times if stage.slows_in_cold else wait
         begun = start if before is None else before.earliest
-        open_wait = stage.wait is None or (before is not None and before.at_least)
+        open_wait = stage.wait is None or stage.or_longer or (before is not None and before.at_least)
         because = (
             stage.because
             if hours == wait

@@ -1,0 +1,318 @@
+"""What follows, over columns: folds over layers, small sums, workings and consequences, in the order of the book.
+
+Each step writes what the deciding engine would, in the frame of places and in the frame of the fact's own layers.
+"""
+
+import polars as pl
+
+from validator.amounts import NO_GREATEST, NO_LEAST
+from validator.engines.columns.bits import Bit, Number, Pair, any_of, both, either, no, pick
+from validator.engines.columns.places import PLACE, PRESENCE, column_type, several, unseen
+from validator.engines.columns.sheets import PLACES, Frames, Plan, Sheet
+from validator.engines.columns.sums import in_columns, summed, worked_once_each
+from validator.engines.columns.tests import answers
+from validator.engines.deriving import Work
+from validator.possible import with_implied
+from validator.rulebook import sums
+from validator.rulebook.records import Book
+from validator.rulebook.strata import Derived, Giver
+from validator.vocabulary import NONE, THERE, Fact
+
+INT = pl.Int64()
+
+
+class ColumnsDeriver:
+    """Plans what is derived for places of one sort, and for each kind of layers that a table has."""
+
+    def __init__(self, book: Book, work: Work, plan: Plan, places: Sheet, layers: dict[str, Sheet]) -> None:
+        self.book, self.work, self.plan = book, work, plan
+        self.vocabulary = book.vocabulary
+        self.places, self.layers = places, layers
+        self.slots = places.slots
+
+    def derive(self, order: list[Derived]) -> None:
+        """Plan every derived fact."""
+        for derived in order:
+            if derived.fact.fold:
+                self._fold(derived.fact)
+            own = self.layers.get(derived.fact.thing)
+            for sheet in (self.places, own) if own else (self.places,):
+                if derived.small_sum or derived.working:
+                    self._work_out(derived, sheet)
+                if derived.givers or derived.fact.concluded:
+                    self._conclude(derived, sheet)
+
+    # -- folds --------------------------------------------------------------------------------------------------------------
+
+    def _fold(self, fact: Fact) -> None:
+        how, base = fact.fold
+        kind = base if how == "count" else self.vocabulary.fact(base).thing
+        slot = self.slots[fact.name]
+        sheet = self.places
+        (presence,) = sheet.parts(self.slots[kind])
+        sure, there = (presence & NONE) == 0, (presence & THERE) != 0
+        value = (pick(sure, 1, 0, INT), pick(there, 1, 0, INT)) if how == "count" else self._of_one(how, base, sure, there)
+        members = there
+        if kind in self.layers:
+            found = self._over_layers(how, base, self.layers[kind])
+            has = sheet.flag(several(kind))
+            value = tuple(pick(has, many, one, INT) for many, one in zip(found, value))
+            members = either(has, there)
+        if how in ("count", "total"):
+            more = both(members, self._unseen(kind))
+            value = (value[0], pick(more, NO_GREATEST, value[1], INT))
+        keep = either(sheet.given(slot), sheet.stated(slot))
+        sheet.write(slot, [pick(keep, old, new, INT) for old, new in zip(sheet.parts(slot), value)])
+
+    def _unseen(self, kind: str) -> Bit:
+        """A table that does not say whether there may be more of a kind has said nothing of it."""
+        return self.places.flag(unseen(kind)) if unseen(kind) in self.places.columns else True
+
+    def _of_one(self, how: str, base: str, sure: Bit, there: Bit) -> tuple[Number, Number]:
+        """The fold over what one row says: no layer, or one that is there or may be."""
+        low, high = self.places.parts(self.slots[base])
+        if how == "total":
+            least = pick(both(sure, there), _not_below(low), 0, INT)
+            return least, pick(there, high, 0, INT)
+        return pick(there, low, NO_LEAST, INT), pick(there, high, NO_GREATEST, INT)
+
+    def _over_layers(self, how: str, base: str, layers: Sheet) -> tuple[pl.Expr, pl.Expr]:
+        sure = pl.col(PRESENCE) == THERE
+        if how == "count":
+            least, greatest = sure.sum(), pl.len()
+        else:
+            low, high = (pl.lit(p, dtype=INT) if isinstance(p, int) else p for p in layers.parts(self.slots[base]))
+            # Kept as a column first, so that a value that is the same in every row still has a row for each layer.
+            names = [self.plan.fresh(), self.plan.fresh()]
+            layers.add(dict(zip(names, (low, high))))
+            low, high = (pl.col(name) for name in names)
+            sure_low, sure_high = low.filter(sure), high.filter(sure)
+            if how == "total":
+                endless = (high == NO_GREATEST).any()
+                least = pl.max_horizontal(low, pl.lit(0, dtype=INT)).filter(sure).sum()
+                greatest = pl.when(endless).then(pl.lit(NO_GREATEST, dtype=INT)).otherwise(
+                    high.filter(high != NO_GREATEST).sum()
+                )  # fmt: skip
+            elif how == "least":
+                least = low.min()
+                greatest = pl.when(sure.any()).then(sure_high.min()).otherwise(high.max())
+            else:
+                least = pl.when(sure.any()).then(sure_low.max()).otherwise(low.min())
+                greatest = high.max()
+        names = [self.plan.fresh(), self.plan.fresh()]
+        self._to_places(layers, {names[0]: least.cast(INT), names[1]: greatest.cast(INT)})
+        return pl.col(names[0]), pl.col(names[1])
+
+    def _to_places(self, layers: Sheet, folds: dict[str, pl.Expr]) -> None:
+        """A step that folds layers into columns of their places; in places without them the columns mean nothing."""
+        kind, exprs = layers.name, [expr.alias(name) for name, expr in folds.items()]
+
+        def step(frames: Frames) -> None:
+            folded = frames[kind].group_by(PLACE, maintain_order=True).agg(exprs)
+            frames[PLACES] = spread_over(frames[PLACES], folded)
+
+        self.plan.steps.append(step)
+        self.places.columns |= set(folds)
+
+    # -- sums and workings --------------------------------------------------------------------------------------------------
+
+    def _work_out(self, derived: Derived, sheet: Sheet) -> None:
+        fact, slot = derived.fact, self.slots[derived.fact.name]
+        inputs = sums.facts_of(derived.small_sum) if derived.small_sum else list(derived.inputs)
+        if derived.small_sum and in_columns(derived.small_sum):
+            value = summed(derived.small_sum, sheet)
+        else:
+            value = worked_once_each(derived, sheet, self.work)
+        low, high = fact.always
+        if (low, high) != (NO_LEAST, NO_GREATEST):
+            cut = (_greater(value[0], low), _lesser(value[1], high))
+            meets = cut[0] <= cut[1]
+            value = tuple(pick(meets, c, v, INT) for c, v in zip(cut, value))
+        keep = either(sheet.given(slot), sheet.stated(slot))
+        all_stated = both(*(sheet.stated(self.slots[name]) for name in inputs))
+        is_stated = either(sheet.stated(slot), both(no(sheet.given(slot)), all_stated))
+        sheet.write(slot, [pick(keep, old, new, INT) for old, new in zip(sheet.parts(slot), value)], is_stated)
+
+    # -- consequences -------------------------------------------------------------------------------------------------------
+
+    def _conclude(self, derived: Derived, sheet: Sheet) -> None:
+        fact, slot = derived.fact, self.slots[derived.fact.name]
+        given = [(giver, self._answer(giver, fact, sheet)) for giver in derived.givers]
+        new: dict[str, pl.Expr] = {}
+        given = [(giver, sheet.kept(answer, new)) for giver, answer in given]
+        sheet.add(new)
+        old, is_stated, keep = sheet.parts(slot), sheet.stated(slot), sheet.given(slot)
+        if fact.concluded:
+            value, clash = self._concluded(fact, given, old, is_stated)
+        else:
+            value, clash = self._narrowed(fact, given, old)
+        kind = column_type(fact)
+        value = [pick(keep, was, now, kind) for was, now in zip(old, value)]
+        sheet.write(slot, value, both(is_stated, either(keep, no(clash))))
+
+    def _answer(self, giver: Giver, fact: Fact, sheet: Sheet) -> Pair:
+        """Whether a consequence holds; of a kind with several layers it holds when it does of one of them."""
+        (holds,) = answers(sheet, [giver.when])
+        kinds = [kind for kind in giver.kinds if kind in self.layers and kind != fact.thing]
+        if sheet is not self.places or not kinds:
+            return holds
+        some: list[Bit] = []
+        every: list[Bit] = []
+        possible: list[Bit] = []
+        has_any: list[Bit] = []
+        for kind in kinds:
+            has = sheet.flag(several(kind))
+            (own,) = answers(self.layers[kind], [giver.when])
+            is_there = pl.col(PRESENCE) == THERE
+            folded = self._folded_bits(self.layers[kind], [both(own[0], is_there), own[0], own[1]])
+            some.append(both(has, folded[0][0]))
+            every.append(either(no(has), folded[1][1]))
+            possible.append(both(has, folded[2][0]))
+            has_any.append(has)
+        has = either(*has_any)
+        surely, possibly = either(*some, both(*every)), either(*possible)
+        return pick(has, surely, holds[0], pl.Boolean()), pick(has, possibly, holds[1], pl.Boolean())
+
+    def _folded_bits(self, layers: Sheet, bits: list[Bit]) -> list[tuple[Bit, Bit]]:
+        """For each bit of layers, whether any has it, and whether all do."""
+        folds: dict[str, pl.Expr] = {}
+        found: list[tuple[Bit, Bit]] = []
+        for bit in bits:
+            if isinstance(bit, bool):
+                found.append((bit, bit))
+                continue
+            names = self.plan.fresh(), self.plan.fresh()
+            folds |= {names[0]: bit.any(), names[1]: bit.all()}
+            found.append((pl.col(names[0]), pl.col(names[1])))
+        if folds:
+            self._to_places(layers, folds)
+        return found
+
+    def _concluded(
+        self, fact: Fact, given: list[tuple[Giver, Pair]], old: tuple[Number, ...], is_stated: Bit
+    ) -> tuple[tuple[Number, ...], Bit]:
+        """The value of a concluded fact, and whether what is stated of it contradicts."""
+        kind = column_type(fact)
+        if fact.concluded == "flag":
+            surely, possibly = any_of([answer for _, answer in given])
+            (was,) = old
+            alone = pick(surely, 2, pick(possibly, 3, 1, kind), kind)
+            denied = (was & 2) == 0
+            # A flag that surely follows stands; stated otherwise, it is either of the two.
+            told = pick(surely, pick(denied, was | 2, 2, kind), was, kind)
+            return (pick(is_stated, told, alone, kind),), both(is_stated, surely, denied)
+        if fact.concluded == "greatest holds":
+            value = self._greatest_holds(fact, given)
+            (was,) = old
+            above = _ladder(value, fact, kind)
+            agreed = was & above
+            clash = agreed == 0
+            told = pick(clash, was | value, agreed, kind)
+            return (pick(is_stated, told, value, kind),), both(is_stated, clash)
+        surely = _implied(fact, _gathered(given, 0, kind), kind)
+        possibly = _implied(fact, surely | _gathered(given, 1, kind), kind)
+        return (
+            pick(is_stated, old[0] | surely, surely, kind), pick(is_stated, old[1] | possibly, possibly, kind)
+        ), False  # fmt: skip
+
+    def _greatest_holds(self, fact: Fact, given: list[tuple[Giver, Pair]]) -> Number:
+        """The greatest word surely given, and every greater one possibly given."""
+        kind = column_type(fact)
+        least = 1 << fact.words.index(fact.otherwise) if fact.otherwise else 1
+        by_mask: dict[int, list[Pair]] = {}
+        for giver, answer in given:
+            by_mask.setdefault(giver.mask, []).append(answer)
+        rungs = sorted((mask, any_of(pairs)) for mask, pairs in by_mask.items() if mask > least)
+        # From the top down: above a rung that surely holds, what may hold is possible too.
+        found: Number = 0
+        above: Number = 0
+        settled: Bit = False
+        for mask, (surely, possibly) in reversed(rungs):
+            found = pick(both(no(settled), surely), above | mask, found, kind)
+            above = above | pick(possibly, mask, 0, kind)
+            settled = either(settled, surely)
+        return pick(settled, found, above | least, kind)
+
+    def _narrowed(
+        self, fact: Fact, given: list[tuple[Giver, Pair]], old: tuple[Number, ...]
+    ) -> tuple[tuple[Number, ...], Bit]:
+        """A stated fact without the words that sure consequences take away; when nothing is left, any of what was said."""
+        kind = column_type(fact)
+        if fact.is_together:
+            said = _gathered(given, 0, kind)
+            some = either(*(surely for _, (surely, _) in given))
+            surely = _implied(fact, old[0] | said, kind)
+            clash = both(some, (surely & ~old[1]) != 0)
+            # Nothing but the word lists themselves can be common to all of what was said.
+            common = old[0]
+            for giver, (sure, _) in given:
+                common = pick(sure, common & giver.mask, common, kind)
+            value = (
+                pick(some, pick(clash, common, surely, kind), old[0], kind),
+                pick(clash, fact.every_word, old[1], kind),
+            )
+            return value, clash
+        agreed = old[0]
+        said = old[0]
+        for giver, (sure, _) in given:
+            agreed = pick(sure, agreed & giver.mask, agreed, kind)
+            said = pick(sure, said | giver.mask, said, kind)
+        clash = agreed == 0
+        return (pick(clash, said, agreed, kind),), clash
+
+
+def spread_over(places: pl.DataFrame, folded: pl.DataFrame) -> pl.DataFrame:
+    """Columns of folds beside the rows of their places; nothing, as zero or false, where a place has none."""
+    at = folded[PLACE]
+    columns = []
+    for series in folded.get_columns():
+        if series.name == PLACE:
+            continue
+        whole = pl.zeros(places.height, dtype=series.dtype, eager=True) if series.dtype != pl.Boolean else pl.repeat(
+            False, places.height, dtype=pl.Boolean, eager=True
+        )  # fmt: skip
+        columns.append(whole.scatter(at, series).alias(series.name))
+    return places.with_columns(columns)
+
+
+def _not_below(low: Number) -> Number:
+    return max(low, 0) if isinstance(low, int) else pl.max_horizontal(low, pl.lit(0, dtype=INT))
+
+
+def _greater(value: Number, floor: int) -> Number:
+    return max(value, floor) if isinstance(value, int) else pl.max_horizontal(value, pl.lit(floor, dtype=INT))
+
+
+def _lesser(value: Number, ceiling: int) -> Number:
+    return min(value, ceiling) if isinstance(value, int) else pl.min_horizontal(value, pl.lit(ceiling, dtype=INT))
+
+
+def _gathered(given: list[tuple[Giver, Pair]], side: int, kind: pl.DataType) -> Number:
+    """The words that consequences surely (side 0) or possibly (side 1) give."""
+    found: Number = 0
+    for giver, answer in given:
+        found = found | pick(answer[side], giver.mask, 0, kind)
+    return found
+
+
+def _implied(fact: Fact, mask: Number, kind: pl.DataType) -> Number:
+    """Words together with everything those words give."""
+    if isinstance(mask, int):
+        return with_implied(fact, mask)
+    whole = mask
+    for bit in range(len(fact.words)):
+        closure = with_implied(fact, 1 << bit)
+        if closure != 1 << bit:
+            whole = whole | pick((mask & (1 << bit)) != 0, closure, 0, kind)
+    return whole
+
+
+def _ladder(value: Number, fact: Fact, kind: pl.DataType) -> Number:
+    """The least word of a mask and every word above it."""
+    if isinstance(value, int):
+        return fact.every_word & ~((value & -value) - 1)
+    found: Number = 0
+    for bit in reversed(range(len(fact.words))):
+        found = pick((value & (1 << bit)) != 0, fact.every_word & ~((1 << bit) - 1), found, kind)
+    return found
+

@@ -1,0 +1,241 @@
+"""Every rule of a book at every row of a table: the table of outcomes as expressions.
+
+An outcome is a small number, its rank from the worst (`outcomes.WORST_FIRST`), so that over several layers the least
+of them is the worst. Results are those of the deciding engine, bit for bit.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import polars as pl
+
+from validator.engines.columns.bits import Bit, Number, Pair, both, either, literal, no, pick
+from validator.engines.columns.deriving import ColumnsDeriver, spread_over
+from validator.engines.columns.places import PLACE, PRESENCE, ROW, Places, several
+from validator.engines.columns.schedules import Reach
+from validator.engines.columns.sheets import PLACES, Frames, Plan, Sheet
+from validator.engines.columns.tests import answers
+from validator.engines.deriving import Work
+from validator.outcomes import WORST_FIRST, Outcome
+from validator.rulebook.fusing import Test
+from validator.rulebook.records import Book
+from validator.rulebook.trees import RuleTrees
+from validator.vocabulary import THERE
+
+CODE = pl.UInt8()
+RANK = {outcome: rank for rank, outcome in enumerate(WORST_FIRST)}
+OUTCOMES = pl.Enum([str(outcome) for outcome in WORST_FIRST])
+# Of rules whose schedules have remembered rows: the severity at this place, and whether a breach may be graver.
+FAILS, SOFTENED = ":fails", ":softened"
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """Outcomes of a table: `outcomes` has a column a rule, named by it, and a row a place; see `Columns.severity`."""
+
+    outcomes: pl.DataFrame
+    standings: pl.DataFrame
+
+    def words(self) -> pl.DataFrame:
+        """The outcomes in words."""
+        return self.outcomes.select(pl.all().cast(pl.UInt8).replace_strict(list(range(len(WORST_FIRST))), list(OUTCOMES.categories)))
+
+
+class Columns:
+    """A book compiled to columns. Plans are made for the facts a table holds, and kept for its other pieces.
+
+    `trees`: only these rules. Raises NotInColumns when a book asks something that columns cannot.
+    """
+
+    def __init__(self, book: Book, work: Work, *, trees: Iterable[RuleTrees] | None = None) -> None:
+        self.book, self.work = book, work
+        chosen = book.trees.values() if trees is None else tuple(trees)
+        self.trees = {sort: [t for t in chosen if t.sort == sort] for sort in ("place", "junction", "job")}
+        # A fact named later, by somebody's slip, gets no column.
+        self.slots = dict(book.vocabulary.slots)
+        self._plans: dict[object, _Prepared] = {}
+
+    def judge(self, places: Places, *, derived: bool = False) -> Judged:
+        """Every rule judged at this sort of place. `derived`: what follows is in the table already."""
+        return self._prepared(places, derived).judge(places)
+
+    def derive(self, places: Places) -> pl.DataFrame:
+        """The places with everything that follows, as columns."""
+        return self._prepared(places, False).derived(places)
+
+    def _prepared(self, places: Places, derived: bool) -> "_Prepared":
+        frames = tuple((kind, tuple(frame.columns)) for kind, frame in sorted(places.layers.items()))
+        key = (places.sort, derived, tuple(places.rows.columns), frames)
+        if key not in self._plans:
+            self._plans[key] = _Prepared(self, places, derived)
+        return self._plans[key]
+
+
+class _Prepared:
+    """The plan for tables with one set of columns."""
+
+    def __init__(self, columns: Columns, places: Places, derived: bool) -> None:
+        book = columns.book
+        vocabulary, slots = book.vocabulary, columns.slots
+        self.plan = Plan()
+        self.places = Sheet(self.plan, PLACES, vocabulary, slots, places.rows.columns)
+        self.layers: dict[str, Sheet] = {}
+        for kind, frame in places.layers.items():
+            sheet = self.layers[kind] = Sheet(self.plan, kind, vocabulary, slots, frame.columns)
+            sheet.above = self.places
+            sheet.own = frozenset(
+                slot for name, slot in slots.items() if (f := vocabulary.fact(name)).thing == kind and not f.fold
+            )
+        if not derived:
+            needed = book.needed_at.get(places.sort, book.needed)
+            order = [each for each in book.order if each.fact.name in needed]
+            ColumnsDeriver(book, columns.work, self.plan, self.places, self.layers).derive(order)
+        self.only_derives = len(self.plan.steps)
+        self.results: dict[str, Number] = {}
+        self.standings: dict[str, Number | Bit] = {}
+        self._plan_rules(columns.trees[places.sort])
+
+    # -- running --------------------------------------------------------------------------------------------------------------
+
+    def derived(self, places: Places) -> pl.DataFrame:
+        frames = self._frames(places)
+        for step in self.plan.steps[: self.only_derives]:
+            step(frames)
+        return frames[PLACES].with_columns(
+            pl.lit(value).alias(name) for name, value in self.places.settled.items() if name not in frames[PLACES].columns
+        )
+
+    def judge(self, places: Places) -> Judged:
+        frames = self.plan.run(self._frames(places))
+        rows = frames[PLACES].with_columns(pl.lit(0, dtype=CODE).alias(ROW))
+
+        def made(results: dict[str, Number | Bit], kind: pl.DataType) -> pl.DataFrame:
+            # The row's own column keeps the height where every result is the same in all rows.
+            return rows.select(ROW, *(literal(value, kind).alias(name) for name, value in results.items())).drop(ROW)
+
+        return Judged(made(self.results, CODE), made(self.standings, pl.Boolean()))
+
+    def _frames(self, places: Places) -> Frames:
+        return {PLACES: places.rows, **places.layers}
+
+    # -- planning -------------------------------------------------------------------------------------------------------------
+
+    def _plan_rules(self, rules: list[RuleTrees]) -> None:
+        found = _outcomes(self.places, rules, True)
+        per_kind: dict[str, list[RuleTrees]] = {}
+        for trees in rules:
+            for kind in trees.things:
+                if kind in self.layers:
+                    per_kind.setdefault(kind, []).append(trees)
+        over = {kind: self._over_layers(kind, each) for kind, each in per_kind.items()}
+        new: dict[str, pl.Expr] = {}
+        for trees in rules:
+            name = trees.rule.name
+            value = found[name]
+            # The first kind of the rule of which the place has several decides.
+            for kind in reversed([kind for kind in trees.things if kind in self.layers]):
+                has = self.places.flag(several(kind))
+                many = over[kind][name]
+                value = tuple(
+                    pick(has, a, b, CODE if n == 0 else pl.Boolean()) for n, (a, b) in enumerate(zip(many, value))
+                )
+            self._keep(name, value[0], new, self.results)
+            if len(value) > 1:
+                self._keep(name + FAILS, value[1], new, self.standings)
+                self._keep(name + SOFTENED, value[2], new, self.standings)
+        self.places.add(new)
+
+    def _keep(self, name: str, value: Number | Bit, new: dict[str, pl.Expr], kept: dict) -> None:
+        if isinstance(value, pl.Expr):
+            new[name] = value
+            value = pl.col(name)
+        kept[name] = value
+
+    def _column(self, value: Number | Bit, new: dict[str, pl.Expr]) -> Number | Bit:
+        if not isinstance(value, pl.Expr):
+            return value
+        name = self.plan.fresh()
+        new[name] = value
+        return pl.col(name)
+
+    def _over_layers(self, kind: str, rules: list[RuleTrees]) -> dict[str, tuple[Number | Bit, ...]]:
+        """The worst outcome over the layers of each place; of equally bad ones the first decides the severity."""
+        layers = self.layers[kind]
+        judged = _outcomes(layers, rules, pl.col(PRESENCE) == THERE)
+        new: dict[str, pl.Expr] = {}
+        folds: list[pl.Expr] = []
+        found: dict[str, tuple[Number | Bit, ...]] = {}
+        for name, value in judged.items():
+            columns = tuple(self._column(part, new) for part in value)
+            found[name] = columns
+            code, *standing = columns
+            decides = pl.lit(0) if isinstance(code, int) else code.arg_min()
+            folds += [] if isinstance(code, int) else [code.min()]
+            folds += [part.get(decides) for part in standing if isinstance(part, pl.Expr)]
+        layers.add(new)
+
+        def step(frames: Frames) -> None:
+            folded = frames[kind].group_by(PLACE, maintain_order=True).agg(folds)
+            frames[PLACES] = spread_over(frames[PLACES], folded)
+
+        if folds:
+            self.plan.steps.append(step)
+        self.places.columns |= set(new)
+        return found
+
+
+def _outcomes(sheet: Sheet, rules: list[RuleTrees], there: Bit) -> dict[str, tuple[Number | Bit, ...]]:
+    """For each rule its outcome, and where its schedules have remembered rows whether it fails and is softened.
+
+    Of a layer that may not be there, what is sure is sure only if it is (`there`).
+    """
+    asked: dict[Test, None] = {}
+    for trees in rules:
+        asked.update(dict.fromkeys((*trees.every(), *(t for t in (trees.met, trees.breached) if t is not None))))
+        asked.update(dict.fromkeys(part for part, _ in trees.parts))
+    pairs = dict(zip(asked, answers(sheet, asked)))
+    found: dict[str, tuple[Number | Bit, ...]] = {}
+    for trees in rules:
+        code = _code(trees, pairs, there)
+        found[trees.rule.name] = (code, *_standing(sheet, trees, pairs, code)) if _varies(trees) else (code,)
+    return found
+
+
+def _varies(trees: RuleTrees) -> bool:
+    return trees.rule.severity == "fail" and bool(trees.parts)
+
+
+def _code(trees: RuleTrees, pairs: dict[Test, Pair], there: Bit) -> Number:
+    """The table of outcomes: whether the rule applies, whether it is met, whether an exception is."""
+    surely, may = pairs[trees.applies]
+    sure = both(surely, there)
+    met, may_be_met = pairs[trees.requires]
+    excepted = either(*(pairs[way][0] for way in trees.exceptions))
+    may_be_excepted = either(*(pairs[way][1] for way in trees.exceptions))
+    together = both(may_be_excepted, pairs[trees.met][0]) if trees.met is not None else False
+    never = no(pairs[trees.breached][1]) if trees.breached is not None else False
+
+    def by_sureness(if_sure: Outcome, if_not: Outcome) -> Number:
+        return pick(sure, RANK[if_sure], RANK[if_not], CODE)
+
+    passes = pick(both(no(met), excepted), by_sureness(Outcome.BY_EXCEPTION, Outcome.NOTHING),
+                  by_sureness(Outcome.PASS, Outcome.NOTHING), CODE)  # fmt: skip
+    breach = pick(may_be_excepted, by_sureness(Outcome.FAILS_UNLESS, Outcome.FAILS_IF_UNLESS),
+                  by_sureness(Outcome.BREACH, Outcome.FAILS_IF), CODE)  # fmt: skip
+    unsettled = pick(may_be_met, by_sureness(Outcome.OPEN, Outcome.WAITS), breach, CODE)
+    applying = pick(either(met, excepted, together, never), passes, unsettled, CODE)
+    return pick(may, applying, RANK[Outcome.NOT_APPLICABLE], CODE)
+
+
+def _standing(sheet: Sheet, trees: RuleTrees, pairs: dict[Test, Pair], code: Number) -> tuple[Bit, Bit]:
+    """Whether the rule fails rather than warns, and whether a breach that warns may be a fail."""
+    fails: list[Bit] = []
+    may_fail: list[Bit] = []
+    for part, rows in trees.parts:
+        met, may_be_met = pairs[part]
+        reaches = [Reach.of(sheet, row) for row in rows]
+        fails.append(both(no(met), no(may_be_met), *(reach.all_firm for reach in reaches)))
+        may_fail.append(both(no(met), *(reach.some_firm for reach in reaches)))
+    is_breach = code == RANK[Outcome.BREACH]
+    surely, perhaps = either(*fails), either(*may_fail)
+    return either(surely, both(perhaps, no(is_breach))), both(is_breach, perhaps, no(surely))

@@ -1,0 +1,304 @@
+"""The cross-section of one place: a floor lies with its structure below, a wall stands with its structure to the left.
+
+Each layer has a leader to its row of words, with the balloons of what was found there.
+"""
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from validator.papers import words
+from validator.papers.marks import Mark
+from validator.papers.section.balloons import RADIUS, STEP, balloons, key, rows_of
+from validator.papers.section.hatching import SOLID, fill_of, hatch_defs
+from validator.papers.section.layers import BuildUp, Strip
+from validator.papers.section.scale import METRIC, Drawn, drawn_strips, scale_bar
+from validator.papers.section.svg import INK, arrow, element, lettered, line, path, paragraph, sheet, short, text
+
+WIDTH = 460.0
+LEFT = 14.0
+FACE = 168.0  # how much of the surface is shown
+WORDS_AT = 214.0
+WORDS_WIDE = WIDTH - WORDS_AT - 4
+FRAMING = 46.0
+SIZE = 10.0
+LEADING = 12.5
+
+
+class Fall(NamedTuple):
+    said: str
+    ratio: float  # rise over run
+
+
+class Row(NamedTuple):
+    """A layer's words: where they begin, and the point of the layer that they lead from."""
+
+    top: float
+    lines: list[str]
+    marks: Sequence[Mark]
+    height: float
+
+
+def section(
+    name: str, title: str, built: BuildUp, marks_by_thing: dict[str, list[Mark]], others: Sequence[Mark], *,
+    lies: bool, units: Sequence[str], fall: Fall | None,
+) -> str:  # fmt: skip
+    """The drawing of one place as SVG. `others` are marks that no layer carries; `lies` is true of a floor."""
+    return _Section(name, title, built, marks_by_thing, others, lies, units, fall).drawn()
+
+
+class _Section:
+    def __init__(self, name, title, built, marks_by_thing, others, lies, units, fall) -> None:
+        self.name, self.built, self.lies, self.fall = name, built, lies, fall
+        self.title = short(title, 200)
+        self.marks, self.others = marks_by_thing, others
+        self.metric = bool(units) and sum(unit in METRIC for unit in units) * 2 > len(units)
+        self.drawn_strips, self.scale = drawn_strips(built.strips, 170.0 if lies else 96.0)
+        self.used = {each.strip.hatch for each in self.drawn_strips if each.known}
+        self.used |= {built.framing.hatch if built.framing else "wood"} | ({built.grout.hatch} if built.grout else set())
+        self.out = ""
+
+    # -- rows of words ----------------------------------------------------------------------------------------------------
+
+    def _row(self, top: float, strip: Strip, says: Sequence[str]) -> Row:
+        marks = self.marks.get(strip.thing, [])
+        heading, *told = strip.label
+        size = [strip.thickness] if strip.thickness else []
+        lines = lettered(", ".join([heading, *size]), WORDS_WIDE, SIZE)
+        rest = ", ".join([*told, *(each for each in says if each), *([words.MAYBE] if strip.maybe else [])])
+        lines += lettered(rest, WORDS_WIDE, SIZE) if rest else []
+        return Row(top, lines, marks, len(lines) * LEADING + rows_of(marks, WORDS_WIDE) * STEP + 9)
+
+    def _rows(self, top: float) -> list[tuple[str, Row, int]]:
+        """Grout, then layers from the outermost in, then screws and framing; with the layer's turn from the outside."""
+        rows: list[tuple[str, Row, int]] = []
+
+        def add(sort: str, strip: Strip, says: Sequence[str], turn: int) -> None:
+            nonlocal top
+            row = self._row(top, strip, says)
+            rows.append((sort, row, turn))
+            top += row.height
+
+        if self.built.grout is not None:
+            add("grout", self.built.grout, (), -1)
+        for turn, each in enumerate(reversed(self.drawn_strips)):
+            add("layer", each.strip, (each.says,), turn)
+            if each.strip.thing == "board" and self.built.screw is not None and not any(sort == "screw" for sort, *_ in rows):
+                self._add_screw(add)
+        if self.built.screw is not None and not any(sort == "screw" for sort, *_ in rows):
+            self._add_screw(add)
+        if self.built.framing is not None:
+            add("framing", self.built.framing, (words.NOT_TO_SCALE,), -1)
+        return rows
+
+    def _add_screw(self, add) -> None:
+        screw = self.built.screw
+        reach = words.PENETRATION.format(screw.penetration) if screw.penetration else ""
+        add("screw", screw.strip, (reach, "" if screw.length is not None else words.SCREW_LENGTH), -1)
+
+    # -- the whole --------------------------------------------------------------------------------------------------------
+
+    def drawn(self) -> str:
+        heads = lettered(self.title, WIDTH - 20, 12)[:3]
+        top = 16 + len(heads) * 15
+        self.out += paragraph(4, 14, heads, 12, font_weight="bold")
+        if self.lies and self.fall is not None:
+            top += 20
+        rows = self._rows(top + 6)
+        words_end = rows[-1][1].top + rows[-1][1].height if rows else top + 30
+        if self.lies:
+            foot = self._floor(top, words_end, rows)
+        else:
+            foot = self._wall(top, words_end, rows)
+        foot = max(foot, words_end) + 6
+        for _, row, _ in rows:
+            self.out += paragraph(WORDS_AT, row.top + 8, row.lines, SIZE)
+            if row.marks:
+                self.out += balloons(WORDS_AT, row.top + len(row.lines) * LEADING + RADIUS + 1, row.marks, WORDS_WIDE)
+        if not self.built.strips:
+            self.out += text(WORDS_AT, top + 14, words.NOTHING_DESCRIBED, SIZE)
+        if self.others:
+            self.out += balloons(4, foot + RADIUS, self.others, WIDTH - 10)
+            foot += rows_of(self.others, WIDTH - 10) * STEP + 4
+        foot += 8
+        self.out += scale_bar(LEFT, foot, self.scale, self.metric, 90)
+        used = [mark for marks in self.marks.values() for mark in marks] + list(self.others)
+        self.out += key(LEFT + 150, foot + 5, used)
+        inside = hatch_defs(self.name, self.used) + self.out
+        return sheet(WIDTH, foot + 14, inside, name=self.name, title=self.title, desc=self._desc())
+
+    def _desc(self) -> str:
+        said = []
+        for each in self.drawn_strips:
+            told = ", ".join([*each.strip.label, each.strip.thickness or words.NOT_STATED])
+            numbers = ", ".join(str(mark.number) for mark in self.marks.get(each.strip.thing, []))
+            said.append(f"{told} ({words.MARKED.format(numbers)})" if numbers else told)
+        if self.fall is not None:
+            said.append(words.FALL.format(self.fall.said))
+        return words.SECTION_DESC.format(words.FROM_STRUCTURE, "; ".join(said) or words.NOTHING_DESCRIBED)
+
+    # -- a floor ----------------------------------------------------------------------------------------------------------
+
+    def _floor(self, top: float, words_end: float, rows: list) -> float:
+        total = sum(each.units for each in self.drawn_strips)
+        base = max(top + total + 8, min(words_end - FRAMING - 16, top + total + 60))
+        drop = 0.0
+        below = base
+        edges: list[tuple[float, float]] = []  # the middle of each strip at its right end, outermost last
+        sloped = False
+        for turn, each in enumerate(self.drawn_strips):
+            rise = min(abs(self.fall.ratio) * FACE, 14.0) if self.fall is not None else 0.0
+            lower = drop
+            if not sloped and (each.strip.thing in ("mortar bed", "foam pan", "pre-slope") or turn == len(self.drawn_strips) - 2):
+                sloped, drop = True, rise
+            corners = [(LEFT, below), (LEFT + FACE, below - lower), (LEFT + FACE, below - each.units - drop), (LEFT, below - each.units)]
+            self._strip(each, corners, (LEFT, LEFT + FACE))
+            edges.append((LEFT + FACE, below - (each.units + lower + drop) / 2))
+            below -= each.units
+        self._framing_under(base)
+        if self.built.screw is not None:
+            self._screw_down(base)
+        self._floor_leaders(rows, edges, base, below)
+        if self.fall is not None and self.drawn_strips:
+            y = below - drop - 9
+            self.out += arrow(LEFT + FACE, y, LEFT + 4, y)
+            self.out += text(LEFT + 2, y - 6, short(f"{words.FALL.format(self.fall.said)} {words.TO_DRAIN}", 60), 9)
+        return base + (FRAMING + 8 if self.built.framing is not None else 4)
+
+    def _floor_leaders(self, rows: list, edges: list, base: float, surface: float) -> None:
+        for sort, row, turn in rows:
+            y = row.top + 5
+            if sort == "layer":
+                x, at = edges[-1 - turn]
+                self._leader([(x - 6, at), (x + 6, at), (WORDS_AT - 12, y), (WORDS_AT - 4, y)])
+            elif sort == "grout" and self.drawn_strips:
+                x, at = self._joints(LEFT, LEFT + FACE)[-1], surface + 3
+                self._leader([(x, at), (LEFT + FACE + 6, surface - 10), (WORDS_AT - 12, y), (WORDS_AT - 4, y)])
+            elif sort == "framing":
+                self._leader([(LEFT + FACE - 24, base + 18), (LEFT + FACE + 8, base + 18), (WORDS_AT - 12, y), (WORDS_AT - 4, y)])
+            elif sort == "screw":
+                self._leader([(LEFT + 30, base - 4), (LEFT + FACE + 8, base - 4), (WORDS_AT - 12, y), (WORDS_AT - 4, y)])
+
+    def _framing_under(self, base: float) -> None:
+        """Two joists cut across, with a break below; a slab or the ground has none."""
+        if self.built.framing is None:
+            return
+        fill = fill_of(self.name, self.built.framing.hatch)
+        for x in (LEFT + 18, LEFT + FACE - 40):
+            self.out += element("rect", x=x, y=base, width=20, height=FRAMING - 8, fill=fill, stroke=INK, stroke_width=1)
+            foot = base + FRAMING - 8
+            self.out += path([(x - 5, foot), (x + 6, foot), (x + 9, foot - 5), (x + 12, foot + 5), (x + 15, foot), (x + 25, foot)],
+                             stroke_width=0.9)  # fmt: skip
+
+    def _screw_down(self, base: float) -> None:
+        board = next((turn for turn, each in enumerate(self.drawn_strips) if each.strip.thing == "board"), None)
+        if board is None:
+            return
+        head = base - sum(each.units for each in self.drawn_strips[: board + 1])
+        self.out += self._fastener(LEFT + 28, head, 0, 1)
+
+    # -- a wall -----------------------------------------------------------------------------------------------------------
+
+    def _wall(self, top: float, words_end: float, rows: list) -> float:
+        foot = max(words_end, top + 110)
+        stud = 34.0
+        x = LEFT
+        fill = fill_of(self.name, self.built.framing.hatch if self.built.framing else "wood")
+        if self.built.framing is not None:
+            self.out += element("rect", x=x, y=top, width=stud, height=foot - top, fill=fill, stroke=INK, stroke_width=1)
+        self._break(x - 5, x + stud + 5, top)
+        self._break(x - 5, x + stud + 5, foot)
+        x += stud
+        face = x
+        middles: list[float] = []
+        for each in self.drawn_strips:
+            corners = [(x, foot), (x, top), (x + each.units, top), (x + each.units, foot)]
+            self._strip(each, corners, (top, foot))
+            middles.append(x + each.units / 2)
+            x += each.units
+        for sort, row, turn in rows:
+            y = row.top + 5
+            if sort == "layer":
+                self._leader([(middles[-1 - turn], y), (WORDS_AT - 4, y)])
+            elif sort == "screw":
+                board = next((t for t, each in enumerate(self.drawn_strips) if each.strip.thing == "board"), None)
+                head = face + sum(each.units for each in self.drawn_strips[: (board + 1) if board is not None else 0])
+                self.out += self._fastener(head, y, -1, 0)
+                self._leader([(head, y), (WORDS_AT - 4, y)], dot=False)
+            elif sort == "framing" and self.built.framing is not None:
+                self._leader([(LEFT + stud / 2, y), (WORDS_AT - 4, y)])
+            elif sort == "grout":
+                joint = self._joints(top, foot)[0]
+                self._leader([(x - 2, joint), (x + 8, joint), (WORDS_AT - 14, y), (WORDS_AT - 4, y)])
+        return foot
+
+    # -- parts ------------------------------------------------------------------------------------------------------------
+
+    def _strip(self, each: Drawn, corners: list[tuple[float, float]], along: tuple[float, float]) -> None:
+        """One layer; what is not stated is dashed and unhatched, tile has its joints."""
+        if not each.known or each.strip.maybe:
+            self.out += path(corners, closed=True, fill="#fff", stroke_dasharray="4 3", stroke_width=1)
+            return
+        fill = fill_of(self.name, each.strip.hatch)
+        if each.strip.hatch != SOLID:
+            self.out += path(corners, closed=True, fill="#fff", stroke="none")
+        self.out += path(corners, closed=True, fill=fill, stroke_width=0.9)
+        if each.says == words.CUT_SHORT:
+            self._cut(corners)
+        if each.strip.thing == "tile" and self.built.grout is not None:
+            for at in self._joints(*along):
+                self._joint(corners, at)
+
+    def _joints(self, start: float, end: float) -> tuple[float, float]:
+        return (start + (end - start) * 0.3, start + (end - start) * 0.72)
+
+    def _joint(self, corners: list[tuple[float, float]], at: float) -> None:
+        """A grout joint through the tile, its width not to scale."""
+        if self.lies:
+            (x1, y1), (_, y2), (_, y3), (_, y4) = corners
+            share = (at - x1) / (corners[1][0] - x1)
+            low, high = y1 + (y2 - y1) * share, y4 + (y3 - y4) * share
+            box = [(at - 2.5, low), (at + 2.5, low), (at + 2.5, high), (at - 2.5, high)]
+        else:
+            left, right = corners[0][0], corners[2][0]
+            box = [(left, at - 2.5), (right, at - 2.5), (right, at + 2.5), (left, at + 2.5)]
+        self.out += path(box, closed=True, fill="#fff", stroke="none")
+        self.out += path(box, closed=True, fill=fill_of(self.name, self.built.grout.hatch), stroke_width=0.7)
+
+    def _cut(self, corners: list[tuple[float, float]]) -> None:
+        """The break line of a layer that is too thick to draw whole."""
+        if self.lies:
+            y = (corners[0][1] + corners[3][1]) / 2
+            self._break(corners[0][0] - 4, corners[1][0] + 4, y)
+        else:
+            x = (corners[0][0] + corners[2][0]) / 2
+            y1, y2 = corners[1][1], corners[0][1]
+            middle = (y1 + y2) / 2
+            self.out += path([(x, y1 - 4), (x, middle - 6), (x - 5, middle - 2), (x + 5, middle + 2), (x, middle + 6), (x, y2 + 4)],
+                             stroke_width=0.9)  # fmt: skip
+
+    def _break(self, x1: float, x2: float, y: float) -> None:
+        middle = (x1 + x2) / 2
+        points = [(x1, y), (middle - 6, y), (middle - 2, y - 5), (middle + 2, y + 5), (middle + 6, y), (x2, y)]
+        self.out += path(points, stroke="#fff", stroke_width=2.6) + path(points, stroke_width=0.9)
+
+    def _fastener(self, x: float, y: float, dx: float, dy: float) -> str:
+        """A screw from its head inwards, its length to the scale of the layers; dashed where the length is not stated."""
+        screw = self.built.screw
+        length = screw.length * self.scale if screw.length else 30.0
+        dashed = None if screw.length is not None else "3 2"
+        tip_x, tip_y = x + dx * length, y + dy * length
+        drawn = line(x, y, tip_x, tip_y, 4.2, stroke="#fff") + line(x, y, tip_x, tip_y, 2.2, stroke_dasharray=dashed)
+        head = [(x - 5 * dy, y - 5 * dx), (x + 5 * dy, y + 5 * dx)]
+        drawn += line(*head[0], *head[1], 2.4)
+        turns = int(length // 4)
+        for turn in range(2, turns):
+            px, py = x + dx * turn * 4, y + dy * turn * 4
+            drawn += line(px - 2.4 * dy, py - 2.4 * dx, px + 2.4 * dy + 1.2 * dx, py + 2.4 * dx + 1.2 * dy, 0.7)
+        return drawn
+
+    def _leader(self, points: list[tuple[float, float]], *, dot: bool = True) -> None:
+        self.out += path(points, stroke="#fff", stroke_width=2.2) + path(points, stroke_width=0.6)
+        if dot:
+            self.out += element("circle", cx=points[0][0], cy=points[0][1], r=2, fill=INK, stroke="#fff", stroke_width=0.6)
+
+

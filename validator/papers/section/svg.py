@@ -1,0 +1,98 @@
+"""Lines, shapes and lettering of a drawing, written as SVG text.
+
+Numbers are written to a hundredth, so that the same drawing is the same bytes. Lettering is measured by an average
+letter, on the wide side.
+"""
+
+import textwrap
+from collections.abc import Iterable
+from html import escape
+
+INK = "#111"
+PALE = "#555"
+LETTER = 0.56  # the width of a letter as a part of its height, on the wide side
+MOST_LETTERS = 90
+ELLIPSIS = "…"
+
+
+def number(value: float) -> str:
+    """A coordinate to a hundredth, without needless zeros."""
+    text = f"{value:.2f}".rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "") else text
+
+
+def plain(text: str) -> str:
+    """Text that XML may hold: what no letter is becomes a space."""
+    return "".join(c if c >= " " and not 0x7F <= ord(c) <= 0x9F and not 0xD800 <= ord(c) <= 0xDFFF and c not in "￾￿" else " "
+                   for c in text)  # fmt: skip
+
+
+def short(text: str, most: int = MOST_LETTERS) -> str:
+    """A name cut to what a drawing can hold."""
+    text = " ".join(plain(text).split())
+    return text if len(text) <= most else text[: most - 1].rstrip() + ELLIPSIS
+
+
+def lettered(text: str, width: float, size: float) -> list[str]:
+    """Text broken into lines that a width holds."""
+    return textwrap.wrap(short(text), max(4, int(width / (size * LETTER)))) or [""]
+
+
+def element(name: str, inside: str = "", **attributes: object) -> str:
+    """One element; `stroke_width` is written `stroke-width`, and a number as a coordinate."""
+    said = "".join(
+        f' {key.rstrip("_").replace("_", "-")}="{number(value) if isinstance(value, int | float) else escape(str(value))}"'
+        for key, value in attributes.items() if value is not None
+    )  # fmt: skip
+    return f"<{name}{said}>{inside}</{name}>" if inside else f"<{name}{said}/>"
+
+
+def line(x1: float, y1: float, x2: float, y2: float, width: float = 0.8, **more: object) -> str:
+    return element("line", x1=x1, y1=y1, x2=x2, y2=y2, stroke=more.pop("stroke", INK), stroke_width=width, **more)
+
+
+def path(points: Iterable[tuple[float, float]], *, closed: bool = False, **more: object) -> str:
+    """A line through points, or an area that they bound."""
+    drawn = "M" + " L".join(f"{number(x)} {number(y)}" for x, y in points) + (" Z" if closed else "")
+    return element("path", d=drawn, **{"fill": "none", "stroke": INK, "stroke_width": 0.8, **more})
+
+
+def text(x: float, y: float, words: str, size: float = 10, **more: object) -> str:
+    return element("text", escape(plain(words), quote=False), x=x, y=y, font_size=size, fill=more.pop("fill", INK), **more)
+
+
+def paragraph(x: float, y: float, lines: Iterable[str], size: float = 10, **more: object) -> str:
+    """Lines of lettering under each other, the first on `y`."""
+    return "".join(text(x, y + turn * size * 1.25, each, size, **more) for turn, each in enumerate(lines))
+
+
+def arrow(x1: float, y1: float, x2: float, y2: float, head: float = 5) -> str:
+    """A line with a filled head at its far end."""
+    length = max(0.01, ((x2 - x1) ** 2 + (y2 - y1) ** 2) ** 0.5)
+    ux, uy = (x2 - x1) / length, (y2 - y1) / length
+    bx, by = x2 - ux * head, y2 - uy * head
+    barbs = [(x2, y2), (bx - uy * head * 0.4, by + ux * head * 0.4), (bx + uy * head * 0.4, by - ux * head * 0.4)]
+    return line(x1, y1, bx, by) + path(barbs, closed=True, fill=INK, stroke="none")
+
+
+def dimension(x1: float, y1: float, x2: float, y2: float, words: str, *, size: float = 9) -> str:
+    """A dimension line with a slash at each end; level, or upright with its figure turned to read from the right."""
+    drawn = line(x1, y1, x2, y2, 0.6)
+    for x, y in ((x1, y1), (x2, y2)):
+        drawn += line(x - 3, y + 3, x + 3, y - 3, 1.2)
+    middle_x, middle_y = (x1 + x2) / 2, (y1 + y2) / 2
+    if abs(y2 - y1) > abs(x2 - x1):
+        turned = f"rotate(-90 {number(middle_x - 4)} {number(middle_y)})"
+        return drawn + text(middle_x - 4, middle_y, words, size, text_anchor="middle", transform=turned)
+    return drawn + text(middle_x, middle_y - 4, words, size, text_anchor="middle")
+
+
+def sheet(width: float, height: float, inside: str, *, name: str, title: str, desc: str) -> str:
+    """A whole drawing with its name and its description for those who cannot see it. `name` is its own among drawings."""
+    heads = element("title", escape(plain(title), quote=False), id=f"{name}-title")
+    heads += element("desc", escape(plain(desc), quote=False), id=f"{name}-desc")
+    return element(
+        "svg", f"{heads}{inside}", xmlns="http://www.w3.org/2000/svg", viewBox=f"0 0 {number(width)} {number(height)}",
+        width=width, height=height, role="img", aria_labelledby=f"{name}-title {name}-desc",
+        font_family="DejaVu Sans, Arial, Helvetica, sans-serif",
+    )  # fmt: skip
