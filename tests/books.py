@@ -273,6 +273,16 @@ def condition_text(condition: tuple) -> dict[str, object]:
     raise TypeError(condition)
 
 
+def facts_named(condition: tuple) -> set[str]:
+    """Every fact that a condition compares, or compares with."""
+    match condition:
+        case ("all" | "any" | "not both", *members):
+            return set().union(*(facts_named(member) for member in members))
+        case ("is", fact, _, ("fact", other)):
+            return {fact, other}
+    return {condition[1]}
+
+
 # -- chance -------------------------------------------------------------------------------------------------------------------
 
 
@@ -290,8 +300,13 @@ class Maker:
         if self.wild:
             self.add_tables(plain)
             self.add_derived(plain)
-        for number in range(3):
-            plain.rules.append(self.rule(plain, f"rule-{number}"))
+        required: list[set[str]] = []
+        while len(plain.rules) < 3:
+            made = self.rule(plain, f"rule-{len(plain.rules)}")
+            # Two rules about one fact, split at one threshold, are no sound book.
+            if (names := facts_named(made.requires)) not in required:
+                plain.rules.append(made)
+                required.append(names)
         return plain
 
     def fact(self, name: str) -> F:

@@ -89,6 +89,34 @@ def test_under_50_degrees_a_flood_test_waits_two_days(ready: Ready) -> None:
     assert (flood - coat).total_seconds() == 48 * 3600
 
 
+LINER = """\
+assembly: A shower on a liner
+use: {surface temperature while setting: 70 °F}
+places:
+  shower floor:
+    size: 36 x 60 in
+    built up:
+      - pre-slope: {material: mortar}
+      - liner: {material: PVC}
+      - mortar bed: {thickness: 1-1/2 in}
+      - tile mortar: {kind: unmodified cement}
+      - tile: {body: ceramic}
+"""
+
+
+def test_a_liner_is_tested_before_the_bed_hides_it(ready: Ready) -> None:
+    assembly = read_assembly(LINER, "a test", ready.vocabulary, ready.catalogue)
+    dates = calendar_of(assembly, ready, start_of("2026-03-02 08:00"))
+    assert [(each.name, f"{each.earliest:%m-%d %H:%M}") for each in dates.days][:6] == [
+        ("sloped fill placed", "03-02 08:00"),
+        ("liner laid", "03-03 08:00"),
+        ("flood test begins", "03-03 08:00"),
+        ("flood test over", "03-04 08:00"),
+        ("mortar bed placed", "03-04 08:00"),
+        ("tile set", "03-05 08:00"),
+    ]
+
+
 def test_the_mortars_own_wait_counts_where_it_is_stated(ready: Ready) -> None:
     dates = dates_of(ready, mortar=", cure called for: 24 h")
     assert day(dates, "grout") == "2026-03-06 12:00"

@@ -175,6 +175,13 @@ def test_a_size_known_only_as_a_range_gives_a_range(ready: Ready) -> None:
     assert (tile.least, tile.greatest) == (Fraction(58 * 84, 144), Fraction(62 * 84, 144))
 
 
+def test_a_trowel_that_is_not_written_is_said(ready: Ready) -> None:
+    items = listed(ready, SHOWER.replace(", trowel: 1/4 x 1/4 in square notch", ""))
+    assert items["tile mortar, mixed"].missing == [
+        "shower floor: needs tile mortar.trowel", "side wall: needs place.height",
+    ]  # fmt: skip
+
+
 # -- waste -----------------------------------------------------------------------------------------------------------------
 
 

@@ -251,6 +251,29 @@ def test_the_weight_of_the_finish_is_added_up_where_nobody_states_it(ready: Read
     assert "25 psf" in next(g.value for g in stated["framing.bending share"].given if g.fact == "framing.dead load")
 
 
+PAN = """\
+assembly: Shower floor
+places:
+  shower floor:
+    size: 36 x 60 in
+    {fall}
+    drain: {{kind: bonded flange, position: center}}
+    built up:
+      - mortar bed: {{thickness: 1-1/2 in}}
+      - tile: {{body: porcelain}}
+"""
+
+
+@pytest.mark.parametrize(
+    ("measured", "outcome"),
+    # 30 in from the drain to the far wall: 1/4 in per ft is 5/8 in there, 1/2 in per ft is 1-1/4 in
+    [("5/8 in", "pass"), ("9/16 in", "fail"), ("1-1/4 in", "pass"), ("1-5/16 in", "fail")],
+)
+def test_a_rise_measured_at_the_far_wall_is_judged_as_the_fall_it_makes(ready: Ready, measured: str, outcome: str) -> None:
+    report = report_of(ready, PAN.format(fall=f"rise measured at wall: {measured}"))
+    assert outcome_of(report, "shower-floor-falls-to-the-drain") == outcome
+
+
 # -- what cannot be --------------------------------------------------------------------------------------------------------
 
 

@@ -5,7 +5,7 @@ however many rules wait on it; what stands in a role, such as waterproofing, is 
 """
 
 import hashlib
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 from validator.assembly import Assembly
@@ -266,6 +266,9 @@ class _Checker:
                 return f"{verb} if it applies here, unless it is shown: {ways}"
             case Outcome.BY_EXCEPTION:
                 return f"Met another way: {ways}"
+        if judgement.remembered:
+            worked = judgement.remembered.replace(".", " ")
+            return f"A warning and no more, because {worked} was worked out from remembered values"
         if judgement.outcome is Outcome.BREACH and judgement.softened:
             return "May be a fail, depending on which row of the schedule holds"
         return ""
@@ -356,9 +359,9 @@ def _merged(findings: list[Finding]) -> list[Finding]:
     """Findings that differ only in their place, told once with every place."""
     merged: dict[Finding, list[str]] = {}
     for finding in findings:
-        same = finding.model_copy(update={"place": ""})
+        same = replace(finding, place="")
         merged.setdefault(same, []).append(finding.place)
-    return [f.model_copy(update={"place": "; ".join(dict.fromkeys(places))}) for f, places in merged.items()]
+    return [replace(f, place="; ".join(dict.fromkeys(places))) for f, places in merged.items()]
 
 
 def _overall(findings: list[Finding], judged: list[_Judged]) -> tuple[str, int]:

@@ -26,6 +26,7 @@ HELD = Fraction(24)
 USUAL_GROUT = Fraction(48)
 TRAFFIC, WATER = Fraction(24), Fraction(7 * 24)
 PRACTICE = "common practice"
+COVERED = "24 h at 70 °F before it is covered"
 
 
 class Dates(NamedTuple):
@@ -65,6 +66,24 @@ def calendar_of(assembly: Assembly, ready: Ready, begins: tuple[datetime, bool])
     return Dates(begins[0], days, tuple(assumed))
 
 
+class _Steps:
+    """The steps so far, and the wait before the next; cement waits longer in the cold."""
+
+    def __init__(self) -> None:
+        self.stages: list[Stage] = []
+        self.then(Wait(Fraction(0), "the start", "stated"))
+
+    def then(self, wait: Wait, *, cement: bool = False) -> None:
+        """What the next step waits for."""
+        self.wait, self.cement = wait, cement
+
+    def add(self, name: str, *, after: str = "") -> None:
+        """The next step, after the last one or after the one named."""
+        follows = after or (self.stages[-1].name if self.stages else "")
+        wait = self.wait
+        self.stages.append(Stage(name, follows, wait.hours, wait.because, wait.known_by, self.cement, wait.or_longer))
+
+
 class _Site:
     """Every place of a job at once."""
 
@@ -97,42 +116,55 @@ class _Site:
 
     def stages(self) -> tuple[Stage, ...]:
         """The steps of this job in their order, each after the one it waits for."""
-        stages: list[Stage] = []
-        last = ""
-
-        def add(name: str, wait: Wait, *, cold: bool = False) -> None:
-            nonlocal last
-            hours = wait.hours if stages else Fraction(0)
-            stages.append(Stage(name, last, hours, wait.because, wait.known_by, cold, wait.or_longer))
-            last = name
-
-        ready_at_once = Wait(Fraction(0), "the start", "stated")
-        after = ready_at_once
-        cement = False
-        for thing, name in (("mortar bed", "mortar bed placed"), ("foam pan", "pan set in mortar")):
-            if self._there(thing):
-                add(name, after, cold=cement)
-                after = Wait(BED, "24 h at 70 °F before it is covered", "seen" if thing == "mortar bed" else PRACTICE)
-                cement = True
-        liquid = [v for v in self._there("membrane") if "liquid" in self._words(v, "membrane.kind")]
-        if self._there("membrane"):
-            add("membrane, first coat" if liquid else "membrane on", after, cold=cement)
-            after, cement = self._cure(liquid), False
-            for number in range(2, self._coats(liquid) + 1):
-                add(f"membrane, coat {number}", self._between(liquid))
+        steps = _Steps()
         tests = self._tested()
-        if tests:
-            add("flood test begins", self._before_water(liquid) if self._there("membrane") else after, cold=cement)
-            add("flood test over", self._held(tests))
-            after, cement = Wait(Fraction(0), "once the pan has held and is dry", PRACTICE), False
+        if self._there("liner"):
+            # a liner lies under the bed, so it is tested before the bed hides it
+            self._liner(steps, tests)
+            tests = []
+        for thing, name, known_by in (("mortar bed", "mortar bed placed", "seen"), ("foam pan", "pan set in mortar", PRACTICE)):
+            if self._there(thing):
+                steps.add(name)
+                steps.then(Wait(BED, COVERED, known_by), cement=True)
+        self._membrane(steps, tests)
         if self._there("tile"):
-            add("tile set", after, cold=cement)
-            add("grout", self._before_grout(), cold=True)
-            grouted = last
-            add("light traffic", Wait(TRAFFIC, "grout a day old", PRACTICE), cold=True)
-            last = grouted
-            add("water", Wait(WATER, "grout a week old", PRACTICE), cold=True)
-        return tuple(stages)
+            self._tile(steps)
+        return tuple(steps.stages)
+
+    def _liner(self, steps: "_Steps", tests: list[Vector]) -> None:
+        if any("mortar" in self._words(v, "pre-slope.material") for v in self._there("pre-slope")):
+            steps.add("sloped fill placed")
+            steps.then(Wait(BED, COVERED, PRACTICE), cement=True)
+        steps.add("liner laid")
+        steps.then(Wait(Fraction(0), "once it is clamped and dry", PRACTICE))
+        self._test(steps, tests)
+
+    def _membrane(self, steps: "_Steps", tests: list[Vector]) -> None:
+        membranes = self._there("membrane")
+        liquid = [v for v in membranes if "liquid" in self._words(v, "membrane.kind")]
+        if membranes:
+            steps.add("membrane, first coat" if liquid else "membrane on")
+            for number in range(2, self._coats(liquid) + 1):
+                steps.then(self._between(liquid))
+                steps.add(f"membrane, coat {number}")
+            steps.then(self._before_water(liquid) if tests else self._cure(liquid))
+        self._test(steps, tests)
+
+    def _test(self, steps: "_Steps", tests: list[Vector]) -> None:
+        if tests:
+            steps.add("flood test begins")
+            steps.then(self._held(tests))
+            steps.add("flood test over")
+            steps.then(Wait(Fraction(0), "once the pan has held and is dry", PRACTICE))
+
+    def _tile(self, steps: "_Steps") -> None:
+        steps.add("tile set")
+        steps.then(self._before_grout(), cement=True)
+        steps.add("grout")
+        for name, wait in (("light traffic", Wait(TRAFFIC, "grout a day old", PRACTICE)),
+                           ("water", Wait(WATER, "grout a week old", PRACTICE))):  # fmt: skip
+            steps.then(wait, cement=True)
+            steps.add(name, after="grout")
 
     def _coats(self, liquid: list[Vector]) -> int:
         ends = [vector[self.vocabulary.slot("membrane.coats")][0] for vector in liquid]

@@ -10,7 +10,7 @@ import hashlib
 import os
 import pickle
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
 from validator.rulebook.records import Book
@@ -45,10 +45,18 @@ def kept_or_read(folders: Sequence[Path], fingerprint: str, read: Callable[..., 
 
 def _name(folders: Sequence[Path], fingerprint: str) -> str:
     digest = hashlib.sha256(f"{fingerprint} {[str(f.resolve()) for f in folders]} {sys.version}".encode())
-    for path in sorted(Path(__file__).parent.rglob("*.py")):
-        stat = path.stat()
-        digest.update(f"{path.name} {stat.st_size} {stat.st_mtime_ns}".encode())
+    digest.update(" ".join(sorted(_program(os.path.dirname(__file__)))).encode())
     return digest.hexdigest()[:32]
+
+
+def _program(folder: str) -> Iterator[str]:
+    """Every module of this program with its size and when it was written."""
+    for entry in os.scandir(folder):
+        if entry.name.endswith(".py"):
+            stat = entry.stat()
+            yield f"{entry.path} {stat.st_size} {stat.st_mtime_ns}"
+        elif entry.is_dir() and entry.name.isidentifier():
+            yield from _program(entry.path)
 
 
 class _OwnRecords(pickle.Unpickler):

@@ -2,7 +2,7 @@
 
 from enum import StrEnum
 
-from pydantic import BaseModel, ConfigDict
+from validator.record import record
 
 
 class Outcome(StrEnum):
@@ -30,13 +30,8 @@ OPEN_OUTCOMES = frozenset(
 )
 
 
-class Paper(BaseModel):
-    """A part of the findings record; it never changes once made."""
-
-    model_config = ConfigDict(frozen=True)
-
-
-class SourceLine(Paper):
+@record
+class SourceLine:
     title: str
     section: str
     edition: str
@@ -44,7 +39,8 @@ class SourceLine(Paper):
     known_by: str
 
 
-class FactLine(Paper):
+@record
+class FactLine:
     """A fact a finding leans on: what it is, and whence it is known."""
 
     fact: str
@@ -53,7 +49,8 @@ class FactLine(Paper):
     where: str = ""
 
 
-class Finding(Paper):
+@record
+class Finding:
     """One judgement. `outcome` is pass, warn, fail, open or advice; an open one carries the severity it would have."""
 
     rule: str
@@ -76,7 +73,8 @@ class Finding(Paper):
     book: str = ""
 
 
-class OpenItem(Paper):
+@record
+class OpenItem:
     """One question, with every rule that its answer would settle."""
 
     fact: str
@@ -89,14 +87,16 @@ class OpenItem(Paper):
     waiting: int = 0
 
 
-class BookLine(Paper):
+@record
+class BookLine:
     name: str
     edition: str
     fingerprint: str
     layer: str = "code or standard"
 
 
-class Counts(Paper):
+@record
+class Counts:
     passed: int = 0
     warned: int = 0
     failed: int = 0
@@ -106,7 +106,8 @@ class Counts(Paper):
     not_applicable: int = 0
 
 
-class Report(Paper):
+@record
+class Report:
     """Everything one assembly came to; papers hold words and layout only."""
 
     assembly: str

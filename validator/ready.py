@@ -13,6 +13,7 @@ from validator.kept import kept_or_read
 from validator.reading import BadBook, Complaint, Text
 from validator.rulebook.fingerprint import fingerprint_of_all
 from validator.rulebook.records import Book
+from validator.rulebook.sources import FIRM
 from validator.rulebook.strata import needed_facts, strata_of
 from validator.shelf import shared_folder
 from validator.workings import WORKINGS, WorkingProblem
@@ -40,6 +41,11 @@ class Ready:
         return Explainer(self.book)
 
     @cached_property
+    def slot_names(self) -> dict[int, str]:
+        """The fact of each slot."""
+        return {slot: name for name, slot in self.vocabulary.slots.items()}
+
+    @cached_property
     def catalogue(self) -> dict[str, Card]:
         """The product cards that stand beside the book. Raises BadBook."""
         return read_catalogue(self.shelf / "catalogue", self.vocabulary) if self.shelf else {}
@@ -56,7 +62,8 @@ class Ready:
 
     def _work_anew(self, name: str, known: Mapping[str, object]) -> WorkedFact:
         try:
-            return work_range(WORKINGS[name], known, self.kinds)
+            firm = WORKINGS[name].source["known by"] in FIRM
+            return work_range(WORKINGS[name], known, self.kinds)._replace(firm=firm)
         except WorkingProblem as problem:
             why = f"{problem.what}; accepted: {problem.accepted}" if problem.accepted else problem.what
             return WorkedRange(NO_LEAST, NO_GREATEST, why_not=why)

@@ -19,7 +19,7 @@ from validator.rulebook.sources import Cited
 from validator.rulebook.strata import Derived
 from validator.subjects import Layer, Subject
 from validator.vocabulary import NONE
-from validator.workings import WORKINGS, Step, Worked, Working
+from validator.workings import WORKINGS, Worked, Working
 from validator.workings.corners import WorkedRange
 
 ASSUMED = "assumed"
@@ -207,8 +207,3 @@ class _Here(NamedTuple):
 
 def _ends(least: int, greatest: int) -> tuple[int | None, int | None]:
     return (None if least == NO_LEAST else least), (None if greatest == NO_GREATEST else greatest)
-
-
-def steps_of(done: Sum) -> tuple[Step, ...]:
-    """Every step of a sum once, those of its least first."""
-    return tuple(dict.fromkeys(step for end in done.ends for step in end.steps))

@@ -44,6 +44,7 @@ class Subject:
     presumed: tuple[str, ...] = ()  # things taken as not there because not written
     disagreements: list[Disagreement] = field(default_factory=list)
     at: tuple[str, ...] = ()  # of a junction: the places that meet there
+    where: Where | None = None  # the line it is written under; of a junction that the shape makes, none
 
     def several(self) -> list[str]:
         """The kinds of which there is more than one layer."""

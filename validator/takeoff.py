@@ -16,7 +16,6 @@ from validator.assembly import Assembly
 from validator.engines.deriving import Derivations, Vector
 from validator.reading import nearest
 from validator.ready import Ready
-from validator.sheet import Sum, sheet_of
 from validator.subjects import Subject
 from validator.vocabulary import THERE
 from validator.workings import WORKINGS
@@ -36,9 +35,6 @@ TUBE = Fraction(101, 10) * Fraction(231, 128)  # cu in, a tube of 10.1 fl oz
 RATIO = 2_882_880_000
 WALL_LENGTHS = ("board to pan", "board to bed", "board to tub", "wall to curb", "wall to ceiling", "floor to wall")
 CORNERS = ("inside corners", "outside corners")
-AREA_SUMS = {
-    "membrane.quantity needed": "membrane", "tile mortar.volume needed": "mortar", "grout.volume needed": "grout",
-}  # fmt: skip
 
 
 class Part(NamedTuple):
@@ -48,6 +44,22 @@ class Part(NamedTuple):
     least: Fraction
     greatest: Fraction | None
     how: str
+
+
+class Spread(NamedTuple):
+    """Something spread over an area, and the sum that says how much of it."""
+
+    kind: str
+    thing: str
+    name: str
+    working: str
+
+
+SPREADS = (
+    Spread("membrane", "membrane", "membrane", "membrane needed"),
+    Spread("mortar", "tile mortar", "tile mortar, mixed", "mortar needed"),
+    Spread("grout", "grout", "grout, mixed", "grout needed"),
+)
 
 
 @dataclass
@@ -128,13 +140,12 @@ class _Buyer:
                 self._bedding(name, found, vector)
             for vector in self._vectors(found, "tile"):
                 self._tile(name, found, vector)
+            for wanted in SPREADS:
+                for vector in self._vectors(found, wanted.thing):
+                    self._spread(name, vector, wanted)
         for subject in self.assembly.subjects:
             if subject.sort == "junction":
                 self._seals(subject)
-        for group in sheet_of(self.assembly, self.ready):
-            for done in group.sums:
-                for place in group.places if done.fact in AREA_SUMS else ():
-                    self._from_sum(place, done)
         return tuple(sorted(self.items.values(), key=lambda item: ITEMS.index(item.kind)))
 
     # -- what is known ----------------------------------------------------------------------------------------------------
@@ -205,8 +216,7 @@ class _Buyer:
 
     def _screws(self, place: str, vector: Vector) -> None:
         item = self._item("screws", "board screws", "screws", whole=True)
-        names = [each.fact for each in WORKINGS["screws for a wall"].inputs]
-        given = {name: vector[self.vocabulary.slot(name)] for name in names}
+        given = self._given(vector, "screws for a wall")
         ways = []
         for wide, high in self._sides(vector):
             sized = {**given, "place.width": _steps(wide), "place.height": _steps(high)}
@@ -250,31 +260,34 @@ class _Buyer:
         item.parts.append(Part(place, least, greatest, f"mean bed {_inch(min(beds))} in from a {trowels[0]}"))
         self._bags(item, None)
 
-    def _from_sum(self, place: str, done: Sum) -> None:
-        kind = AREA_SUMS[done.fact]
-        vector = self.found[place].vector
-        thing = done.fact.partition(".")[0]
-        if vector[self.vocabulary.slot(thing)] != THERE:
+    def _spread(self, place: str, vector: Vector, wanted: Spread) -> None:
+        """Membrane, mortar or grout, by the sum that says how much an area of it takes."""
+        item = self._item(wanted.kind, wanted.name, "gal")
+        if wanted.kind == "membrane" and self._words(vector, "membrane.covers") != ("whole face",):
+            item.missing.append(f"{place}: covers seams or a part only, which is not counted")
             return
-        if thing == "membrane" and self._words(vector, "membrane.covers") != ("whole face",):
-            return self._part_of_the_face(place)
-        names = {"membrane": "membrane", "mortar": "tile mortar, mixed", "grout": "grout, mixed"}
-        item = self._item(kind, names[kind], "gal")
-        if done.least is None:
-            item.missing.append(f"{place}: needs {' and '.join(done.narrows) or done.why_not}")
-            return None
-        ends = [None if end is None else from_steps(end, "volume", "gal") for end in (done.least, done.greatest)]
-        item.parts.append(Part(place, ends[0], ends[1], "; or ".join(done.lines)))
+        done = self.ready.meaning.deriver.work(wanted.working, self._given(vector, wanted.working))
+        if done.least == NO_LEAST:
+            lacks = [lack for name in done.narrows for lack in self._asked(vector, name)]
+            item.missing.append(f"{place}: needs {' and '.join(dict.fromkeys(lacks))}" if lacks else f"{place}: {done.why_not}")
+            return
+        ends = [None if end == NO_GREATEST else from_steps(end, "volume", "gal") for end in (done.least, done.greatest)]
+        lines = dict.fromkeys(end.line for end in (done.at_least, done.at_greatest) if end is not None)
+        item.parts.append(Part(place, ends[0], ends[1], "; or ".join(lines)))
         item.notes.update(dict.fromkeys(done.assumed))
-        if kind == "mortar":
+        if wanted.kind == "mortar":
             self._bags(item, self._span(vector, "tile mortar.bag yield", "gal"))
-        elif kind == "grout" and (yields := self._span(vector, "grout.bag yield", "gal")):
+        elif wanted.kind == "grout" and (yields := self._span(vector, "grout.bag yield", "gal")):
             item.each, item.pack = yields[0], ("bag or pail", "bags or pails")
-        return None
 
-    def _part_of_the_face(self, place: str) -> None:
-        item = self._item("membrane", "membrane", "gal")
-        item.missing.append(f"{place}: covers seams or a part only, which is not counted")
+    def _given(self, vector: Vector, working: str) -> dict[str, object]:
+        return {each.fact: vector[self.vocabulary.slot(each.fact)] for each in WORKINGS[working].inputs}
+
+    def _asked(self, vector: Vector, name: str) -> list[str]:
+        """What a person would write so that a fact follows."""
+        if name == "place.area":
+            return self._lacks_size(vector)
+        return ["tile mortar.trowel" if name == "tile mortar.mean bed" else name]
 
     def _bags(self, item: Item, yields: Span | None) -> None:
         if yields is not None:
@@ -288,6 +301,8 @@ class _Buyer:
     def _seals(self, subject: Subject) -> None:
         found = self.ready.meaning.derive(subject)
         vector = found.vector
+        if vector[self.vocabulary.slot("junction")] != THERE:
+            return
         for thing in ("tape", "sealant"):
             if vector[self.vocabulary.slot(thing)] != THERE:
                 continue

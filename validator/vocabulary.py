@@ -4,14 +4,13 @@ A *thing* (board, tape, drain) may be there or not; a *fact* (board.thickness) i
 there is a fact of its own, named by the thing, with the words `none` and `there`.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
-
-from pydantic import BaseModel, ConfigDict, InstanceOf
 
 from validator import amounts
 from validator.forms import choice_of, fields, listed, pairs_of, refuse, text_of, texts_of
 from validator.reading import BadBook, Complaint, Entries, Items, Node, Text, nearest, read_file
+from validator.record import AsRead, proved, record
 
 SORTS = ("job", "framing", "place", "part", "layer", "junction", "seal", "record")
 NOT_WRITTEN = ("there", "ask", "not there")
@@ -32,13 +31,8 @@ FACT_KEYS = (
 )  # fmt: skip
 
 
-class Record(BaseModel):
-    """Something read from a file; it never changes afterwards."""
-
-    model_config = ConfigDict(frozen=True, arbitrary_types_allowed=True, defer_build=True)
-
-
-class Shape(Record):
+@record
+class Shape:
     """When a junction of one kind is there: in one place that has a thing, or between two places."""
 
     kind: str
@@ -48,7 +42,8 @@ class Shape(Record):
     meeting: str = ""
 
 
-class Thing(Record):
+@record
+class Thing:
     """A thing that may be there: a layer, a part of a place, a record, the job itself."""
 
     name: str
@@ -70,7 +65,8 @@ class Thing(Record):
         return self.sort in ("job", "framing", "place")
 
 
-class Fact(Record):
+@record
+class Fact:
     """What may be said of a thing. `kind` is an amount's kind, or word, yes or no, presence, words together, size, name."""
 
     name: str
@@ -79,9 +75,9 @@ class Fact(Record):
     kind: str
     words: tuple[str, ...] = ()
     order: bool = False
-    also_said: dict[str, tuple[str, ...]] = {}
+    also_said: dict[str, tuple[str, ...]] = field(default_factory=dict)
     gives: tuple[str, ...] = ()
-    implies: dict[str, tuple[str, ...]] = {}
+    implies: dict[str, tuple[str, ...]] = field(default_factory=dict)
     ask: str = ""
     look: str = ""
     answers: tuple[str, ...] = ()
@@ -89,7 +85,7 @@ class Fact(Record):
     slip_above: str = ""
     always: tuple[int, int] = (amounts.NO_LEAST, amounts.NO_GREATEST)
     spread: str = ""
-    worked_out_by: InstanceOf[tuple] | None = None  # a Text with a working's name, or the Entries of a small sum
+    worked_out_by: AsRead = None  # a Text with a working's name, or the Entries of a small sum
     concluded: str = ""
     otherwise: str = ""
     stated: bool = True
@@ -153,7 +149,7 @@ class Vocabulary:
         base = self.facts.get(name.removesuffix(" as stated"))
         if base is None or not name.endswith(" as stated"):
             return None
-        return base.model_copy(update={"name": name, "concluded": "", "worked_out_by": None})
+        return replace(base, name=name, concluded="", worked_out_by=None)
 
     def _folded(self, name: str) -> Fact | None:
         thing_name, _, attribute = name.partition(".")
@@ -254,7 +250,8 @@ def _yes(node: Node | None, what: str, complaints: list[Complaint], default: boo
 def _thing(key: Text, node: Node, complaints: list[Complaint]) -> Thing:
     form = f"the thing `{key.text}`"
     lines = fields(node, form, THING_KEYS, ("what", "sort"), complaints)
-    return Thing(
+    return proved(
+        Thing,
         name=key.text,
         what=text_of(lines.get("what"), "what", complaints),
         sort=choice_of(lines.get("sort"), "sort", SORTS, complaints, "layer"),
@@ -274,7 +271,8 @@ def _thing(key: Text, node: Node, complaints: list[Complaint]) -> Thing:
 
 def _shape(key: Text, node: Node, complaints: list[Complaint]) -> Shape:
     lines = fields(node, f"the shape `{key.text}`", ("in", "from", "having", "to", "with"), (), complaints)
-    return Shape(
+    return proved(
+        Shape,
         kind=key.text,
         places=texts_of(lines.get("in") or lines.get("from"), "in", complaints),
         having=text_of(lines.get("having"), "having", complaints),
@@ -299,7 +297,8 @@ def _fact(key: Text, node: Node, things: dict[str, Thing], complaints: list[Comp
     _check_concluded(key, kind, concluded, complaints)
     otherwise = choice_of(lines.get("otherwise"), "otherwise", words, complaints)
     gives = lines.get("gives")
-    return Fact(
+    return proved(
+        Fact,
         name=key.text,
         thing=thing,
         what=text_of(lines.get("what"), "what", complaints),

@@ -119,7 +119,8 @@ class _JunctionMaker:
             if known[thing].origin == PRESUMED and thing not in layers
         )  # fmt: skip
         return Subject(
-            name, "junction", meeting.kind, known, layers, presumed, at=tuple(place.name for place in places)
+            name, "junction", meeting.kind, known, layers, presumed, at=tuple(place.name for place in places),
+            where=written.where if written is not None else None,
         )  # fmt: skip
 
     def _together(self, places: list[Subject]) -> tuple[dict[str, Known], dict]:

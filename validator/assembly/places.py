@@ -93,8 +93,9 @@ class _PlaceMaker:
         self._roles()
         kinds = self.kinds if len(self.kinds) == 1 else ("",)
         return Subject(
-            self.place.name, "place", kinds[0], self.known, self.layers, tuple(self.presumed), self._disagreements()
-        )
+            self.place.name, "place", kinds[0], self.known, self.layers, tuple(self.presumed), self._disagreements(),
+            where=self.place.where,
+        )  # fmt: skip
 
     def _framing(self) -> None:
         runs = [self.described.runs[run] for run in run_names(self.whole, self.place)]

@@ -12,6 +12,7 @@ from validator.cli.common import (
     SHELF_BOOK,
     UNREADABLE,
     BookNames,
+    QuickCommand,
     Width,
     app,
     columns,
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
     from validator.ready import Ready
 
 
-@app.command()
+@app.command(cls=QuickCommand)
 def check(
     files: Annotated[list[str], typer.Argument(metavar="FILE...", help="Assemblies in YAML or JSON; - reads standard input.")],
     book: BookNames = SHELF_BOOK,

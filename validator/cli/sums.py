@@ -9,6 +9,7 @@ from validator.amounts import AmountProblem
 from validator.cli.common import (
     SHELF_BOOK,
     BookNames,
+    QuickCommand,
     Width,
     app,
     columns,
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
 FileName = Annotated[str, typer.Argument(metavar="FILE", help="An assembly in YAML or JSON; - reads standard input.")]
 
 
-@app.command()
+@app.command(cls=QuickCommand)
 def workings(
     file: FileName,
     place: Annotated[str, typer.Option("--place", help="One place only, by its name.")] = "",
@@ -54,7 +55,7 @@ def workings(
             print_lines(sheet_lines(assembly.name, sheet, columns(width)))
 
 
-@app.command()
+@app.command(cls=QuickCommand)
 def calendar(
     file: FileName,
     start: Annotated[str, typer.Option("--start", help="When work begins: 2026-03-02, or 2026-03-02 14:30.")],
@@ -83,7 +84,7 @@ def calendar(
             print_lines(calendar_lines(assembly.name, dates, columns(width)))
 
 
-@app.command()
+@app.command(cls=QuickCommand)
 def takeoff(
     file: FileName,
     waste: Annotated[

@@ -16,14 +16,15 @@ Closure = Callable[[list], int]
 
 def closure_of(test: Test) -> Closure:
     """The closure of a fused tree."""
-    match test:
-        case Always(holds):
-            answer = SURELY if holds else NOT
-            return lambda v: answer
-        case AmountIn(slot, ranges):
-            return _one_range(slot, *ranges[0]) if len(ranges) == 1 else _ranges(slot, ranges)
+    match test:  # the commonest first
         case WordIn(slot, mask):
             return _word(slot, mask)
+        case All(members):
+            return _all(tuple(closure_of(member) for member in members))
+        case AmountIn(slot, ranges):
+            return _one_range(slot, *ranges[0]) if len(ranges) == 1 else _ranges(slot, ranges)
+        case Any(members):
+            return _any(tuple(closure_of(member) for member in members))
         case TogetherHas():
             return _together(test)
         case TwoFacts():
@@ -32,10 +33,9 @@ def closure_of(test: Test) -> Closure:
             return _by_row(test)
         case Said(slot):
             return lambda v: SURELY if v[0] >> slot & 1 else POSSIBLY
-        case All(members):
-            return _all(tuple(closure_of(member) for member in members))
-        case Any(members):
-            return _any(tuple(closure_of(member) for member in members))
+        case Always(holds):
+            answer = SURELY if holds else NOT
+            return lambda v: answer
     raise TypeError(test)
 
 

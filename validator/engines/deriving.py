@@ -4,7 +4,7 @@ A place becomes a vector with one slot for each fact. Where a kind has several l
 own, and the place's vector holds what any of them could be.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Container, Mapping
 from dataclasses import dataclass, field
 from functools import partial
 from typing import NamedTuple, Protocol
@@ -30,6 +30,7 @@ class WorkedFact(Protocol):
     narrows: tuple[str, ...]
     assumed: tuple[str, ...]
     why_not: str
+    firm: bool
 
 
 Work = Callable[[str, Mapping[str, object]], WorkedFact]
@@ -66,6 +67,7 @@ class Deriver:
         self.vocabulary: Vocabulary = book.vocabulary
         self.work = work
         self.order = [each for each in book.order if everything or each.fact.name in book.needed]
+        self.by_name = {each.fact.name: each for each in self.order}
         fewer = {} if everything else book.needed_at
         self.order_at = {sort: [each for each in self.order if each.fact.name in names] for sort, names in fewer.items()}
         self.givers = {each.fact.name: tuple((g, closure_of(g.when)) for g in each.givers) for each in self.order}
@@ -82,11 +84,12 @@ class Deriver:
 
     # -- vectors --------------------------------------------------------------------------------------------------------
 
-    def derive(self, subject: Subject) -> Derivations:
-        """Everything that follows from what is known of one place."""
+    def derive(self, subject: Subject, only: Container[str] | None = None) -> Derivations:
+        """Everything that follows from what is known of one place; `only` some facts, if they alone are leant on."""
         found = self.begun(subject)
         for derived in self.order_at.get(subject.sort, self.order):
-            self._derive(derived, found)
+            if only is None or derived.fact.name in only:
+                self._derive(derived, found)
         return found
 
     def begun(self, subject: Subject) -> Derivations:

@@ -10,9 +10,12 @@ from typing import NamedTuple
 from validator.engines.closures import NOT, POSSIBLY, SURELY, Closure, closure_of
 from validator.engines.deriving import Derivations, Deriver, Vector, Work
 from validator.outcomes import WORST_FIRST, Outcome
+from validator.possible import CARD, STATED
+from validator.rulebook.conditions import facts_read
 from validator.rulebook.fusing import AmountIn, ByRow, Test
 from validator.rulebook.records import Book, Rule
 from validator.rulebook.schedules import NO_ROW
+from validator.rulebook.strata import reads_of
 from validator.rulebook.trees import RuleTrees
 from validator.subjects import Layer, Subject
 from validator.vocabulary import THERE, Vocabulary
@@ -62,6 +65,7 @@ class Judgement(NamedTuple):
     layer: Layer | None = None
     severity: str = ""
     softened: bool = False
+    remembered: str = ""  # the fact whose sum rests on remembered values, so that a breach only warns
 
 
 class Meaning:
@@ -90,12 +94,31 @@ class Meaning:
         """One rule; over several layers of a kind it names, the worst of them, and which."""
         kind = next((thing for thing in prepared.trees.things if thing in found.layers), None)
         if kind is None:
-            return _with_severity(prepared, outcome_of(prepared, found.vector), found.vector, None)
+            judgement = _with_severity(prepared, outcome_of(prepared, found.vector), found.vector, None)
+            return self._as_firm_as_its_sums(judgement, found)
         judged = [
             (_of_layer(outcome_of(prepared, vector), layer), vector, layer) for layer, vector in found.layers[kind]
         ]
         outcome, vector, layer = min(judged, key=lambda each: RANK[each[0]])
-        return _with_severity(prepared, outcome, vector, layer)
+        return self._as_firm_as_its_sums(_with_severity(prepared, outcome, vector, layer), found)
+
+    def _as_firm_as_its_sums(self, judgement: Judgement, found: Derivations) -> Judgement:
+        """What rests on a sum with remembered values may warn and not fail."""
+        rule = judgement.prepared.trees.rule
+        if judgement.outcome is not Outcome.BREACH or judgement.severity != "fail" or rule.own_authority:
+            return judgement
+        seen: set[str] = set()
+        waiting = facts_read(rule.requires)
+        while waiting:
+            name = waiting.pop()
+            how, said = found.how.get(name), found.known.get(name)
+            if how is None or name in seen or (said is not None and said.origin in (STATED, CARD)):
+                continue
+            seen.add(name)
+            if how.worked is not None and not how.worked.firm:
+                return judgement._replace(severity="warn", remembered=name)
+            waiting += reads_of(self.book, self.deriver.by_name[name])
+        return judgement
 
 
 def _cuts(rules: tuple[PreparedRule, ...], book: Book) -> dict[int, set[int]]:

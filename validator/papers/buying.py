@@ -3,13 +3,12 @@
 import csv
 import io
 import json
-import textwrap
 from collections.abc import Iterator
 from fractions import Fraction
 
+from validator.papers.lines import Line, wrapped
 from validator.takeoff import Item
 
-Line = tuple[str, bool]
 HEADING = ("item", "unit", "least", "greatest", "packs", "waste", "where", "missing", "notes")
 PRACTICE = "Waste that nobody set is common practice, no source. A quantity bought proves nothing that was built."
 
@@ -23,17 +22,17 @@ def buying_lines(name: str, items: tuple[Item, ...], width: int) -> Iterator[Lin
         yield "", False
         if item.parts:
             waste = f", {percent(item.waste)} waste counted" if item.waste else ""
-            yield from _wrapped(f"{item.name}: {quantity(item)}{waste}", width, "", bold=True)
+            yield from wrapped(f"{item.name}: {quantity(item)}{waste}", width, "", bold=True)
         else:
-            yield from _wrapped(f"{item.name}: not counted", width, "", bold=True)
+            yield from wrapped(f"{item.name}: not counted", width, "", bold=True)
         for part in item.parts:
-            yield from _wrapped(f"{part.where}: {_amount(part.least, part.greatest, item)}. {part.how}", width, "  ")
+            yield from wrapped(f"{part.where}: {_amount(part.least, part.greatest, item)}. {part.how}", width, "  ")
         for lack in item.missing:
-            yield from _wrapped(f"Not counted. {lack}", width, "  ")
+            yield from wrapped(f"Not counted. {lack}", width, "  ")
         for note in item.notes:
-            yield from _wrapped(f"Assumed: {note}.", width, "  ")
+            yield from wrapped(f"Assumed: {note}.", width, "  ")
     yield "", False
-    yield from _wrapped(PRACTICE, width, "")
+    yield from wrapped(PRACTICE, width, "")
 
 
 def quantity(item: Item) -> str:
@@ -102,11 +101,3 @@ def _object(item: Item) -> dict[str, object]:
         ],
         "missing": item.missing, "assumed": list(item.notes),
     }  # fmt: skip
-
-
-def _wrapped(text: str, width: int, indent: str, *, bold: bool = False) -> Iterator[Line]:
-    lines = textwrap.wrap(
-        text, width, initial_indent=indent, subsequent_indent=indent + "  ", break_long_words=False, break_on_hyphens=False
-    )
-    for line in lines:
-        yield line, bold

@@ -1,14 +1,13 @@
 """The calendar on paper: the earliest date of each step, why, and where only common practice says so."""
 
 import json
-import textwrap
 from collections.abc import Iterator
 from datetime import datetime
 
 from validator.dates import Dates
+from validator.papers.lines import Line, wrapped
 from validator.workings.times import Day
 
-Line = tuple[str, bool]
 WORD = {"common practice": "common practice, no source", "seen": "seen second-hand", "not stated": "not stated"}
 NOTICE = "Earliest dates only. The products' own instructions, and what is found on site, come first."
 
@@ -20,13 +19,13 @@ def calendar_lines(name: str, dates: Dates, width: int) -> Iterator[Line]:
     for day in dates.days:
         when = f"not before {_moment(day.earliest)}" if day.at_least else _moment(day.earliest)
         yield f"{when}  {day.name}", True
-        yield from _wrapped(f"{day.because} ({WORD.get(day.known_by, day.known_by)})", width, "    ")
+        yield from wrapped(f"{day.because} ({WORD.get(day.known_by, day.known_by)})", width, "    ")
     yield "", False
     for told in dates.assumed:
-        yield from _wrapped(f"Assumed: {told}.", width, "")
+        yield from wrapped(f"Assumed: {told}.", width)
     if any(day.at_least for day in dates.days):
-        yield from _wrapped("A date after a wait that is not known says `not before`; the wait itself still comes on top.", width, "")
-    yield from _wrapped(NOTICE, width, "")
+        yield from wrapped("A date after a wait that is not known says `not before`; the wait itself still comes on top.", width)
+    yield from wrapped(NOTICE, width)
 
 
 def as_json(name: str, dates: Dates) -> str:
@@ -47,9 +46,3 @@ def _object(day: Day) -> dict[str, object]:
 
 def _moment(when: datetime) -> str:
     return when.strftime("%Y-%m-%d %H:%M")
-
-
-def _wrapped(text: str, width: int, indent: str) -> Iterator[Line]:
-    lines = textwrap.wrap(text, width, initial_indent=indent, subsequent_indent=indent, break_long_words=False)
-    for line in lines:
-        yield line, False

@@ -1,6 +1,7 @@
 """The report as JSON, for other programs. Its keys are fixed; the same input gives the same bytes."""
 
 import json
+from dataclasses import asdict
 
 from validator.outcomes import Report
 
@@ -17,6 +18,7 @@ def as_json(reports: list[Report]) -> str:
 
 
 def _object(report: Report) -> dict[str, object]:
-    whole = report.model_dump(exclude={"exit_status"})
+    whole = asdict(report)
+    del whole["exit_status"]
     whole["counts"] = {word: getattr(report.counts, name) for word, name in COUNT_NAMES.items()}
     return whole

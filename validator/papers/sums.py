@@ -1,14 +1,13 @@
 """The sheet of sums on paper: the result first, then formula = numbers = result, then whence each number is."""
 
 import json
-import textwrap
 from collections.abc import Iterator
 
+from validator.papers.lines import Line, wrapped
 from validator.papers.rules import source_in_words
 from validator.possible import NOT_STATED
 from validator.sheet import ASSUMED, PlaceSums, Sum
 
-Line = tuple[str, bool]
 INDENT = "    "
 DEEPER = "        "
 
@@ -18,17 +17,17 @@ def sheet_lines(name: str, sheet: tuple[PlaceSums, ...], width: int) -> Iterator
     yield name, True
     for place in sheet:
         yield "", False
-        yield from _wrapped("; ".join(place.places), width, "", bold=True)
+        yield from wrapped("; ".join(place.places), width, "", bold=True)
         known = [done for done in place.sums if done.known]
         for done in known:
             yield from _sum(done, width)
         missing = [done for done in place.sums if not done.known]
         if missing:
-            yield from _wrapped("Not worked out:", width, "  ")
+            yield from wrapped("Not worked out:", width, "  ")
         for done in missing:
-            yield from _wrapped(f"{_title(done)}: {_lack(done)}", width, INDENT)
+            yield from wrapped(f"{_title(done)}: {_lack(done)}", width, INDENT)
         if not place.sums:
-            yield from _wrapped("Nothing written here can be worked further.", width, "  ")
+            yield from wrapped("Nothing written here can be worked further.", width, "  ")
 
 
 def _title(done: Sum) -> str:
@@ -44,22 +43,22 @@ def _lack(done: Sum) -> str:
 
 def _sum(done: Sum, width: int) -> Iterator[Line]:
     beside = f"; stated as {done.stated}, which stands" if done.stated else ""
-    yield from _wrapped(f"{_title(done)}: {done.value}{beside}", width, "  ", bold=True)
+    yield from wrapped(f"{_title(done)}: {done.value}{beside}", width, "  ", bold=True)
     if done.formula:
-        yield from _wrapped(f"= {done.formula}", width, INDENT)
+        yield from wrapped(f"= {done.formula}", width, INDENT)
     for number, end in enumerate(done.ends):
         label = ""
-        if done.least != done.greatest:
+        if len(done.ends) > 1 or done.least is None or done.greatest is None:
             label = "At the most: " if number or done.least is None else "At the least: "
-        yield from _wrapped(f"{label}{end.line}", width, INDENT)
+        yield from wrapped(f"{label}{end.line}", width, INDENT)
         for step in end.steps:
-            yield from _wrapped(str(step), width, DEEPER)
+            yield from wrapped(str(step), width, DEEPER)
     if done.cited is not None:
         note = f" {done.cited.note}" if done.cited.note else ""
-        yield from _wrapped(f"Source: {source_in_words(done.cited)}.{note}", width, INDENT)
+        yield from wrapped(f"Source: {source_in_words(done.cited)}.{note}", width, INDENT)
     yield from _whence(done, width)
     if done.narrows:
-        yield from _wrapped(f"Would narrow it: {', '.join(done.narrows)}.", width, INDENT)
+        yield from wrapped(f"Would narrow it: {', '.join(done.narrows)}.", width, INDENT)
 
 
 def _whence(done: Sum, width: int) -> Iterator[Line]:
@@ -69,17 +68,9 @@ def _whence(done: Sum, width: int) -> Iterator[Line]:
             by_origin.setdefault(given.origin, []).append(f"{given.fact} {given.value}".rstrip())
     for origin, facts in by_origin.items():
         if origin != NOT_STATED or not done.narrows:
-            yield from _wrapped(f"{origin.capitalize()}: {'; '.join(facts)}.", width, INDENT)
+            yield from wrapped(f"{origin.capitalize()}: {'; '.join(facts)}.", width, INDENT)
     for told in done.assumed:
-        yield from _wrapped(f"Assumed: {told}.", width, INDENT)
-
-
-def _wrapped(text: str, width: int, indent: str, *, bold: bool = False) -> Iterator[Line]:
-    lines = textwrap.wrap(
-        text, width, initial_indent=indent, subsequent_indent=indent + "  ", break_long_words=False, break_on_hyphens=False
-    )
-    for line in lines:
-        yield line, bold
+        yield from wrapped(f"Assumed: {told}.", width, INDENT)
 
 
 def as_json(name: str, sheet: tuple[PlaceSums, ...]) -> str:

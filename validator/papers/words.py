@@ -1,5 +1,8 @@
 """The words of the page, the drawing, the card and the review sheet, in one place, so that another language could stand here."""
 
+from validator.checking import DEFERENCE
+
+__all__ = ["DEFERENCE"]
 NOTE = "note"
 
 # -- the drawing ----------------------------------------------------------------------------------------------------------------
@@ -21,12 +24,10 @@ SCREW_LENGTH = "length not stated"
 SECTION = "Section: {}"
 SECTION_DESC = "Cross-section, {}. {}."
 FROM_STRUCTURE = "from the structure outwards"
-LAYER_DESC = "{} {}"
 FALL = "fall {}"
 FALL_NOT_STATED = "fall not stated"
 TO_DRAIN = "to the drain"
-SCALE = "{} to scale across the thickness"
-ROOM_SIDE = "tile side"
+WHOLE_PLACE = "of the place as a whole"
 MARKED = "numbers {}"
 PLAN = "Plan: {}"
 PLAN_DESC = "Plan of {}, {}. {}."
@@ -53,3 +54,103 @@ SEALED = {"yes": "sealed", "no": "not sealed"}
 NOTHING_STATED = "nothing stated"
 KIND_NOT_STATED = "kind not stated"
 BALLOON_KEY = (("fail", "fails"), ("warn", "second look"), ("open", "question"), ("note", "note"))
+
+# -- the page -------------------------------------------------------------------------------------------------------------------
+LANGUAGE = "en"
+WHOLE_JOB = "The whole job"
+KNOWN = {"seen": "seen second-hand", "seen-C": "seen in a commercial page only", "memory": "from memory",
+         "common practice": "common practice, no source"}  # fmt: skip
+OUTCOMES = {"fail": "Fail", "warn": "Warn", "open": "Open", "note": "Note", "pass": "Pass"}
+OVERALL = {
+    "pass": "No exception found against these books, these editions. What was not checked is listed below.",
+    "warn": "Something here deserves a second look. What was not checked is listed below.",
+    "fail": "Something here fails. What was not checked is listed below.",
+}
+OVERALL_OPEN = "Answers to the open questions could still change this."
+COUNTED = (("failed", "fail"), ("warned", "warn"), ("open", "open"), ("passed", "pass"), ("waiting", "waiting on a question"),
+           ("not_applicable", "not applicable"))  # fmt: skip
+COULD = {"fail": "Could fail", "warn": "Could be a warning", "advice": "Good to know"}
+PAGE = {
+    "overall": "Overall", "presumed": "Taken as not there because not written", "look_again": "Look again at", "found": "Found",
+    "needed": "Needed", "put_right": "Put right", "matter": "Warranty matter", "more": "Source and workings", "source": "Source",
+    "worked_out": "Worked out", "follows": "Follows from", "leans": "Leans on, taken as not there", "facts": "What this leans on",
+    "decided": "Decided by the book", "questions": "Questions", "look": "Look", "knows": "Who knows", "waits": "Waiting on this answer",
+    "further": "Further questions, for rules that may not apply here", "passes": "What passes", "cautions": "Cautions",
+    "perhaps": "Cautions that may apply", "not_said": "Good practice, of which nothing is written", "not_checked": "Not checked",
+    "books": "Books", "edition": "edition", "fingerprint": "fingerprint", "report": "Report fingerprint", "nothing": "Nothing to report here.",
+    "fact": "Fact", "value": "Value", "whence": "Whence", "dated": "Date",
+    "drawings": "Drawings",
+}  # fmt: skip
+
+# -- the installer's card -------------------------------------------------------------------------------------------------------
+HOLD_POINTS = (
+    "Structure and substrate", "Slope, pan or liner, curb and drain", "Backing and fasteners", "Waterproofing, before water",
+    "Water test and other measured checks", "First tiles lifted", "Grout and movement joints", "Cure, protection and release",
+)  # fmt: skip
+CARD = {
+    "title": "Installer's card: {}", "cautions": "First: look after yourself", "put_right": "Do this", "ask": "Find this out",
+    "check": "Check this before covering", "photograph": "Photograph this", "buy": "Buy this", "not_counted": "Could not be counted",
+    "wait": "Wait this long", "perhaps": "Cautions that may apply", "usual_waste": "The usual waste is counted: common practice, no source.",
+    "nothing": "Nothing to put right.",
+}  # fmt: skip
+NOT_BEFORE = "not before "
+AT_THE_START = "at the start"
+AFTER = "{} after the start"
+DAYS = ("{} day", "{} days")
+PHOTOGRAPHS = (
+    ("slab", "The slab, with the straightedge on it"),
+    ("subfloor panel", "The subfloor, fasteners and gaps, before it is covered"),
+    ("foam pan", "The mortar under the pan, and the pan weighted"),
+    ("pre-slope", "The sloped fill with a level on it"),
+    ("liner", "The liner at corners, curb and drain, before it is covered"),
+    ("mortar bed", "The bed with a level on it, and its depth at the drain"),
+    ("board", "Boards and their stamps, gaps and seams before tape"),
+    ("screw", "Screws: a full box label, the spacing, and the heads"),
+    ("tape", "Tape bedded, before the first coat"),
+    ("membrane", "Each coat of the membrane whole, corners and pipe holes close up, the wet-film gauge in the film"),
+    ("drain", "The drain's flange before and after it is sealed"),
+    ("flood test", "The water line marked, at the start and at the end, and the ceiling below"),
+    ("heat", "Heating cable with the meter's reading, before it is covered"),
+    ("movement joint", "Movement joints open, with their backing, before sealant"),
+    ("tile", "A tile lifted from fresh mortar, both faces"),
+)  # fmt: skip
+ALWAYS_PHOTOGRAPHED = ("Every bag, pail and tube label with its date code",)
+
+# -- the review sheet -----------------------------------------------------------------------------------------------------------
+RESULTS = {"fail": "F", "warn": "second look", "open": "cannot tell", "pass": "P", "advice": "for record"}
+RESULT_KEY = (("P", "no exception found against the books listed"), ("F", "not met"), ("second look", "not met by practice or memory"),
+              ("cannot tell", "not stated"), ("for record", "advice, not counted"))  # fmt: skip
+ACTIONS = {"fail": "Revise and resubmit", "warn": "Exceptions noted", "open": "Submit specified item", "pass": "No exceptions taken",
+           "advice": "For record"}  # fmt: skip
+ACTION_WORDS = ("No exceptions taken", "Exceptions noted", "Revise and resubmit", "Rejected", "Submit specified item", "Not reviewed", "For record")
+REVIEW = {
+    "title": "Review sheet: {}", "heading": "Review sheet", "lines": "Requirements", "points": "Hold points, in order of construction",
+    "deviations": "Deviations", "requests": "Requests for information", "closeout": "Closeout", "signatures": "Signatures",
+    "suggested": "Suggested actions only; the reviewer picks. Words in use: {}.", "key": "Results: {}.",
+    "practice": "Action words and hold points are common practice, no source. Say project hold point, not special inspection.",
+    "covers": "Lines", "none": "None.", "limits": "Limits of this review", "sheet": "Sheet", "result_blank": "Released by, date, time",
+}  # fmt: skip
+REVIEW_HEADING = {"assembly": "Assembly", "section": "Specification section", "books": "Rulebooks", "code": "Code family and edition stated",
+                  "report": "Report fingerprint", "date": "Date"}  # fmt: skip
+REVIEW_BLANKS = ("Project", "Location or area", "Submittal no. and revision", "Weather and temperature", "Present")
+LINE_COLUMNS = ("No.", "Place", "Requirement", "Clause and source", "Evidence offered", "Found", "Result", "Action suggested",
+                "Action picked, by, date, time", "Hold point", "Request no.", "Closed by, date")  # fmt: skip
+DEVIATION_COLUMNS = ("Line", "Requirement", "Proposed or found", "Effect on other work", "Effect on warranty", "Decision", "Until")
+REQUEST_COLUMNS = ("No.", "Place", "Question", "Where to look", "Who knows", "If not shown", "Answer", "By, date", "Closed")
+POINT_COLUMNS = ("No.", "Hold point", "Site values", "Lines", "Released by, date, time")
+CLOSEOUT_COLUMNS = ("Item", "Received", "By, date")
+SIGNATURES = ("Contractor", "Installer", "Reviewer")
+HOLD_BLANKS = (
+    ("Span and spacing", "Over 10 ft", "Over 2 ft", "Moisture, method and value"),
+    ("Fall, least and greatest", "Curb above drain", "Drain set and joined"),
+    ("Screw and penetration", "Spacing", "Gaps and seams"),
+    ("Coats", "Wet film, least", "Corners and pipe holes", "Drain bond"),
+    ("Water in, time and depth", "Water out, time and depth", "Temperature", "Seen from below", "Test's name"),
+    ("Contact, where and %", "Tiles lifted", "Back-buttered"),
+    ("Joint width", "Sealant and backing", "Spacing"),
+    ("Grouted, date", "Traffic from", "Water from"),
+)  # fmt: skip
+CLOSEOUT = (
+    "As-built joint and drain locations", "Test records", "Product and lot list", "Reviewed submittals", "Installer's credential",
+    "Maintenance instructions", "Warranty and proof of registration", "Attic stock receipt", "Photographs of hidden layers",
+)  # fmt: skip

@@ -4,13 +4,14 @@ Layout of a book: book.yaml, limits.yaml, schedules/, consequences/, and chapter
 own book may hold a vocabulary/ and a sources.yaml too, which add to those on the shelf.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import NamedTuple
 
 from validator import possible
 from validator.forms import choice_of, fields, pairs_of, refuse, text_of, texts_of
 from validator.reading import BadBook, Complaint, Items, Node, Where, read_file
+from validator.record import proved
 from validator.rulebook.conditions import Comparison, Condition, Constant, Group, Names, read_condition
 from validator.rulebook.fingerprint import fingerprint_of, fingerprint_of_all
 from validator.rulebook.layers import Stack
@@ -88,7 +89,8 @@ def _head(folder: Path, sources: dict[str, Source], complaints: list[Complaint])
     standing = choice_of(lines.get("layer"), "layer", LAYERS, complaints, "code or standard")
     usual = "yes" if standing in USERS_OWN else "no"
     out = lines.get("takes out")
-    layer = Layer(
+    layer = proved(
+        Layer,
         name=text_of(lines.get("book"), "book", complaints),
         title=text_of(lines.get("title"), "title", complaints),
         edition=text_of(lines.get("edition"), "edition", complaints),
@@ -104,7 +106,8 @@ def _head(folder: Path, sources: dict[str, Source], complaints: list[Complaint])
 
 def _taken_out(node: Node, sources: dict[str, Source], complaints: list[Complaint]) -> TakenOut:
     lines = fields(node, "a rule taken out", ("rule", "because", "source"), ("rule", "because"), complaints)
-    return TakenOut(
+    return proved(
+        TakenOut,
         rule=text_of(lines.get("rule"), "rule", complaints),
         because=text_of(lines.get("because"), "because", complaints),
         cited=read_cited(lines.get("source"), sources, complaints),
@@ -117,7 +120,7 @@ def _lay(head: _Head, stack: Stack, vocabulary: Vocabulary, sources: dict[str, S
     folder, layer = head.folder, head.layer
     stack.begin(layer, Where(str(folder / "book.yaml"), 1, 1))
     if layer.own_authority:
-        sources = {name: source.model_copy(update={"own_authority": True}) for name, source in sources.items()}
+        sources = {name: replace(source, own_authority=True) for name, source in sources.items()}
     tables = Tables(vocabulary, sources, stack.complaints)
     stack.lay_tables(tables.limits(folder / "limits.yaml"), tables.schedules(folder / "schedules"))
     reader = _BookReader(vocabulary, sources, stack.names(), stack.complaints, layer)
@@ -141,7 +144,8 @@ class _BookReader:
 
     def _caution(self, node: Node) -> Caution:
         lines = fields(node, "a caution", ("when", "say", "source"), ("say",), self.complaints)
-        return Caution(
+        return proved(
+            Caution,
             when=self.condition(lines.get("when")),
             say=text_of(lines.get("say"), "say", self.complaints),
             source=text_of(lines.get("source"), "source", self.complaints),
@@ -173,7 +177,8 @@ class _BookReader:
             return None
         name = self._name_like_file(lines, "rule", path)
         usual, each = self._cases(lines.get("cases"))
-        rule = Rule(
+        rule = proved(
+            Rule,
             name=name,
             title=text_of(lines.get("title"), "title", self.complaints),
             severity=choice_of(lines.get("severity"), "severity", SEVERITIES, self.complaints, "warn"),
@@ -240,7 +245,8 @@ class _BookReader:
         for item in node.items:
             lines = fields(item, "an exception", ("when", "because", "source"), ("when", "because"), self.complaints)
             ways.append(
-                OtherWay(
+                proved(
+                    OtherWay,
                     when=self.condition(lines.get("when")),
                     because=text_of(lines.get("because"), "because", self.complaints),
                     cited=read_cited(lines.get("source"), self.sources, self.complaints),
@@ -261,7 +267,8 @@ class _BookReader:
     def _case(self, node: Node, usual: dict[str, str]) -> Case:
         keys = ("name", "with", "expect", "asks")
         lines = fields(node, "a case", keys, ("name", "expect"), self.complaints)
-        return Case(
+        return proved(
+            Case,
             name=text_of(lines.get("name"), "name", self.complaints),
             facts={**usual, **self._case_facts(lines.get("with"))},
             expect=choice_of(lines.get("expect"), "expect", EXPECTED, self.complaints, "pass"),
@@ -300,7 +307,8 @@ class _BookReader:
             lines = fields(node, "a consequence", CONSEQUENCE_KEYS, required, self.complaints)
             name = self._name_like_file(lines, "consequence", path)
             usual, each = self._cases(lines.get("cases"))
-            found[name] = Consequence(
+            found[name] = proved(
+                Consequence,
                 name=name,
                 when=self.condition(lines.get("when")),
                 gives=self._gives(lines.get("gives")),

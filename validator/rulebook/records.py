@@ -1,20 +1,18 @@
 """What a book holds: rules with their cases, consequences, limits, schedules, sources."""
 
-import json
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from pydantic import InstanceOf
-
 from validator.reading import Where
+from validator.record import AsRead, record
 from validator.rulebook.conditions import Condition, FromLimit, FromSchedule, facts_read, leaves
 from validator.rulebook.fusing import Fuser, things_named
 from validator.rulebook.schedules import Limit, Schedule
 from validator.rulebook.sources import Cited, Source
-from validator.vocabulary import Record, Vocabulary
+from validator.vocabulary import Vocabulary
 
 if TYPE_CHECKING:
     from validator.rulebook.strata import Derived
@@ -24,43 +22,50 @@ SEVERITIES = ("advice", "warn", "fail")  # from the least to the greatest
 LAYERS = ("trade practice", "code or standard", "local amendment", "project specification")  # from the least precedence
 USERS_OWN = ("local amendment", "project specification")  # whose word is enough to fail, unless they say otherwise
 MATTERS = ("water escapes", "bond and support", "lasting", "looks")  # from the worst
-Written = InstanceOf[tuple]  # a Condition; its nodes are tuples, which pydantic need not look into
 EXPECTED = ("pass", "warn", "fail", "advice", "open", "not applicable", "nothing", "waits")
 
 
-class Case(Record):
+@record
+class Case:
     """One tried example of a rule, with the outcome its author expects, written by hand."""
 
     name: str
     facts: dict[str, str]
     expect: str
     asks: tuple[str, ...] = ()
-    where: InstanceOf[Where]
+    where: AsRead  # a Where
 
 
 def folded(cases: Iterable[Case]) -> str:
     """Cases as one text. They are most of a book and a check needs none of them, so they stay folded till somebody asks."""
+    import json
+
     return json.dumps([[c.name, c.facts, c.expect, c.asks, c.where] for c in cases], ensure_ascii=False)
 
 
+@lru_cache(maxsize=4096)
 def unfolded(text: str) -> tuple[Case, ...]:
     """The cases that were folded."""
+    import json
+
     return tuple(
         Case(name=name, facts=facts, expect=expect, asks=tuple(asks), where=Where(*where))
         for name, facts, expect, asks, where in json.loads(text)
     )
 
 
-class OtherWay(Record):
+@record
+class OtherWay:
     """Another way to meet a requirement, with its own reason and source."""
 
-    when: Written
+    when: AsRead  # a Condition
     because: str
     cited: tuple[Cited, ...] = ()
-    where: InstanceOf[Where]
+    where: AsRead  # a Where
 
 
-class Rule(Record):
+@record
+class Rule:
     """A requirement in force where it applies; its file's name is its name for ever."""
 
     name: str
@@ -68,8 +73,8 @@ class Rule(Record):
     severity: str
     chapter: str = ""
     for_each: str = ""
-    applies: Written
-    requires: Written
+    applies: AsRead  # a Condition
+    requires: AsRead  # a Condition
     other_ways: tuple[OtherWay, ...] = ()
     because: str
     put_right: str
@@ -83,9 +88,9 @@ class Rule(Record):
     covers: str = ""
     book: str = ""
     own_authority: bool = False  # its book's word is enough to fail, whatever the standing of a source
-    where: InstanceOf[Where]
+    where: AsRead  # a Where
 
-    @cached_property
+    @property
     def cases(self) -> tuple[Case, ...]:
         return unfolded(self.cases_folded)
 
@@ -110,33 +115,36 @@ class Rule(Record):
         return list(names)
 
 
-class Consequence(Record):
+@record
+class Consequence:
     """What follows from what: `when` ... `gives` a word of a fact."""
 
     name: str
-    when: Written
+    when: AsRead  # a Condition
     gives: tuple[tuple[str, int, str], ...]  # fact, mask of the words given, those words as written
     because: str
     cited: tuple[Cited, ...] = ()
     cases_folded: str = "[]"
     book: str = ""
-    where: InstanceOf[Where]
+    where: AsRead  # a Where
 
-    @cached_property
+    @property
     def cases(self) -> tuple[Case, ...]:
         return unfolded(self.cases_folded)
 
 
-class TakenOut(Record):
+@record
+class TakenOut:
     """A rule beneath a book that the book takes out, with its reason."""
 
     rule: str
     because: str
     cited: tuple[Cited, ...] = ()
-    where: InstanceOf[Where]
+    where: AsRead  # a Where
 
 
-class Layer(Record):
+@record
+class Layer:
     """One of the books that are read together: what it is, what it weighs, and what it takes out."""
 
     name: str
@@ -150,10 +158,11 @@ class Layer(Record):
     fingerprint: str = ""
 
 
-class Caution(Record):
+@record
+class Caution:
     """What is said whatever the outcome, where it applies."""
 
-    when: Written
+    when: AsRead  # a Condition
     say: str
     source: str = ""
 

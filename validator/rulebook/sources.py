@@ -5,7 +5,7 @@ from pathlib import Path
 
 from validator.forms import choice_of, fields, listed, pairs_of, refuse, text_of, texts_of
 from validator.reading import Complaint, Entries, Items, Node, nearest, read_file
-from validator.vocabulary import Record
+from validator.record import proved, record
 
 STANDINGS = (
     "adopted code", "consensus standard", "handbook", "project document", "engineering reference", "public guidance",
@@ -15,7 +15,8 @@ KNOWN_BY = ("seen", "seen-C", "computed", "derived", "memory", "common practice"
 FIRM = frozenset(("seen", "computed", "derived"))  # ways of knowing that may set a fail
 
 
-class Source(Record):
+@record
+class Source:
     """A publication: a code, a standard, a handbook."""
 
     name: str
@@ -26,7 +27,8 @@ class Source(Record):
     own_authority: bool = False  # cited by a user's own book, whose word is enough to fail
 
 
-class Cited(Record):
+@record
+class Cited:
     """One passage of a source, as a rule, a limit or a row of a schedule cites it."""
 
     source: Source
@@ -50,7 +52,8 @@ def read_sources(paths: Iterable[Path], complaints: list[Complaint]) -> dict[str
             refuse(complaints, key, f"the source `{key.text}` is declared twice", "another name for one of them")
         keys = ("title", "standing", "editions", "note")
         lines = fields(node, f"the source `{key.text}`", keys, ("title", "standing"), complaints)
-        found[key.text] = Source(
+        found[key.text] = proved(
+            Source,
             name=key.text,
             title=text_of(lines.get("title"), "title", complaints),
             standing=choice_of(lines.get("standing"), "standing", STANDINGS, complaints, "trade practice"),
@@ -80,7 +83,8 @@ def _cited(node: Node, sources: dict[str, Source], complaints: list[Complaint]) 
         refuse(complaints, lines.get("from", node), f"`{name}` is no source of sources.yaml",
                f"did you mean `{near}`?" if near else listed(sorted(sources)))  # fmt: skip
         return None
-    return Cited(
+    return proved(
+        Cited,
         source=sources[name],
         section=text_of(lines.get("section"), "section", complaints),
         edition=text_of(lines.get("edition"), "edition", complaints),

@@ -5,6 +5,7 @@ left out; a member of a group left out; presence no longer asked.
 """
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from validator.amounts import NO_GREATEST, NO_LEAST
 from validator.rulebook import english
@@ -26,13 +27,13 @@ def weakened(rule: Rule, book: Book) -> Iterator[tuple[str, Rule]]:
     """Every weakened form of a rule, each with what was done to it."""
     for part in ("applies", "requires"):
         for what, condition in _weakened(getattr(rule, part), book):
-            yield f"in `{'applies when' if part == 'applies' else part}`, {what}", rule.model_copy(update={part: condition})
+            yield f"in `{'applies when' if part == 'applies' else part}`, {what}", replace(rule, **{part: condition})
     for number, way in enumerate(rule.other_ways):
         others = rule.other_ways[:number] + rule.other_ways[number + 1 :]
-        yield "an exception left out", rule.model_copy(update={"other_ways": others})
+        yield "an exception left out", replace(rule, other_ways=others)
         for what, condition in _weakened(way.when, book):
-            ways = (*rule.other_ways[:number], way.model_copy(update={"when": condition}), *rule.other_ways[number + 1 :])
-            yield f"in `except when`, {what}", rule.model_copy(update={"other_ways": ways})
+            ways = (*rule.other_ways[:number], replace(way, when=condition), *rule.other_ways[number + 1 :])
+            yield f"in `except when`, {what}", replace(rule, other_ways=ways)
 
 
 def _weakened(condition: Condition, book: Book) -> Iterator[tuple[str, Condition]]:

@@ -2,7 +2,9 @@
 
 from enum import StrEnum
 
-from validator.outcomes import BookLine, Counts, Paper
+from pydantic import BaseModel, ConfigDict
+
+from validator.outcomes import BookLine, Counts
 
 FOOTER = "This report concerns the stated conditions of one document and states no legal rights."
 
@@ -22,6 +24,12 @@ class Standing(StrEnum):
 BEST_FIRST = (
     Standing.NOT_ARISING, Standing.SHOWN, Standing.PERSON, Standing.NOT_SHOWN, Standing.NOT_MET, Standing.OUTSIDE,
 )  # fmt: skip
+
+
+class Paper(BaseModel):
+    """A part of the warranty record; it never changes once made."""
+
+    model_config = ConfigDict(frozen=True)
 
 
 class LawLine(Paper):

@@ -26,7 +26,8 @@ RATIO_UNITS = ("of span", "part", "slope")
 class WorkedRange(NamedTuple):
     """The answer of a working for what is possible, with the sum at each end that has one.
 
-    `narrows` are the stated or unstated facts whose settling would narrow the answer; `why_not` says why nothing is known.
+    `narrows` are the stated or unstated facts whose settling would narrow the answer; `why_not` says why nothing is known;
+    `firm` is false where the sum rests on values that are only remembered.
     """
 
     least: int
@@ -36,6 +37,7 @@ class WorkedRange(NamedTuple):
     narrows: tuple[str, ...] = ()
     assumed: tuple[str, ...] = ()
     why_not: str = ""
+    firm: bool = True
 
     @property
     def known(self) -> bool:

@@ -14,14 +14,14 @@ from validator.papers.section.layers import BuildUp, Strip
 from validator.papers.section.scale import METRIC, Drawn, drawn_strips, scale_bar
 from validator.papers.section.svg import INK, arrow, element, lettered, line, path, paragraph, sheet, short, text
 
-WIDTH = 460.0
+WIDTH = 420.0
 LEFT = 14.0
-FACE = 168.0  # how much of the surface is shown
-WORDS_AT = 214.0
+FACE = 146.0  # how much of the surface is shown
+WORDS_AT = 188.0
 WORDS_WIDE = WIDTH - WORDS_AT - 4
 FRAMING = 46.0
-SIZE = 10.0
-LEADING = 12.5
+SIZE = 10.5
+LEADING = 13.0
 
 
 class Fall(NamedTuple):
@@ -52,8 +52,8 @@ class _Section:
         self.title = short(title, 200)
         self.marks, self.others = marks_by_thing, others
         self.metric = bool(units) and sum(unit in METRIC for unit in units) * 2 > len(units)
-        self.drawn_strips, self.scale = drawn_strips(built.strips, 170.0 if lies else 96.0)
-        self.used = {each.strip.hatch for each in self.drawn_strips if each.known}
+        self.drawn_strips, self.scale = drawn_strips(built.strips, 170.0 if lies else 90.0)
+        self.used = {each.strip.hatch for each in self.drawn_strips}
         self.used |= {built.framing.hatch if built.framing else "wood"} | ({built.grout.hatch} if built.grout else set())
         self.out = ""
 
@@ -117,12 +117,15 @@ class _Section:
         if not self.built.strips:
             self.out += text(WORDS_AT, top + 14, words.NOTHING_DESCRIBED, SIZE)
         if self.others:
+            foot += 10
+            self.out += text(4, foot, words.WHOLE_PLACE, 10)
+            foot += 6
             self.out += balloons(4, foot + RADIUS, self.others, WIDTH - 10)
             foot += rows_of(self.others, WIDTH - 10) * STEP + 4
         foot += 8
         self.out += scale_bar(LEFT, foot, self.scale, self.metric, 90)
         used = [mark for marks in self.marks.values() for mark in marks] + list(self.others)
-        self.out += key(LEFT + 150, foot + 5, used)
+        self.out += key(LEFT + 130, foot + 5, used)
         inside = hatch_defs(self.name, self.used) + self.out
         return sheet(WIDTH, foot + 14, inside, name=self.name, title=self.title, desc=self._desc())
 
@@ -161,7 +164,7 @@ class _Section:
         if self.fall is not None and self.drawn_strips:
             y = below - drop - 9
             self.out += arrow(LEFT + FACE, y, LEFT + 4, y)
-            self.out += text(LEFT + 2, y - 6, short(f"{words.FALL.format(self.fall.said)} {words.TO_DRAIN}", 60), 9)
+            self.out += text(LEFT + 2, y - 6, short(words.FALL.format(self.fall.said), 36), 9)
         return base + (FRAMING + 8 if self.built.framing is not None else 4)
 
     def _floor_leaders(self, rows: list, edges: list, base: float, surface: float) -> None:
@@ -234,14 +237,12 @@ class _Section:
     # -- parts ------------------------------------------------------------------------------------------------------------
 
     def _strip(self, each: Drawn, corners: list[tuple[float, float]], along: tuple[float, float]) -> None:
-        """One layer; what is not stated is dashed and unhatched, tile has its joints."""
-        if not each.known or each.strip.maybe:
-            self.out += path(corners, closed=True, fill="#fff", stroke_dasharray="4 3", stroke_width=1)
-            return
-        fill = fill_of(self.name, each.strip.hatch)
-        if each.strip.hatch != SOLID:
-            self.out += path(corners, closed=True, fill="#fff", stroke="none")
-        self.out += path(corners, closed=True, fill=fill, stroke_width=0.9)
+        """One layer; what is not stated is dashed, tile has its joints."""
+        stated = each.known and not each.strip.maybe
+        hatched = not each.strip.maybe and (stated or each.strip.hatch != SOLID)
+        self.out += path(corners, closed=True, fill="#fff", stroke="none")
+        self.out += path(corners, closed=True, fill=fill_of(self.name, each.strip.hatch) if hatched else "none",
+                         stroke_dasharray=None if stated else "4 3", stroke_width=0.9 if stated else 1.1)  # fmt: skip
         if each.says == words.CUT_SHORT:
             self._cut(corners)
         if each.strip.thing == "tile" and self.built.grout is not None:

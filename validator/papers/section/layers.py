@@ -79,7 +79,7 @@ class Reader(NamedTuple):
         value = self.value(name, vector)
         if possible.is_anything(fact, value):
             return ""
-        if own is not None and own.origin in (possible.STATED, possible.CARD) and fact.is_amount and own.text:
+        if own is not None and own.origin in (possible.STATED, possible.CARD) and (fact.is_amount or fact.is_together) and own.text:
             return own.text
         return possible.in_words(fact, value, own.unit if own is not None else "")
 

@@ -11,7 +11,7 @@ from validator.papers.section.svg import INK, element, line, text
 LEAST = 5.0  # units; what is thinner would not hold its hatching
 UNKNOWN = 12.0
 UNKNOWN_FILM = 6.0
-LARGEST_SCALE = 4.0  # units in a millimetre
+LARGEST_SCALE = 3.0  # units in a millimetre
 LONGEST = 80.0
 INCH = 25.4
 BARS = {

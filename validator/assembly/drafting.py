@@ -1,0 +1,272 @@
+"""An assembly that is being written: where a fact of a place is said, and the page with it said otherwise.
+
+A fact that is written is changed on its own line, so that what is written once for several places changes for all of
+them, as it would on site. A fact that is not written is added under the thing it is said of.
+"""
+
+from pathlib import Path as File
+from typing import NamedTuple
+
+from validator.assembly import page
+from validator.assembly.cards import Card
+from validator.assembly.conveniences import with_options
+from validator.assembly.reading import Assembly, read_assembly
+from validator.assembly.saying import NONE_WORDS, THERE_WORDS, plainly, singular
+from validator.possible import CARD, NOT_SAID, Known
+from validator.reading import BadAssembly, Complaint, Entries, Items, Node, Text, read_file
+from validator.subjects import Layer, Subject
+from validator.vocabulary import Vocabulary
+
+# From the structure outwards: where a layer that is added goes.
+OUTWARDS = (
+    "slab", "subfloor panel", "existing finish", "primer", "self-leveling underlayment", "vapour retarder", "board", "screw",
+    "pre-slope", "liner", "mortar bed", "bedding mortar", "foam pan", "heat", "isolation membrane", "membrane", "tile mortar",
+    "tile", "grout",
+)  # fmt: skip
+
+
+class Draft(NamedTuple):
+    """A page with the vocabulary it is written in; it never changes, a change gives another."""
+
+    node: Node
+    file: str
+    vocabulary: Vocabulary
+    catalogue: dict[str, Card]
+    head: str = ""
+
+    def assembly(self) -> Assembly:
+        """What is described. Raises BadAssembly."""
+        return read_assembly(self.node, self.file, self.vocabulary, self.catalogue)
+
+    def text(self) -> str:
+        """The whole file as it would be written."""
+        return page.written(self.node, self.head)
+
+    # -- saying ---------------------------------------------------------------------------------------------------------------
+
+    def said(self, subject: Subject, name: str, words: str, layer: Layer | None = None) -> "Draft":
+        """The draft with one fact of a place said; `none` or `there` of a thing, a role's own question by its answer."""
+        fact = self.vocabulary.fact(name)
+        if fact.kind == "presence":
+            return self._presence(subject, name, words)
+        if fact.role and fact.concluded:
+            return self._role(subject, fact.role, words)
+        layer = layer or _only(subject, fact.thing)
+        known = (layer.known if layer is not None else subject.known).get(name)
+        if known is not None and known.where is not None and known.origin != CARD:
+            path = page.found(self.node, known.where)
+            if path is not None and self._says(path, name, known):
+                return self._with(page.changed(self.node, path, lambda old: page.text(words)))
+        return self._added(subject, name, words, layer)
+
+    def _says(self, path: page.Path, name: str, known: Known) -> bool:
+        """Whether the value at a path is this fact's own line, and not a size or a word that says more than it."""
+        value, line = page.at(self.node, path), plainly(page.name_at(self.node, path))
+        thing, _, attribute = name.partition(".")
+        named_by = self.vocabulary.things[thing].named_by
+        own = line in (plainly(attribute), plainly(f"{thing} {attribute}"))
+        return isinstance(value, Text) and value.where == known.where and (own or attribute == named_by and line in singular_of(thing, line))
+
+    def _with(self, node: Node) -> "Draft":
+        return self._replace(node=node)
+
+    def _added(self, subject: Subject, name: str, words: str, layer: Layer | None) -> "Draft":
+        thing, _, attribute = name.partition(".")
+        path = self._holder(subject, thing, layer)
+        if path is not None:
+            line = plainly(page.name_at(self.node, path))
+            if line in singular_of(thing, line):
+                return self._with(page.changed(self.node, path, lambda old: self._put(thing, old, attribute, words)))
+            if line.startswith(f"{thing} "):
+                above = path[:-1]
+                return self._with(page.changed(self.node, above, lambda old: page.put(old, (f"{thing} {attribute}",), page.text(words))))
+            return self._with(page.changed(self.node, path, lambda old: page.put(old, (attribute,), page.text(words))))
+        return self._new(subject, thing, page.entries((attribute, page.text(words))))
+
+    def _holder(self, subject: Subject, thing: str, layer: Layer | None) -> page.Path | None:
+        """Where a thing's facts stand, if it is written at all."""
+        sort = self.vocabulary.things[thing].sort
+        if sort in ("layer", "framing"):
+            return self._item(layer.where if layer is not None else None)
+        if sort in ("place", "junction"):
+            return page.found(self.node, subject.where)
+        known = subject.known.get(thing)
+        return page.found(self.node, known.where) if known is not None else None
+
+    def _item(self, where) -> page.Path | None:
+        return page.found(self.node, where)
+
+    def _put(self, thing: str, old: Node, attribute: str, words: str) -> Node:
+        """A thing's facts with one more; a bare word becomes the line it stood for."""
+        if isinstance(old, Text):
+            named_by, said = self.vocabulary.things[thing].named_by, plainly(old.text)
+            bare = said in NONE_WORDS or said in NOT_SAID or said in THERE_WORDS
+            bare = bare or said in singular_of(thing, said)
+            old = page.entries() if bare or not named_by else Entries(((page.text(named_by), old),), page.fresh())
+            if not bare and " ".join(plainly(old.pairs[0][1].text).split()) in self.catalogue:
+                old = Entries(((page.text("product"), old.pairs[0][1]),), old.where)
+        return page.put(old, (attribute,), page.text(words))
+
+    # -- what is not written yet ----------------------------------------------------------------------------------------------
+
+    def _new(self, subject: Subject, thing: str, facts: Node) -> "Draft":
+        """The draft with a thing that no line names, written where things of its sort stand."""
+        sort = self.vocabulary.things[thing].sort
+        match sort:
+            case "job":
+                return self._merged(("use",), facts)
+            case "record":
+                return self._merged(("records", thing), facts)
+            case "framing":
+                return self._merged(("framing",), facts)
+            case "layer":
+                return self._layered(subject, thing, facts)
+            case "seal" | "junction":
+                return self._joined(subject, thing, facts)
+        path = page.found(self.node, subject.where)
+        if path is None:
+            return self
+        return self._with(page.changed(self.node, path, lambda old: page.put(old, (thing,), facts)))
+
+    def _merged(self, names: tuple[str, ...], facts: Node) -> "Draft":
+        if isinstance(facts, Text):
+            return self._with(page.put(self.node, names, facts))
+        node = self.node
+        for name, value in facts.pairs:
+            node = page.put(node, (*names, name.text), value)
+        return self._with(node)
+
+    def _joined(self, subject: Subject, thing: str, facts: Node) -> "Draft":
+        """Facts of a junction, or a seal in it."""
+        own = () if thing == "junction" else (thing,)
+        path = page.found(self.node, subject.where)
+        if path is None:
+            return self._merged(("junctions", subject.kind, *own), facts)
+        draft = self
+        if own or isinstance(facts, Text):
+            return self._with(page.changed(self.node, path, lambda old: page.put(old, own, facts)))
+        for name, value in facts.pairs:
+            draft = draft._with(page.changed(draft.node, path, lambda old, n=name, v=value: page.put(old, (n.text,), v)))
+        return draft
+
+    def _layered(self, subject: Subject, thing: str, facts: Node) -> "Draft":
+        """A layer in its turn from the structure outwards."""
+        item = Entries(((page.text(thing), facts),), page.fresh()) if not isinstance(facts, Text) or facts.text else page.text(thing)
+        path = self._build_up(subject)
+        if path is not None:
+            return self._with(page.changed(self.node, path, lambda old: self._inserted(old, thing, item)))
+        place = page.found(self.node, subject.where)
+        if place is None:
+            return self
+        listed = Items((item,), page.fresh())
+        return self._with(page.changed(self.node, place, lambda old: page.put(old, ("built up",), listed)))
+
+    def _build_up(self, subject: Subject) -> page.Path | None:
+        """The list of layers of a place: its own, or the one it takes from another."""
+        for name, layers in subject.layers.items():
+            for layer in layers if name != "framing" else ():
+                path = page.found(self.node, layer.where)
+                while path:
+                    path = path[:-1]
+                    if isinstance(page.at(self.node, path), Items):
+                        return path
+        place = page.found(self.node, subject.where)
+        if place is not None and isinstance(whole := page.at(self.node, place), Entries):
+            for number, (name, value) in enumerate(whole.pairs):
+                if plainly(name.text) == "built up" and isinstance(value, Items):
+                    return (*place, number)
+        return None
+
+    def _inserted(self, old: Items, thing: str, item: Node) -> Items:
+        rank = OUTWARDS.index(thing) if thing in OUTWARDS else OUTWARDS.index("tile mortar")
+        number = len(old.items)
+        for turn in reversed(range(len(old.items))):
+            other = _named(old.items[turn])
+            names = [form for form in singular(other) if form in OUTWARDS]
+            if names and OUTWARDS.index(names[0]) <= rank:
+                break
+            number = turn
+        return old._replace(items=(*old.items[:number], item, *old.items[number:]))
+
+    # -- presence and roles ---------------------------------------------------------------------------------------------------
+
+    def _presence(self, subject: Subject, thing: str, words: str) -> "Draft":
+        """A thing said to be there, with nothing more known of it, or not to be there."""
+        layer = next(iter(subject.layers.get(thing, ())), None)
+        path = self._holder(subject, thing, layer)
+        sort = self.vocabulary.things[thing].sort
+        none = plainly(words) in NONE_WORDS
+        line = plainly(page.name_at(self.node, path)) if path is not None else ""
+        if path is not None and line in singular_of(thing, line):
+            if sort == "layer" and none and len(subject.layers.get(thing, ())) == 1 and isinstance(page.at(self.node, path[:-2]), Items):
+                return self._with(page.without(self.node, path[:-1]))._presence_line(subject, thing)
+            return self._with(page.changed(self.node, path, lambda old: page.text(words)))
+        if sort == "layer" and none:
+            return self._presence_line(subject, thing)
+        if sort == "layer":
+            return self._layered(subject, thing, page.text(""))
+        return self._new(subject, thing, page.text(words))
+
+    def _presence_line(self, subject: Subject, thing: str) -> "Draft":
+        place = page.found(self.node, subject.where)
+        return self if place is None else self._with(page.changed(self.node, place, lambda old: page.put(old, (thing,), page.text("none"))))
+
+    def _role(self, subject: Subject, role: str, words: str) -> "Draft":
+        if plainly(words) not in NONE_WORDS:
+            return self._presence(subject, plainly(words), "there")
+        place = page.found(self.node, subject.where)
+        return self if place is None else self._with(page.changed(self.node, place, lambda old: page.put(old, (role,), page.text("none"))))
+
+    def with_product(self, subject: Subject, thing: str, product: str, layer: Layer | None = None) -> "Draft":
+        """A thing made of another product: its card speaks for it, and what the card declares is no longer written beside it."""
+        layer = layer or _only(subject, thing)
+        path = self._holder(subject, thing, layer)
+        declared = {plainly(name.partition(".")[2]) for name in self.catalogue[plainly(product)].declares}
+        if path is None or plainly(page.name_at(self.node, path)) not in singular_of(thing, plainly(page.name_at(self.node, path))):
+            return self._new(subject, thing, page.entries(("product", page.text(product))))
+
+        def swapped(old: Node) -> Entries:
+            kept = old.pairs if isinstance(old, Entries) else ()
+            kept = tuple(p for p in kept if plainly(p[0].text) not in declared and plainly(p[0].text) != "product")
+            return Entries(((page.text("product"), page.text(product)), *kept), page.fresh())
+
+        return self._with(page.changed(self.node, path, swapped))
+
+
+def _only(subject: Subject, thing: str) -> Layer | None:
+    layers = subject.layers.get(thing, ())
+    return layers[0] if len(layers) == 1 else None
+
+
+def _named(item: Node) -> str:
+    if isinstance(item, Text):
+        return plainly(item.text)
+    return plainly(item.pairs[0][0].text) if isinstance(item, Entries) and item.pairs else ""
+
+
+def singular_of(thing: str, line: str) -> tuple[str, ...]:
+    """The line itself where it names the thing, in the singular or the plural; nothing where it names something else."""
+    return (line,) if thing in singular(line) else ()
+
+
+def drafts_of(path: str | File, vocabulary: Vocabulary, catalogue: dict[str, Card]) -> dict[str, Draft]:
+    """The draft of a file, or of each of its options by name. Raises BadAssembly."""
+    complaints: list[Complaint] = []
+    node = read_file(path, complaints)
+    if node is None:
+        raise BadAssembly(complaints)
+    head = _head(File(path).read_text(encoding="utf-8-sig"))
+    plain, options = with_options(node, complaints)
+    if complaints:
+        raise BadAssembly(complaints)
+    return {name: Draft(each, str(path), vocabulary, catalogue, head) for name, each in (options or {"": plain}).items()}
+
+
+def _head(whole: str) -> str:
+    """The comment that stands at the head of a file."""
+    lines = []
+    for line in whole.splitlines():
+        if not line.startswith("#"):
+            break
+        lines.append(line.lstrip("#").strip())
+    return "\n".join(lines)

@@ -1,0 +1,132 @@
+"""`page`, `card` and `review`: the report as HTML, PDF, text and spreadsheet, for the people who read it.
+
+Exit status as for `check`.
+"""
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from validator.cli.common import SHELF_BOOK, BookNames, Width, app, columns, known_form, made_ready, stop
+from validator.cli.sums import FileName
+from validator.reading import BadText
+
+if TYPE_CHECKING:
+    from validator.assembly import Assembly
+    from validator.outcomes import Report
+    from validator.ready import Ready
+
+Output = Annotated[str, typer.Option("-o", "--output", help="The file to write; standard output if none is named.")]
+PdfFile = Annotated[str, typer.Option("--pdf", help="Also write a PDF to this file (needs the extra `pdf`).")]
+Day = Annotated[str, typer.Option("--date", help="A date to print; otherwise none, so that the same input gives the same bytes.")]
+
+
+@app.command()
+def page(file: FileName, output: Output = "-", pdf: PdfFile = "", date: Day = "", book: BookNames = SHELF_BOOK) -> None:
+    """Write the report as one page of HTML: findings beside a drawing to scale. Exit status as for `check`."""
+    from validator.papers.page import page as page_of
+
+    assemblies, reports, ready = _judged(file, book)
+    html = page_of(assemblies, reports, ready, date=date)
+    _write_pdf(html, pdf)
+    _write(html, output, quiet=bool(pdf))
+    raise typer.Exit(_status(reports))
+
+
+@app.command()
+def card(
+    file: FileName,
+    output: Output = "-",
+    form: Annotated[str, typer.Option("--format", help="html or text.")] = "html",
+    pdf: PdfFile = "",
+    date: Day = "",
+    book: BookNames = SHELF_BOOK,
+    width: Width = None,
+) -> None:
+    """Write the installer's card: do this, check this before covering, photograph this, buy this, wait this long."""
+    known_form(form, "html", "text")
+    from validator.papers.card import card_lines, card_of, card_page
+
+    assemblies, reports, ready = _judged(file, book)
+    cards = [card_of(assembly, report, ready) for assembly, report in zip(assemblies, reports)]
+    html = card_page(cards, date=date) if form == "html" or pdf else ""
+    _write_pdf(html, pdf)
+    text = "\n".join(line for each in cards for line in [*card_lines(each, columns(width)), ""]) if form == "text" else html
+    _write(text, output, quiet=bool(pdf))
+    raise typer.Exit(_status(reports))
+
+
+@app.command()
+def review(
+    file: FileName,
+    spec: Annotated[str, typer.Option("--spec", help="The section of the specification, as its heading names it.")],
+    output: Output = "-",
+    pdf: PdfFile = "",
+    xlsx: Annotated[str, typer.Option("--xlsx", help="Also write a spreadsheet to this file (needs the extra `xlsx`).")] = "",
+    date: Day = "",
+    book: BookNames = SHELF_BOOK,
+) -> None:
+    """Write the review sheet: a line for each requirement, hold points, deviations, requests for information, closeout."""
+    from validator.papers.review import review_of, review_page
+
+    assemblies, reports, ready = _judged(file, book)
+    reviews = [review_of(assembly, report, ready, spec, date) for assembly, report in zip(assemblies, reports)]
+    html = review_page(reviews)
+    _write_pdf(html, pdf)
+    if xlsx:
+        from validator.papers.workbook import NoWorkbook, workbook_of
+
+        try:
+            made = workbook_of(reviews)
+        except NoWorkbook as missing:
+            stop(str(missing))
+        _save(made, xlsx)
+    _write(html, output, quiet=bool(pdf or xlsx))
+    raise typer.Exit(_status(reports))
+
+
+def _status(reports: "list[Report]") -> int:
+    """The gravest of several: 1 before 3 before 0."""
+    return min((report.exit_status for report in reports if report.exit_status), default=0)
+
+
+def _judged(file: str, book: list[str]) -> "tuple[tuple[Assembly, ...], list[Report], Ready]":
+    from validator.assembly import read_assembly_file
+    from validator.checking import check
+
+    ready = made_ready(book, everything=True)
+    try:
+        assemblies = read_assembly_file(file, ready.vocabulary, ready.catalogue).to_judge()
+    except BadText as bad:
+        stop(str(bad))
+    return assemblies, [check(each, ready) for each in assemblies], ready
+
+
+def _write(text: str, output: str, *, quiet: bool = False) -> None:
+    """To a file, or to standard output unless another file was all that was asked for."""
+    if output != "-":
+        _save(text.encode("utf-8"), output)
+    elif not quiet:
+        sys.stdout.buffer.write(text.encode("utf-8"))
+        sys.stdout.flush()
+
+
+def _write_pdf(html: str, pdf: str) -> None:
+    if not pdf:
+        return
+    from validator.papers.pdf import NoPdf, pdf_of
+
+    try:
+        made = pdf_of(html)
+    except NoPdf as missing:
+        stop(str(missing))
+    _save(made, pdf)
+
+
+def _save(content: bytes, name: str) -> None:
+    try:
+        Path(name).write_bytes(content)
+    except OSError as problem:
+        stop(f"{name} could not be written: {problem.strerror}")

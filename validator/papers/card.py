@@ -1,0 +1,142 @@
+"""The installer's card: put this right, check this before covering, photograph this, buy this, wait this long."""
+
+import textwrap
+from collections.abc import Iterator
+from datetime import datetime, timedelta
+from typing import NamedTuple
+
+from validator.assembly import Assembly
+from validator.checking import DEFERENCE
+from validator.dates import calendar_of
+from validator.outcomes import Finding, Report
+from validator.papers import words
+from validator.papers.buying import quantity
+from validator.papers.holds import POINTS, point_of
+from validator.papers.marks import Mark, marks_of
+from validator.papers.page import COUNTS, PERHAPS, rendered
+from validator.ready import Ready
+from validator.takeoff import USUAL_WASTE, takeoff_of
+from validator.vocabulary import THERE
+from validator.workings import WorkingProblem
+
+START = datetime(2000, 1, 3, 8)  # any morning: the card counts hours from the start
+A_DAY = timedelta(days=1)
+
+
+class Check(NamedTuple):
+    """What is looked at before one step hides it."""
+
+    title: str
+    lines: tuple[Finding, ...]
+
+
+class Card(NamedTuple):
+    """Everything that one installer's card says."""
+
+    name: str
+    report: Report
+    cautions: tuple[str, ...]
+    perhaps: tuple[str, ...]
+    put_right: tuple[Mark, ...]
+    ask: tuple[Mark, ...]
+    checks: tuple[Check, ...]
+    photographs: tuple[str, ...]
+    buy: tuple[tuple[str, str], ...]
+    not_counted: tuple[str, ...]
+    waits: tuple[tuple[str, str, str], ...]
+    wait_notes: tuple[str, ...]
+
+
+def card_of(assembly: Assembly, report: Report, ready: Ready) -> Card:
+    """The card of one assembly. `ready` works everything out."""
+    marks = marks_of(report, ready)
+    items = takeoff_of(assembly, ready, USUAL_WASTE)
+    waits, notes = _waits(assembly, ready)
+    return Card(
+        name=report.assembly,
+        report=report,
+        cautions=tuple(c for c in report.cautions if not c.startswith(PERHAPS) and c != DEFERENCE),
+        perhaps=tuple(c.removeprefix(PERHAPS) for c in report.cautions if c.startswith(PERHAPS)),
+        put_right=tuple(m for m in marks if m.finding is not None),
+        ask=tuple(m for m in marks if m.question is not None and m.question.would_be in COUNTS),
+        checks=_checks(report, ready),
+        photographs=_photographs(assembly, ready),
+        buy=tuple((item.name, quantity(item)) for item in items if item.parts),
+        not_counted=tuple(f"{item.name}: {lack}" for item in items for lack in item.missing),
+        waits=waits,
+        wait_notes=notes,
+    )
+
+
+def _checks(report: Report, ready: Ready) -> tuple[Check, ...]:
+    by_point: dict[int, list[Finding]] = {}
+    for finding in report.findings:
+        if finding.outcome in ("pass", *COUNTS):
+            by_point.setdefault(point_of(finding.rule, ready), []).append(finding)
+    return tuple(Check(words.HOLD_POINTS[n], tuple(by_point[n])) for n in range(len(POINTS)) if n in by_point)
+
+
+def _photographs(assembly: Assembly, ready: Ready) -> tuple[str, ...]:
+    """What is worth a photograph: what is there, or may be, and will be hidden."""
+    found = [ready.meaning.derive(subject).vector for subject in assembly.subjects if subject.sort != "job"]
+    slot = ready.vocabulary.slots
+    return (
+        *(said for thing, said in words.PHOTOGRAPHS if any(vector[slot[thing]] == THERE for vector in found if thing in slot)),
+        *words.ALWAYS_PHOTOGRAPHED,
+    )
+
+
+def _waits(assembly: Assembly, ready: Ready) -> tuple[tuple[tuple[str, str, str], ...], tuple[str, ...]]:
+    try:
+        dates = calendar_of(assembly, ready, (START, True))
+    except WorkingProblem as problem:
+        return (), (str(problem),)
+    waits = tuple(
+        (day.name, f"{words.NOT_BEFORE if day.at_least else ''}{_after(day.earliest - START)}",
+         f"{day.because} ({words.KNOWN.get(day.known_by, day.known_by)})")
+        for day in dates.days
+    )  # fmt: skip
+    return waits, tuple(dates.assumed)
+
+
+def _after(wait: timedelta) -> str:
+    if not wait:
+        return words.AT_THE_START
+    days, hours = divmod(int(wait.total_seconds() // 3600), 24)
+    return words.AFTER.format(" ".join([*([words.DAYS[days != 1].format(days)] if days else []), *([f"{hours} h"] if hours else [])]))
+
+
+def card_page(cards: list[Card], *, date: str = "") -> str:
+    """The card as one narrow page of HTML."""
+    return rendered("card.html", cards=cards, date=date, title=words.CARD["title"].format(cards[0].name))
+
+
+def card_lines(card: Card, width: int) -> Iterator[str]:
+    """The card as text, for a message to a telephone."""
+    yield from _wrapped(card.name, width)
+    yield from _list(words.CARD["cautions"], card.cautions, width)
+    yield from _list(words.CARD["put_right"], (f"{m.finding.place}: {m.finding.put_right} ({m.finding.title})" for m in card.put_right), width)
+    yield from _list(words.CARD["ask"], (f"{m.question.place}: {m.question.question} {m.question.where_to_look}" for m in card.ask), width)
+    for check in card.checks:
+        yield from _list(check.title, (f"{f.place}: {f.title}" for f in check.lines), width, "[ ] ")
+    yield from _list(words.CARD["photograph"], card.photographs, width, "[ ] ")
+    yield from _list(words.CARD["buy"], (f"{name}: {said}" for name, said in card.buy), width, "[ ] ")
+    yield from _list(words.CARD["not_counted"], card.not_counted, width)
+    yield from _list(words.CARD["wait"], (f"{name}: {after}. {why}" for name, after, why in card.waits), width)
+    yield from _list(words.CARD["perhaps"], card.perhaps, width)
+    yield ""
+    yield from _wrapped(DEFERENCE, width)
+
+
+def _list(title: str, lines, width: int, bullet: str = "- ") -> Iterator[str]:
+    lines = list(lines)
+    if not lines:
+        return
+    yield ""
+    yield from _wrapped(title.upper(), width)
+    for said in lines:
+        yield from _wrapped(said, width, bullet)
+
+
+def _wrapped(text: str, width: int, first: str = "") -> list[str]:
+    return textwrap.wrap(text, width, initial_indent=first, subsequent_indent=" " * len(first), break_on_hyphens=False)

@@ -1,0 +1,122 @@
+"""The page: findings by place beside the drawing, on one sheet of HTML that needs nothing else.
+
+What a report says is laid out here; the words are in `words`, the layout in `templates`. Everything that somebody wrote
+is escaped. The same input gives the same bytes: there is no clock unless a date is given.
+"""
+
+from collections.abc import Sequence
+from functools import cache
+from pathlib import Path
+from typing import NamedTuple
+
+from validator.assembly import Assembly
+from validator.checking import DEFERENCE
+from validator.outcomes import Finding, Report
+from validator.papers import words
+from validator.papers.marks import Mark, holds_at, marks_of
+from validator.papers.section import Drawing, drawings_of
+from validator.papers.section.svg import plain
+from validator.ready import Ready
+
+TEMPLATES = Path(__file__).parent / "templates"
+COUNTS = ("fail", "warn")
+PERHAPS = "If it applies: "
+USUAL = "Taken as usual: "
+
+
+class Group(NamedTuple):
+    """What is drawn together and what was found there."""
+
+    title: str
+    drawings: tuple[Drawing, ...]
+    findings: tuple[Mark, ...]
+    questions: tuple[Mark, ...]
+
+
+class Part(NamedTuple):
+    """One report of a page, with everything that its template shows."""
+
+    report: Report
+    groups: tuple[Group, ...]
+    further: tuple[Mark, ...]
+    passes: tuple[Finding, ...]
+    not_said: tuple[Finding, ...]
+    cautions: tuple[str, ...]
+    perhaps: tuple[str, ...]
+    waits_on: dict[int, tuple[Finding, ...]]
+
+
+def page(assemblies: Sequence[Assembly], reports: Sequence[Report], ready: Ready, *, date: str = "") -> str:
+    """The whole page of one assembly, or of its options one after another."""
+    parts = [part_of(assembly, report, ready, f"part{turn}") for turn, (assembly, report) in enumerate(zip(assemblies, reports), 1)]
+    return rendered("page.html", parts_shown=parts, date=date, title=reports[0].assembly)
+
+
+def rendered(template: str, **shown: object) -> str:
+    """A template filled in; what is undefined in it is refused."""
+    return _templates().get_template(template).render(words=words, **shown)
+
+
+@cache
+def _templates():
+    from jinja2 import Environment, FileSystemLoader, StrictUndefined
+    from markupsafe import Markup
+
+    shelf = Environment(
+        loader=FileSystemLoader(TEMPLATES), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True,
+        finalize=lambda shown: shown if isinstance(shown, Markup) else plain(shown) if isinstance(shown, str) else shown,
+    )  # fmt: skip
+    shelf.filters["drawn"] = Markup  # drawings are made and escaped by `section`
+    shelf.filters["source"] = source_line
+    return shelf
+
+
+def source_line(source) -> str:
+    """A source with its standing, and how it is known."""
+    where = ", ".join(part for part in (source.title, source.section, source.edition) if part)
+    return f"{where} ({source.standing}; {words.KNOWN.get(source.known_by, source.known_by)})"
+
+
+def part_of(assembly: Assembly, report: Report, ready: Ready, name: str) -> Part:
+    """One report laid out by place."""
+    marks = marks_of(report, ready)
+    drawings = drawings_of(assembly, ready, marks, name)
+    open_by_rule: dict[str, list[Finding]] = {}
+    for finding in report.findings:
+        if finding.outcome == "open":
+            open_by_rule.setdefault(finding.rule, []).append(finding)
+    loud = [m for m in marks if m.question is None or m.question.would_be in COUNTS]
+    said = [c for c in report.cautions if not c.startswith(PERHAPS)]
+    return Part(
+        report=report,
+        groups=tuple(_groups(drawings, loud)),
+        further=tuple(m for m in marks if m.question is not None and m.question.would_be not in COUNTS),
+        passes=tuple(f for f in report.findings if f.outcome == "pass"),
+        not_said=tuple(f for f in report.findings if f.outcome == "advice" and f.would_be),
+        cautions=tuple(c for c in said if c != DEFERENCE),
+        perhaps=tuple(c.removeprefix(PERHAPS) for c in report.cautions if c.startswith(PERHAPS)),
+        waits_on={
+            m.number: tuple(open_by_rule[rule][0] for rule in m.question.rules if rule in open_by_rule)
+            for m in marks if m.question is not None
+        },
+    )  # fmt: skip
+
+
+def _groups(drawings: Sequence[Drawing], marks: Sequence[Mark]) -> list[Group]:
+    """A mark stands with the first drawing that shows its place; the places it also holds at are told in it."""
+    by_places: dict[tuple[str, ...], list[Drawing]] = {}
+    for drawing in drawings:
+        by_places.setdefault(drawing.places, []).append(drawing)
+    left, groups = list(marks), []
+    for places, shown in by_places.items():
+        here = [mark for mark in left if any(holds_at(mark, place) for place in places)]
+        left = [mark for mark in left if mark not in here]
+        title = words.JUNCTIONS if shown[0].sort == "junctions" else "; ".join(places)
+        groups.append(_group(title, shown, here))
+    if left:
+        groups.append(_group(words.WHOLE_JOB, (), left))
+    return groups
+
+
+def _group(title: str, drawings: Sequence[Drawing], marks: Sequence[Mark]) -> Group:
+    return Group(title, tuple(drawings), tuple(m for m in marks if m.finding), tuple(m for m in marks if m.question))

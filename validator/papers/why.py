@@ -1,0 +1,57 @@
+"""The tree of one judgement for a terminal: the outcome, the rule's own tree with its answers, then every fact and whence."""
+
+from collections.abc import Iterator
+
+from validator.papers.lines import Line, wrapped
+from validator.papers.rules import source_in_words
+from validator.rulebook import english
+from validator.tracing import Behind, Branch, Judged
+from validator.vocabulary import Vocabulary
+
+MARKS = {"yes": "yes", "no": "no ", "not known": "?  "}
+
+
+def why_lines(judged: Judged, vocabulary: Vocabulary, width: int) -> Iterator[Line]:
+    """One judgement line by line."""
+    place = f"{judged.place}, {judged.layer}" if judged.layer else judged.place
+    outcome = f"{judged.outcome} ({judged.severity})" if judged.outcome == "breach" else judged.outcome
+    yield from wrapped(f"{judged.rule} at {place}: {outcome}", width, bold=True)
+    yield from wrapped(judged.title, width)
+    if judged.varies:
+        yield from wrapped("What varies here was judged over each stretch; this is the worst of them.", width)
+    yield from _tree("Applies when", judged.applies, width)
+    yield from _tree("Requires", judged.requires, width)
+    for because, branch in judged.other_ways:
+        yield from _tree(f"Or else ({because.rstrip('.')})", branch, width)
+    yield "Facts", True
+    for fact in judged.facts:
+        yield from _fact(fact, vocabulary, width, "  ")
+    yield from wrapped(f"Because: {judged.because}", width)
+    if judged.outcome not in ("pass", "pass, by exception", "not applicable", "nothing"):
+        yield from wrapped(f"Put right: {judged.put_right}", width)
+    for cited in judged.sources:
+        yield from wrapped(f"Source: {source_in_words(cited)}", width)
+
+
+def _tree(head: str, branch: Branch, width: int) -> Iterator[Line]:
+    yield f"{head}: {branch.answer}", True
+    yield from _branch(branch, width, "  ")
+
+
+def _branch(branch: Branch, width: int, indent: str) -> Iterator[Line]:
+    decided = "   <- decided" if branch.decided else ""
+    yield from wrapped(f"{MARKS[branch.answer]} {branch.says}{decided}", width, indent)
+    for member in branch.members:
+        yield from _branch(member, width, indent + "    ")
+
+
+def _fact(fact: Behind, vocabulary: Vocabulary, width: int, indent: str) -> Iterator[Line]:
+    where = f" at {fact.where}" if fact.where else ""
+    yield from wrapped(f"{english.name_of(vocabulary, fact.fact)}: {fact.value} ({fact.origin}{where})", width, indent)
+    for step in fact.steps:
+        yield from wrapped(f"= {step}", width, indent + "  ")
+    for source in fact.sources:
+        said = source if isinstance(source, str) else source_in_words(source)
+        yield from wrapped(f"source: {said}", width, indent + "  ")
+    for inner in fact.facts:
+        yield from _fact(inner, vocabulary, width, indent + "    ")

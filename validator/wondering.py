@@ -1,0 +1,100 @@
+"""What if: places judged again with one thing known otherwise, and only the rules that could notice.
+
+Asking and mending both try very many what-ifs; neither derives nor judges more of a place than what leans on the change.
+"""
+
+from collections.abc import Iterable
+
+from validator.engines.meaning import Judgement, PreparedRule
+from validator.engines.varying import judge_varying
+from validator.possible import STATED, Known
+from validator.ready import Ready
+from validator.rulebook.strata import condition_reads, reads_of
+from validator.subjects import Layer, Subject
+from validator.vocabulary import NONE, THERE
+
+
+class Wondering:
+    """Which facts a rule leans on, through everything it follows from; kept as they are found."""
+
+    def __init__(self, ready: Ready) -> None:
+        self.ready, self.book, self.meaning = ready, ready.book, ready.meaning
+        self.vocabulary = ready.vocabulary
+        self._derived = {each.fact.name: each for each in ready.book.order}
+        self._reads: dict[str, frozenset[str]] = {}
+        self._behind: dict[str, frozenset[str]] = {}
+
+    def leans_on(self, rule: str) -> frozenset[str]:
+        """Every fact that could bear on a rule, with the things those facts are said of."""
+        known = self._reads.get(rule)
+        if known is None:
+            names = {n for condition in self.book.rules[rule].conditions() for n in condition_reads(self.book, condition)}
+            known = self._reads[rule] = frozenset(names).union(*(self.behind(name) for name in names))
+        return known
+
+    def behind(self, name: str) -> frozenset[str]:
+        """Every fact that one follows from, with the things they are said of."""
+        known = self._behind.get(name)
+        if known is None:
+            waiting, seen = [name], {name}
+            while waiting:
+                each = waiting.pop()
+                fact = self.vocabulary.fact(each)
+                names = set(reads_of(self.book, self._derived[each])) if each in self._derived else set()
+                if each.endswith(" as stated"):
+                    names.add(each.removesuffix(" as stated"))
+                names.add(fact.thing)
+                waiting += names - seen
+                seen |= names
+            known = self._behind[name] = frozenset(seen)
+        return known
+
+    def judged(self, subject: Subject, rules: Iterable[PreparedRule]) -> list[Judgement]:
+        """Some rules at a place, with only what they lean on derived."""
+        rules = list(rules)
+        if varies(subject):
+            _, every = judge_varying(self.meaning, subject)
+            wanted = {id(rule) for rule in rules}
+            return [judgement for judgement in every if id(judgement.prepared) in wanted]
+        only = frozenset().union(*(self.leans_on(rule.rule.name) for rule in rules))
+        found = self.meaning.deriver.derive(subject, only)
+        return [self.meaning.judge_rule(rule, found) for rule in rules]
+
+
+def varies(subject: Subject) -> bool:
+    """Whether anything at a place is said to vary."""
+    return any(known.varies for known in subject.known.values()) or any(
+        known.varies for layers in subject.layers.values() for layer in layers for known in layer.known.values()
+    )
+
+
+def knowing(subject: Subject, name: str, known: Known, thing: str, layers: Iterable[Layer] = ()) -> Subject:
+    """The place with one fact known; of a thing with layers, said of those given, or of every one."""
+    own = subject.layers.get(thing)
+    if not own or name == thing:
+        return _copied(subject, {**subject.known, name: known}, subject.layers)
+    wanted = {layer.where for layer in layers}
+    changed = [_layer_knowing(each, name, known) if not wanted or each.where in wanted else each for each in own]
+    return _copied(subject, subject.known, {**subject.layers, thing: changed})
+
+
+def with_presence(subject: Subject, thing: str, there: bool) -> Subject:
+    """The place with a thing surely there, or surely not."""
+    known = {**subject.known, thing: Known(THERE if there else NONE, STATED, "there" if there else "none")}
+    layers = dict(subject.layers)
+    own = [layer for layer in layers.get(thing, ()) if layer.known]
+    if not there:
+        layers.pop(thing, None)
+    elif own:
+        layers[thing] = [Layer(e.thing, e.name, e.known, THERE, e.where, e.number) for e in own]
+    return _copied(subject, known, layers)
+
+
+def _layer_knowing(layer: Layer, name: str, known: Known) -> Layer:
+    return Layer(layer.thing, layer.name, {**layer.known, name: known}, layer.presence, layer.where, layer.number)
+
+
+def _copied(subject: Subject, known: dict[str, Known], layers: dict[str, list[Layer]]) -> Subject:
+    return Subject(
+        subject.name, subject.sort, subject.kind, known, layers, subject.presumed, subject.disagreements, subject.at, subject.where
+    )
