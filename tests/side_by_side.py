@@ -17,7 +17,7 @@ from validator.vocabulary import MAYBE, NONE, THERE, Fact
 def differences(ready: Ready, subjects: list[Subject], sort: str = "place") -> tuple[int, list[str]]:
     """How many outcomes were compared, and a line for each that differs in outcome or severity."""
     meaning = ready.meaning
-    judged = Columns(ready.book, ready._work).judge(places_of(meaning.deriver, subjects, sort))
+    judged = Columns(ready.book, ready.meaning.deriver.work).judge(places_of(meaning.deriver, subjects, sort))
     outcomes = judged.outcomes.to_dict(as_series=False)
     standings = judged.standings.to_dict(as_series=False)
     compared, differ = 0, []
@@ -40,7 +40,7 @@ def grid_outcomes(ready: Ready, prepared: PreparedRule, rows: list[list]) -> lis
     names = {slot: name for name, slot in ready.meaning.deriver.slots.items()}
     facts = [ready.vocabulary.fact(names[slot]) for slot in sorted(slots_of(prepared.trees.every()))]
     places = Places(prepared.sort, packed(rows, facts, ready.meaning.deriver.slots))
-    columns = Columns(ready.book, ready._work, trees=[prepared.trees])
+    columns = Columns(ready.book, ready.meaning.deriver.work, trees=[prepared.trees])
     return columns.judge(places, derived=True).outcomes[prepared.rule.name].to_list()
 
 

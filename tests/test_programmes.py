@@ -159,6 +159,12 @@ BAD = [
         ["p.yaml:10:94: `does: at least 1 sq ft` has no end, or is nothing. Accepted: an amount, or a range with two ends"],
     ),
     (
+        "how many times too much is",
+        with_condition("needs: Enough, kind: evidence, enough: "
+                       "{bought: purchases.tile, one: 1 sq ft, does: 1 sq ft, in: room floor, asks above: 1/2 times}"),
+        ["p.yaml:10:131: `asks above: 1/2 times` is not a whole number of times. Accepted: a whole number such as `3 times`"],
+    ),
+    (
         "a later term",
         with_condition("needs: The other, earlier term: two years"),
         ["p.yaml:10:42: no earlier term is named `two years`. Accepted: a term written above this one"],

@@ -233,6 +233,81 @@ def test_when_all_else_is_shown_a_tied_term_is_left_to_a_person(ready):
     assert report.exit_status == 3
 
 
+@pytest.mark.parametrize(
+    ("bought", "standing", "said"),
+    [
+        # 35 sq ft takes 1 gal at most, so three times the need is 3 gal.
+        ("3 gal", "shown", "Enough at any of these values."),
+        ("12.1 qt", "not shown", "The document asks above 3 times what the area takes: 3 gal"),
+        ("2 to 9 gal", "shown", "Enough at any of these values."),
+    ],
+)
+def test_far_more_than_the_area_takes_is_asked_about_where_the_document_names_how_many_times(bought, standing, said, ready):
+    asking = ENOUGH.replace("in: [shower wall]", "in: [shower wall], asks above: 3 times")
+    line = condition_on(small(records=f"purchases: {{liquid membrane: {bought}}}"), asking, ready)
+    assert line.standing == standing
+    assert said in line.reason
+    if standing == "not shown":
+        assert "asked about, and not held against anybody" in line.reason
+        assert "Was some of it bought for another job, or for places that are not described here?" in line.asks
+
+
+@pytest.mark.parametrize(("bought", "size"), [("40 gal", "60 x 84 in"), ("40 gal", "unknown")])
+def test_how_much_is_far_too_much_is_never_this_programs_own_opinion(bought, size, ready):
+    line = condition_on(small(size=size, records=f"purchases: {{liquid membrane: {bought}}}"), ENOUGH, ready)
+    assert "another job" not in " ".join((line.reason, *line.asks))
+
+
+def test_an_area_that_is_not_known_makes_nothing_too_much(ready):
+    asking = ENOUGH.replace("in: [shower wall]", "in: [shower wall], asks above: 3 times")
+    line = condition_on(small(size="unknown", records="purchases: {liquid membrane: 40 gal}"), asking, ready)
+    assert "asks above" not in line.reason
+
+
+# -- what is on the job, for who decides on one maker ---------------------------------------------------------------------------
+
+NAMED = "membrane: {product: %s}"
+
+
+def products(membrane: str, ready) -> list[tuple]:
+    line = condition_on(small(membrane=membrane), MAKER, ready)
+    return [(each.thing, each.product, each.card, each.places) for each in line.products]
+
+
+@pytest.mark.parametrize(
+    ("membrane", "product", "card"),
+    [
+        (NAMED % "Harrow liquid membrane", "Harrow liquid membrane", True),
+        (NAMED % "harrow  LIQUID membrane", "Harrow liquid membrane", True),
+        (NAMED % "Pail without a label", "Pail without a label", False),
+        ("membrane: {kind: liquid}", "", False),
+    ],
+)
+def test_the_product_of_a_layer_is_kept_with_whether_a_card_stands_behind_it(membrane, product, card, ready):
+    assert products(membrane, ready) == [("membrane", product, card, ("wall",))]
+
+
+def test_what_is_not_there_is_not_on_the_job(ready):
+    assert products("membrane: none", ready) == []
+
+
+def test_a_place_the_document_does_not_speak_of_adds_no_product(ready):
+    text = small().replace("  wall:", "  room floor: {built up: [{tile mortar: {product: Another mortar}}]}\n  wall:")
+    line = condition_on(text, MAKER, ready)
+    assert [each.thing for each in line.products] == ["membrane"]
+
+
+def test_parts_and_seals_are_on_the_job_as_layers_are(ready):
+    line = harrow(sound(), ready).terms[1].conditions[3]
+    found = {each.thing: (each.product, each.card, each.places) for each in line.products}
+    assert found["tape"] == ("Harrow seam tape", True, ("board seams", "board to pan", "inside corners", "pan to curb"))
+    assert found["drain"] == ("", False, ("shower floor",))
+
+
+def test_a_named_service_lists_no_product(ready):
+    assert condition_on(small(membrane=NAMED % "Harrow liquid membrane"), SERVICE, ready).products == ()
+
+
 # -- technical matters, on a whole sound shower -------------------------------------------------------------------------------
 
 RECORDED = f"""
@@ -394,6 +469,7 @@ one year: not shown
       Ask: Is there another proof of the dates?
    For a person to decide: One maker's layers (tied to one maker)
       This condition is tied to one maker. It is never judged here.
+      No product is named for: membrane.
       Ask: Is this a consumer product, bought by or for a household?
       Ask: Do the named goods or the named service come free of charge, or is a waiver on file?
       Ask: Does the document given at the sale state this condition?
@@ -439,7 +515,7 @@ def test_the_json_keeps_its_keys(ready):
     ]  # fmt: skip
     assert list(whole["terms"][0]) == ["term", "gives", "lasts", "starts", "standing", "conditions", "untied"]
     assert list(whole["terms"][0]["conditions"][0]) == [
-        "needs", "kind", "clause", "standing", "reason", "shown_by", "asks", "facts", "cautions",
+        "needs", "kind", "clause", "standing", "reason", "shown_by", "asks", "facts", "cautions", "evidence", "products",
     ]  # fmt: skip
     assert list(whole["risk"]) == ["worst_known", "worst_possible", "not_assessable", "matters"]
     assert {term["standing"] for term in whole["terms"]} <= {str(standing) for standing in Standing}

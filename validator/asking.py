@@ -12,18 +12,20 @@ from validator import amounts, possible
 from validator.assembly import Assembly
 from validator.assembly.places import can_be
 from validator.checking import check
+from validator.engines.deriving import Derivations
 from validator.engines.meaning import Judgement, PreparedRule
 from validator.engines.varying import judge_varying
 from validator.outcomes import OPEN_OUTCOMES, OpenItem, Outcome
 from validator.possible import NOT_STATED, STATED, Known
 from validator.ready import Ready
 from validator.subjects import Subject
-from validator.splitting import stretches_of
+from validator.splitting import Stretch, in_words, stretches_of
 from validator.vocabulary import MAYBE, NONE, Fact
 from validator.wondering import Wondering, knowing, with_presence
 
 NO_THING = "none"
 _WAITS = re.compile(r" \d+ further rules? waits? on this answer\.$")
+Came = tuple[tuple[str, Outcome, str], ...]  # each rule that leaned on an answer, with what it came to
 MOST_ALONE = 3  # words listed for one effect before they are told as `any other`
 
 
@@ -61,6 +63,12 @@ class Question(NamedTuple):
         return tuple(subject.name for subject in self.subjects)
 
     @property
+    def once(self) -> object:
+        """What tells a question from every other, so that it is asked once; of several layers each is asked in its turn."""
+        layers = self.subjects[0].layers.get(self.fact.thing, ())
+        return self.fact.name, self.places, sum(1 for layer in layers if _unsaid(layer.known, self.fact))
+
+    @property
     def accepted(self) -> str:
         """What may be answered."""
         fact = self.fact
@@ -91,8 +99,9 @@ class _Asker:
         self.wonder = Wondering(ready)
         self.subjects = {subject.name: subject for subject in assembly.subjects}
         self.open: dict[str, list[Judgement]] = {}
+        self.found: dict[str, Derivations] = {}
         for subject in assembly.subjects:
-            _, judgements = judge_varying(ready.meaning, subject)
+            self.found[subject.name], judgements = judge_varying(ready.meaning, subject)
             self.open[subject.name] = [
                 each for each in judgements if each.outcome in OPEN_OUTCOMES and each.prepared.rule.severity != "advice"
             ]
@@ -173,7 +182,7 @@ class _Asker:
         return [each.prepared for each in self.open[subject.name] if names & leaning(each.prepared.rule.name)]
 
     def _choices(self, fact: Fact, site: _Site, touched: list[tuple[Subject, list[PreparedRule]]]) -> Iterator[Choice]:
-        def effect(known: Known | bool | str) -> tuple[tuple[str, Outcome, str], ...]:
+        def effect(known: Known | bool | str) -> Came:
             came: list[tuple[str, Outcome, str]] = []
             for subject, rules in touched:
                 there = self._answered(subject, fact, known, site)
@@ -188,9 +197,8 @@ class _Asker:
                 yield _choice(says, effect(there))
         elif fact.is_amount:
             held = self._held(site.subjects[0], fact)
-            for says, came in stretches_of(fact, held, self.ready, lambda span: effect(Known(span, STATED, "an answer"))):
-                spans.append((says, came))
-            yield from _merged(fact, spans)
+            tried = stretches_of(fact, held, self.ready, lambda span: effect(Known(span, STATED, "an answer")))
+            yield from _in_stretches(fact, tried)
         elif fact.is_word:
             yield from _grouped((fact.words[bit], effect(Known(1 << bit, STATED, fact.words[bit])))
                                 for bit in _bits(self._held(site.subjects[0], fact)))  # fmt: skip
@@ -209,11 +217,9 @@ class _Asker:
 
     def _held(self, subject: Subject, fact: Fact) -> object:
         """What is possible of a fact before it is answered."""
-        layers = subject.layers.get(fact.thing, ())
-        values = [layer.known[fact.name].value for layer in layers if fact.name in layer.known] or [
-            subject.known[fact.name].value for _ in (1,) if fact.name in subject.known
-        ]
-        value = values[0] if len(values) == 1 and values[0] is not None else fact.anything
+        found, slot = self.found[subject.name], self.vocabulary.slot(fact.name)
+        layers = [vector[slot] for layer, vector in found.layers.get(fact.thing, ()) if _unsaid(layer.known, fact)]
+        value = layers[0] if layers else found.vector[slot]
         return fact.anything if possible.is_settled(fact, value) else value
 
     def _answered(self, subject: Subject, fact: Fact, answer: Known | bool | str, site: _Site) -> Subject:
@@ -256,7 +262,7 @@ def _bits(mask: object) -> Iterable[int]:
     return [bit for bit in range(mask.bit_length()) if mask >> bit & 1]
 
 
-def _choice(says: str, came: tuple[tuple[str, Outcome, str], ...]) -> Choice:
+def _choice(says: str, came: Came) -> Choice:
     def named(*wanted: Outcome, severity: str = "") -> tuple[str, ...]:
         return tuple(rule for rule, outcome, grave in came if outcome in wanted and severity in ("", grave))
 
@@ -270,7 +276,7 @@ def _choice(says: str, came: tuple[tuple[str, Outcome, str], ...]) -> Choice:
     )
 
 
-def _grouped(answers: Iterable[tuple[str, tuple[tuple[str, Outcome, str], ...]]]) -> Iterator[Choice]:
+def _grouped(answers: Iterable[tuple[str, Came]]) -> Iterator[Choice]:
     """Answers that do the same, told together."""
     alike: dict[tuple, list[str]] = {}
     for says, came in answers:
@@ -279,6 +285,20 @@ def _grouped(answers: Iterable[tuple[str, tuple[tuple[str, Outcome, str], ...]]]
     for came, words in alike.items():
         rest = words is most and len(words) > MOST_ALONE and len(alike) > 1
         yield _choice("any other" if rest else " or ".join(words), came)
+
+
+def _in_stretches(fact: Fact, tried: Iterable[tuple[Stretch, Came]]) -> Iterator[Choice]:
+    """Stretches told together where the same fails, warns and passes, whatever else falls away."""
+    joined: list[tuple[Stretch, Choice]] = []
+    for (start, end), came in tried:
+        choice = _choice("", came)
+        if joined and joined[-1][1][1:4] == choice[1:4]:
+            (before, _), last = joined.pop()
+            alike = tuple(rule for rule in last.falls_away if rule in choice.falls_away)
+            start, choice = before, choice._replace(falls_away=alike, still_open=max(last.still_open, choice.still_open))
+        joined.append(((start, end), choice))
+    for (start, end), choice in joined:
+        yield choice._replace(says=in_words(fact, start, end))
 
 
 def _example(fact: Fact) -> str:

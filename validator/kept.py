@@ -7,10 +7,13 @@ this program's own records is made from it.
 """
 
 import hashlib
+import io
 import os
 import pickle
 import sys
+import zlib
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import suppress
 from pathlib import Path
 
 from validator.rulebook.records import Book
@@ -18,24 +21,26 @@ from validator.rulebook.records import Book
 FOLDER = "assembly-validator"
 SWITCH = "ASSEMBLY_VALIDATOR_KEEP"  # set to `no`, nothing is kept
 MOST_KEPT = 8
-OWN = "validator."
+CHECK = 4  # bytes of the checksum that a kept file begins with
+RECORDS = ("validator.rulebook.", "validator.vocabulary", "validator.reading")  # the modules whose records make up a book
 PLAIN = {
     ("builtins", "set"), ("builtins", "frozenset"), ("fractions", "Fraction"), ("pathlib", "PosixPath"),
     ("pathlib", "WindowsPath"), ("copyreg", "__newobj__"),
 }  # fmt: skip
 
 
-def kept_folder() -> Path:
-    """Where books are kept: the user's own cache folder."""
+def kept_folder() -> Path | None:
+    """Where books are kept: the user's own cache folder; nowhere for a user without a home."""
     base = os.environ.get("XDG_CACHE_HOME") or os.path.join(os.path.expanduser("~"), ".cache")
-    return Path(base) / FOLDER
+    return Path(base) / FOLDER if os.path.isabs(base) else None
 
 
 def kept_or_read(folders: Sequence[Path], fingerprint: str, read: Callable[..., Book]) -> Book:
     """The book of one or more folders, kept from before if nothing has changed since. Raises BadBook as reading does."""
-    if os.environ.get(SWITCH) == "no":
+    folder = kept_folder()
+    if folder is None or os.environ.get(SWITCH) == "no":
         return read(*folders)
-    path = kept_folder() / f"{_name(folders, fingerprint)}.book"
+    path = folder / f"{_name(folders, fingerprint)}.book"
     book = _load(path)
     if book is None:
         book = read(*folders)
@@ -63,20 +68,36 @@ class _OwnRecords(pickle.Unpickler):
     """Makes records of this program and plain containers, and refuses everything else."""
 
     def find_class(self, module: str, name: str) -> object:
-        if module.startswith(OWN) or (module, name) in PLAIN:
+        if (module, name) in PLAIN:
+            return super().find_class(module, name)
+        # A name with a dot, or a class that the module only imports, could reach anything.
+        if module.startswith(RECORDS) and "." not in name:
             found = super().find_class(module, name)
-            if isinstance(found, type) or (module, name) in PLAIN:
+            if isinstance(found, type) and found.__module__ == module:
                 return found
         raise pickle.UnpicklingError(f"{module}.{name} is no record of a book")
 
 
+UNREADABLE = (
+    OSError, pickle.UnpicklingError, EOFError, AttributeError, ImportError, LookupError, TypeError, ValueError, MemoryError,
+    OverflowError,
+)  # fmt: skip
+
+
 def _load(path: Path) -> Book | None:
+    """The book kept in a file: a checksum, and the book. None for a file that is damaged or holds anything else."""
     try:
-        with path.open("rb") as file:
-            book = _OwnRecords(file).load()
-    except (OSError, pickle.UnpicklingError, EOFError, AttributeError, ImportError, IndexError, TypeError, ValueError, KeyError):
+        written = path.read_bytes()
+        if written[:CHECK] != _checksum(written[CHECK:]):
+            return None
+        book = _OwnRecords(io.BytesIO(written[CHECK:])).load()
+    except UNREADABLE:
         return None
     return book if isinstance(book, Book) else None
+
+
+def _checksum(written: bytes) -> bytes:
+    return zlib.crc32(written).to_bytes(CHECK, "big")
 
 
 def _keep(path: Path, book: Book) -> None:
@@ -84,10 +105,12 @@ def _keep(path: Path, book: Book) -> None:
     beside = path.with_suffix(f".{os.getpid()}")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        beside.write_bytes(pickle.dumps(book, protocol=pickle.HIGHEST_PROTOCOL))
+        written = pickle.dumps(book, protocol=pickle.HIGHEST_PROTOCOL)
+        beside.write_bytes(_checksum(written) + written)
         beside.replace(path)
         kept = sorted(path.parent.glob("*.book"), key=lambda p: p.stat().st_mtime, reverse=True)
         for old in kept[MOST_KEPT:]:
             old.unlink(missing_ok=True)
     except (OSError, RecursionError):
-        beside.unlink(missing_ok=True)
+        with suppress(OSError):
+            beside.unlink()

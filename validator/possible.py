@@ -10,6 +10,7 @@ Not stated is everything that is possible.
 """
 
 import re
+from functools import lru_cache
 from typing import NamedTuple
 
 from validator import amounts
@@ -48,6 +49,7 @@ class Known(NamedTuple):
         return self._replace(origin=origin)
 
 
+@lru_cache(maxsize=16_384)
 def _plain(word: str) -> str:
     return re.sub(r"[\s_-]+", " ", word.strip().casefold())
 
@@ -215,16 +217,20 @@ def _named(fact: Fact, mask: int, joiner: str) -> str:
 
 
 def edges(fact: Fact, text: str) -> dict[str, Known]:
-    """A size as the facts of its edges: `12 x 24 in` gives the shortest and the longest. Raises NotPossible."""
+    """A size as the facts of its edges: `12 x 24 in` gives the shortest and the longest; `or` joins sizes. Raises NotPossible."""
     if fact.kind != "size" or " ".join(text.split()).casefold() in NOT_SAID:
         return {}
-    try:
-        sides = amounts.read_size(text)
-    except amounts.AmountProblem as problem:
-        raise NotPossible(problem.what, problem.accepted) from None
-    by_length = sorted(sides, key=lambda side: (side.least, side.greatest))
-    ends = (by_length[0], by_length[-1])
+    shared = re.search(r"\d\s+([a-z]+)$", text)
+    shortest, longest = [], []
+    for each in re.split(r"\s+or\s+", text):
+        try:
+            sides = amounts.read_size(f"{each} {shared[1]}" if shared and each[-1:].isdigit() else each)
+        except amounts.AmountProblem as problem:
+            raise NotPossible(problem.what, problem.accepted) from None
+        by_length = sorted(sides, key=lambda side: (side.least, side.greatest))
+        shortest.append(by_length[0])
+        longest.append(by_length[-1])
     return {
-        name: Known((side.least, side.greatest), STATED, text, None, side.unit)
-        for name, side in zip(fact.gives, ends)
+        name: Known((min(side.least for side in sides), max(side.greatest for side in sides)), STATED, text, None, sides[0].unit)
+        for name, sides in zip(fact.gives, (shortest, longest))
     }

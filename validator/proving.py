@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from validator.engines.closures import NOT, POSSIBLY, SURELY
 from validator.engines.deriving import Derivations
 from validator.engines.meaning import Judgement, PreparedRule
-from validator.outcomes import OPEN_OUTCOMES, Outcome
+from validator.outcomes import OPEN_OUTCOMES, WORST_FIRST, Outcome
 from validator.ready import Ready
 from validator.rulebook.cases import subject_of_case
 from validator.rulebook.records import Case, Rule
@@ -101,6 +101,26 @@ def prove_complete(ready: Ready, book: str = "") -> Iterator[str]:
         for cited in limit.cited:
             if not cited.edition and cited.source.standing in ("adopted code", "consensus standard"):
                 yield f"{limit.where}: {limit.name}: {cited.source.name} is named without its edition"
+
+
+def prove_columns(ready: Ready) -> tuple[int, list[str]]:
+    """How many cases came to the same over columns, and a line for each that did not. Raises ImportError without Polars."""
+    from validator.engines.columns import Columns, places_of
+
+    columns, proved, wrong = Columns(ready.book, ready.meaning.deriver.work), 0, []
+    for sort in ("place", "junction", "job"):
+        cases = [(p, case) for p in ready.meaning.rules if p.sort == sort for case in p.rule.cases]
+        subjects = [subject_of_case(c.facts, sort, ready.vocabulary, c.name, c.where) for _, c in cases]
+        if not subjects:
+            continue
+        outcomes = columns.judge(places_of(ready.meaning.deriver, subjects, sort)).outcomes
+        for row, ((prepared, case), subject) in enumerate(zip(cases, subjects)):
+            decided = ready.meaning.judge_rule(prepared, ready.meaning.derive(subject)).outcome
+            came = WORST_FIRST[outcomes[row, prepared.rule.name]]
+            proved += came is decided
+            if came is not decided:
+                wrong.append(f"{case.where}: {prepared.rule.name}, {case.name}: {decided}, and over columns {came}")
+    return proved, wrong
 
 
 PROOFS = (prove_complete, prove_consequences, prove_cases, prove_weakenings)

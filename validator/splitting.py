@@ -10,6 +10,7 @@ from validator.ready import Ready
 from validator.vocabulary import Fact
 
 Span = tuple[int, int]
+Stretch = tuple[int | None, int | None]
 T = TypeVar("T")
 MOST_POINTS = 24
 MARKS = (1, 2, 4, 8, 16, 32, 64, 10, 100)
@@ -45,10 +46,9 @@ def _kind_of(slot: int, ready: Ready) -> str:
     return ready.vocabulary.fact(names[slot]).kind if slot in names else ""
 
 
-def stretches_of(fact: Fact, held: Span, ready: Ready, effect: Callable[[Span], T]) -> Iterator[tuple[str, T]]:
-    """Each stretch of an amount over which the effect is one, in words, with the effect."""
+def stretches_of(fact: Fact, held: Span, ready: Ready, effect: Callable[[Span], T]) -> Iterator[tuple[Stretch, T]]:
+    """Each stretch of an amount over which the effect is one, with the effect; None is an open end."""
     found = [(point, effect((point, point))) for point in points_of(fact, held, ready)]
-    unit = _unit(fact)
     start: int | None = None
     finest = max(1, (found[-1][0] - found[0][0]) // FINEST)
     for number, (point, came) in enumerate(found):
@@ -56,7 +56,7 @@ def stretches_of(fact: Fact, held: Span, ready: Ready, effect: Callable[[Span], 
         if after is not None and after[1] == came:
             continue
         end = None if after is None else _last_of(fact, point, came, after[0], finest, effect)
-        yield _in_words(fact, start, end, unit), came
+        yield (start, end), came
         start = None if end is None else end + 1
 
 
@@ -89,8 +89,9 @@ def _unit(fact: Fact) -> str | None:
     return fact.shown_in or (amounts.read(usual, fact.kind).unit if usual else None)
 
 
-def _in_words(fact: Fact, start: int | None, end: int | None, unit: str | None) -> str:
-    """`less than` where the limit itself already does otherwise, by a step too small to print."""
+def in_words(fact: Fact, start: int | None, end: int | None) -> str:
+    """A stretch as a reader would say it, in the unit the trade writes it in: `less than` where the limit itself already does otherwise, by a step too small to print."""
+    unit = _unit(fact)
     if start is None and end is None:
         return "any amount"
     more = "" if start is None else f"more than {amounts.show(start - 1, fact.kind, unit)}"

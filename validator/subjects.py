@@ -32,6 +32,14 @@ class Disagreement(NamedTuple):
     where: Where | None = None
 
 
+class Product(NamedTuple):
+    """A layer, part or seal as somebody bought it. `name` is empty where none is named; `card` where its card was read."""
+
+    thing: str
+    name: str = ""
+    card: bool = False
+
+
 @dataclass(slots=True, eq=False, repr=False)
 class Subject:
     """A place, a junction, or the job itself."""
@@ -45,6 +53,7 @@ class Subject:
     disagreements: list[Disagreement] = field(default_factory=list)
     at: tuple[str, ...] = ()  # of a junction: the places that meet there
     where: Where | None = None  # the line it is written under; of a junction that the shape makes, none
+    products: tuple[Product, ...] = ()  # what is written there, by the product named; judged by nothing
 
     def several(self) -> list[str]:
         """The kinds of which there is more than one layer."""

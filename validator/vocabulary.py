@@ -9,7 +9,7 @@ from pathlib import Path
 
 from validator import amounts
 from validator.forms import choice_of, fields, listed, pairs_of, refuse, text_of, texts_of
-from validator.reading import BadBook, Complaint, Entries, Items, Node, Text, nearest, read_file
+from validator.reading import BadBook, Complaint, Entries, Items, Node, Text, Where, nearest, read_file
 from validator.record import AsRead, proved, record
 
 SORTS = ("job", "framing", "place", "part", "layer", "junction", "seal", "record")
@@ -21,6 +21,7 @@ STATES = ("new", "existing", "damaged", "to be removed", "planned")
 FACES = ("whole face", "seams only", "part")
 CONCLUDED = ("flag", "words", "greatest holds")
 MOST_WORDS = 63
+EVERY_ASSEMBLY_HAS = ("job", "framing", "place", "place.kind", "junction", "junction.kind")
 
 THING_KEYS = (
     "what", "sort", "body", "when not written", "in places", "named by", "role", "ask", "look", "answers", "shapes",
@@ -180,6 +181,13 @@ class Vocabulary:
         """What an author may have meant, as the tail of a complaint."""
         near = nearest(name, self.facts)
         return f"did you mean `{near}`?" if near else "a fact of the vocabulary, written `thing.attribute`"
+
+    def can_describe(self) -> None:
+        """Whether an assembly can be described with it at all. Raises BadBook with what it lacks."""
+        lacking = [name for name in EVERY_ASSEMBLY_HAS if name not in self.things and name not in self.facts]
+        if lacking:
+            whole = Where("the vocabulary", 0, 0)
+            raise BadBook([Complaint(whole, f"`{name}` is not declared, and every assembly has it") for name in lacking])
 
     def role_flags(self) -> dict[str, str]:
         """For each role, such as waterproofing, the concluded fact that says whether something fills it."""

@@ -101,6 +101,7 @@ def with_card(listener: "Listener", said: "Said") -> "Said":
             Complaint(said.where, f"`{card.name}` is a {card.thing}, not a {said.thing}", f"`{card.thing}:` with that product")
         )
         return said
+    said.product, said.card = card.name, True
     for name, declared in card.declares.items():
         bring_in(listener.vocabulary.facts[name], said, card.name, declared)
     return said

@@ -12,7 +12,7 @@ from validator.assembly.cards import Card
 from validator.assembly.conveniences import with_options
 from validator.assembly.reading import Assembly, read_assembly
 from validator.assembly.saying import NONE_WORDS, THERE_WORDS, plainly, singular
-from validator.possible import CARD, NOT_SAID, Known
+from validator.possible import CARD, NOT_SAID, NOT_STATED, Known
 from validator.reading import BadAssembly, Complaint, Entries, Items, Node, Text, read_file
 from validator.subjects import Layer, Subject
 from validator.vocabulary import Vocabulary
@@ -51,7 +51,7 @@ class Draft(NamedTuple):
             return self._presence(subject, name, words)
         if fact.role and fact.concluded:
             return self._role(subject, fact.role, words)
-        layer = layer or _only(subject, fact.thing)
+        layer = layer or _first_unsaid(subject, fact.thing, name)
         known = (layer.known if layer is not None else subject.known).get(name)
         if known is not None and known.where is not None and known.origin != CARD:
             path = page.found(self.node, known.where)
@@ -75,6 +75,9 @@ class Draft(NamedTuple):
         path = self._holder(subject, thing, layer)
         if path is not None:
             line = plainly(page.name_at(self.node, path))
+            if isinstance(page.at(self.node, path[:-1]), Items):
+                facts = page.entries((attribute, page.text(words)))
+                return self._with(page.changed(self.node, path, lambda old: Entries(((old, facts),), page.fresh())))
             if line in singular_of(thing, line):
                 return self._with(page.changed(self.node, path, lambda old: self._put(thing, old, attribute, words)))
             if line.startswith(f"{thing} "):
@@ -86,15 +89,14 @@ class Draft(NamedTuple):
     def _holder(self, subject: Subject, thing: str, layer: Layer | None) -> page.Path | None:
         """Where a thing's facts stand, if it is written at all."""
         sort = self.vocabulary.things[thing].sort
-        if sort in ("layer", "framing"):
-            return self._item(layer.where if layer is not None else None)
+        if sort == "layer" or (sort == "framing" and layer is not None and layer.name):
+            return page.found(self.node, layer.where if layer is not None else None)
+        if sort == "framing":
+            return None
         if sort in ("place", "junction"):
             return page.found(self.node, subject.where)
         known = subject.known.get(thing)
         return page.found(self.node, known.where) if known is not None else None
-
-    def _item(self, where) -> page.Path | None:
-        return page.found(self.node, where)
 
     def _put(self, thing: str, old: Node, attribute: str, words: str) -> Node:
         """A thing's facts with one more; a bare word becomes the line it stood for."""
@@ -197,6 +199,8 @@ class Draft(NamedTuple):
         sort = self.vocabulary.things[thing].sort
         none = plainly(words) in NONE_WORDS
         line = plainly(page.name_at(self.node, path)) if path is not None else ""
+        if path is not None and isinstance(page.at(self.node, path[:-1]), Items):
+            return self._with(page.without(self.node, path))._presence_line(subject, thing) if none else self
         if path is not None and line in singular_of(thing, line):
             if sort == "layer" and none and len(subject.layers.get(thing, ())) == 1 and isinstance(page.at(self.node, path[:-2]), Items):
                 return self._with(page.without(self.node, path[:-1]))._presence_line(subject, thing)
@@ -221,6 +225,9 @@ class Draft(NamedTuple):
         """A thing made of another product: its card speaks for it, and what the card declares is no longer written beside it."""
         layer = layer or _only(subject, thing)
         path = self._holder(subject, thing, layer)
+        if path is not None and isinstance(page.at(self.node, path[:-1]), Items):
+            facts = page.entries(("product", page.text(product)))
+            return self._with(page.changed(self.node, path, lambda old: Entries(((old, facts),), page.fresh())))
         declared = {plainly(name.partition(".")[2]) for name in self.catalogue[plainly(product)].declares}
         if path is None or plainly(page.name_at(self.node, path)) not in singular_of(thing, plainly(page.name_at(self.node, path))):
             return self._new(subject, thing, page.entries(("product", page.text(product))))
@@ -231,6 +238,13 @@ class Draft(NamedTuple):
             return Entries(((page.text("product"), page.text(product)), *kept), page.fresh())
 
         return self._with(page.changed(self.node, path, swapped))
+
+
+def _first_unsaid(subject: Subject, thing: str, name: str) -> Layer | None:
+    """The layer that an answer is of: the only one, or the first of which the fact is not said."""
+    layers = [layer for layer in subject.layers.get(thing, ()) if layer.where is not None]
+    unsaid = [layer for layer in layers if name not in layer.known or layer.known[name].origin == NOT_STATED]
+    return next(iter(unsaid or layers), None)
 
 
 def _only(subject: Subject, thing: str) -> Layer | None:

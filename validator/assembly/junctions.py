@@ -10,7 +10,7 @@ from typing import NamedTuple
 from validator import possible
 from validator.assembly.described import DescribedJunction
 from validator.assembly.places import Whole, share_a_room
-from validator.assembly.saying import Said
+from validator.assembly.saying import Said, products_of
 from validator.forms import refuse
 from validator.possible import NOT_STATED, PRESUMED, STATED, WORKED_OUT, Known
 from validator.reading import Text
@@ -121,6 +121,7 @@ class _JunctionMaker:
         return Subject(
             name, "junction", meeting.kind, known, layers, presumed, at=tuple(place.name for place in places),
             where=written.where if written is not None else None,
+            products=products_of(written.seals.values()) if written is not None else (),
         )  # fmt: skip
 
     def _together(self, places: list[Subject]) -> tuple[dict[str, Known], dict]:

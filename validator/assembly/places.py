@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from validator.assembly.described import Described, DescribedPlace
-from validator.assembly.saying import Listener, Said
+from validator.assembly.saying import Listener, Said, products_of
 from validator.forms import listed, refuse
 from validator.possible import CARD, NOT_STATED, PRESUMED, STATED, WORKED_OUT, Known
 from validator.reading import Text
@@ -94,8 +94,14 @@ class _PlaceMaker:
         kinds = self.kinds if len(self.kinds) == 1 else ("",)
         return Subject(
             self.place.name, "place", kinds[0], self.known, self.layers, tuple(self.presumed), self._disagreements(),
-            where=self.place.where,
+            where=self.place.where, products=products_of(self._bought()),
         )  # fmt: skip
+
+    def _bought(self) -> list[Said]:
+        """Layers from the structure outwards, then parts; what is only said of a record was not bought."""
+        things = self.vocabulary.things
+        layers = [layer for layer in self.build_up if layer is not None]
+        return layers + [said for name, said in self.things.items() if things[name].sort in ("layer", "part")]
 
     def _framing(self) -> None:
         runs = [self.described.runs[run] for run in run_names(self.whole, self.place)]

@@ -62,7 +62,11 @@ def _standard_input(complaints: list[Complaint]) -> str:
 
 
 def read_assembly(source: str | Node, file: str, vocabulary: Vocabulary, catalogue: dict[str, Card]) -> Assembly:
-    """The assembly of a text, or of a node read before. Raises BadAssembly with every complaint at once."""
+    """The assembly of a text, or of a node read before. Raises BadAssembly with every complaint at once.
+
+    A vocabulary that cannot describe an assembly raises BadBook.
+    """
+    vocabulary.can_describe()
     complaints: list[Complaint] = []
     node = read_source(source, file, complaints) if isinstance(source, str) else source
     if node is None:

@@ -13,6 +13,7 @@ from validator.assembly.cards import Card, card_of, with_card
 from validator.forms import listed, refuse
 from validator.possible import NOT_SAID, NOT_STATED, STATED, Known, NotPossible
 from validator.reading import Complaint, Entries, Items, Node, Text, Where, nearest
+from validator.subjects import Product
 from validator.vocabulary import MAYBE, NONE, THERE, Fact, Thing, Vocabulary
 
 THERE_WORDS = frozenset(("there", "yes", "used", "present", "true"))
@@ -36,15 +37,24 @@ def singular(word: str) -> Iterable[str]:
 
 @dataclass(slots=True, eq=False, repr=False)
 class Said:
-    """One thing as written. `presence` is NONE, THERE or MAYBE; `against` holds what its product card says otherwise."""
+    """One thing as written. `presence` is NONE, THERE or MAYBE; `against` holds what its product card says otherwise.
+
+    `product` is the name written for it, `card` whether a card of that name was read.
+    """
 
     thing: str
     where: Where
     presence: int = THERE
     name: str = ""
     product: str = ""
+    card: bool = False
     known: dict[str, Known] = field(default_factory=dict)
     against: list[tuple[str, tuple[tuple[str, str], ...], Where | None]] = field(default_factory=list)
+
+
+def products_of(said: Iterable[Said]) -> tuple[Product, ...]:
+    """What is there, or may be, by the product named; each once."""
+    return tuple(dict.fromkeys(Product(each.thing, each.product, each.card) for each in said if each.presence != NONE))
 
 
 class Listener:

@@ -97,6 +97,7 @@ def schema(book: BookNames = SHELF_BOOK) -> None:
     try:
         folders = [book_folder(name) for name in book]
         vocabulary = read_vocabulary(shared_folder(folders) / "vocabulary", *(folder / "vocabulary" for folder in folders))
+        vocabulary.can_describe()
     except BadText as bad:
         stop(str(bad))
     typer.echo(json.dumps(schema_of(vocabulary), indent=2, ensure_ascii=False))

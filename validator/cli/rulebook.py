@@ -69,6 +69,7 @@ def check_rulebook(
     typer.echo(f"{len(ready.book.rules)} rules, {cases} cases, {len(ready.book.schedules)} schedules without gap or overlap, "
                f"{len(ready.book.consequences)} consequences; {wrong} to put right.")  # fmt: skip
     typer.echo(_witness_line(ready))
+    wrong += _write_columns(ready)
     raise typer.Exit(1 if wrong else 0)
 
 
@@ -76,6 +77,21 @@ def _write_loosened(layer, lines: list[str]) -> None:
     typer.echo(f"{layer.name} ({layer.standing}) loosens {len(lines) or 'nothing'}{':' if lines else '.'}")
     for line in lines:
         typer.echo(f"  {line}")
+
+
+def _write_columns(ready) -> int:
+    """Says what columns made of every case; returns how many came to something else."""
+    from validator.proving import prove_columns
+
+    try:
+        proved, differ = prove_columns(ready)
+    except ImportError:
+        typer.echo("No columns: Polars is not installed; the `screen` extra brings it.")
+        return 0
+    for line in differ:
+        typer.echo(line)
+    typer.echo(f"Over columns: {proved} cases come to the same, {len(differ)} to something else.")
+    return len(differ)
 
 
 def _witness_line(ready) -> str:

@@ -70,7 +70,7 @@ def _not_said(report: Report, width: int) -> Iterator[Line]:
     notes = [finding for finding in report.findings if finding.outcome == "advice" and finding.would_be]
     if notes:
         yield "", False
-        yield "Good practice, of which nothing is written", True
+        yield from _wrapped("Good practice, of which nothing is written", width, bold=True)
         for finding in notes:
             yield from _wrapped(f"- {finding.place}: {finding.title}.", width, "  ", first="")
 
@@ -146,7 +146,7 @@ def _questions(report: Report, width: int) -> Iterator[Line]:
     waiting = [item for item in report.open_items if item.would_be not in COULD_COUNT]
     if waiting:
         yield "", False
-        yield "Further questions, for rules that may not apply here", True
+        yield from _wrapped("Further questions, for rules that may not apply here", width, bold=True)
         for item in waiting:
             yield from _wrapped(f"- {item.place}: {item.question}", width, "  ", first="")
 
@@ -183,10 +183,10 @@ def _inside(text: str, width: int) -> Iterator[Line]:
     return _wrapped(text, width, INDENT)
 
 
-def _wrapped(text: str, width: int, indent: str = "", first: str | None = None) -> Iterator[Line]:
+def _wrapped(text: str, width: int, indent: str = "", first: str | None = None, *, bold: bool = False) -> Iterator[Line]:
     lines = textwrap.wrap(
         text, width, initial_indent=indent if first is None else first, subsequent_indent=indent,
         break_long_words=False, break_on_hyphens=False,
     )  # fmt: skip
     for line in lines:
-        yield line, False
+        yield line, bold

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from validator.warranty.record import (
     ConditionLine,
     LawLine,
+    ProductLine,
     RiskLine,
     Standing,
     TermLine,
@@ -78,6 +79,7 @@ def _condition(condition: ConditionLine, width: int) -> Iterator[Line]:
     yield from _wrapped(condition.reason, width, DEEPER)
     if condition.standing in SETTLED:
         return
+    yield from _wrapped(on_the_job(condition.products), width, DEEPER)
     head = WOULD_SHOW.get(condition.standing, "What would show it")
     for text in condition.shown_by:
         yield from _wrapped(f"{head}: {text}", width, DEEPER)
@@ -86,6 +88,17 @@ def _condition(condition: ConditionLine, width: int) -> Iterator[Line]:
     more = len(condition.asks) - MOST_ASKED
     if more > 0:
         yield from _wrapped(f"And {more} more questions, which `validator check` lists.", width, DEEPER)
+
+
+def on_the_job(products: tuple[ProductLine, ...]) -> str:
+    """The products of the job in a sentence, then what no product is named for; nothing where there are none."""
+    named = [
+        f"{each.thing}: {each.product} ({'' if each.card else 'no '}product card; {', '.join(each.places)})"
+        for each in products if each.product
+    ]  # fmt: skip
+    nameless = dict.fromkeys(each.thing for each in products if not each.product)
+    said = [f"On the job: {'; '.join(named)}."] if named else []
+    return " ".join([*said, *([f"No product is named for: {', '.join(nameless)}."] if nameless else [])])
 
 
 def _cautions(report: WarrantyReport, width: int) -> Iterator[Line]:

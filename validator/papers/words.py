@@ -77,7 +77,7 @@ PAGE = {
     "decided": "Decided by the book", "questions": "Questions", "look": "Look", "knows": "Who knows", "waits": "Waiting on this answer",
     "further": "Further questions, for rules that may not apply here", "passes": "What passes", "cautions": "Cautions",
     "perhaps": "Cautions that may apply", "not_said": "Good practice, of which nothing is written", "not_checked": "Not checked",
-    "books": "Books", "edition": "edition", "fingerprint": "fingerprint", "report": "Report fingerprint", "nothing": "Nothing to report here.",
+    "books": "Books", "edition": "edition", "fingerprint": "fingerprint", "report": "Report fingerprint", "nothing": "Nothing to put right and nothing to ask here.",
     "fact": "Fact", "value": "Value", "whence": "Whence", "dated": "Date",
     "drawings": "Drawings",
 }  # fmt: skip
@@ -134,7 +134,7 @@ REVIEW_HEADING = {"assembly": "Assembly", "section": "Specification section", "b
                   "report": "Report fingerprint", "date": "Date"}  # fmt: skip
 REVIEW_BLANKS = ("Project", "Location or area", "Submittal no. and revision", "Weather and temperature", "Present")
 LINE_COLUMNS = ("No.", "Place", "Requirement", "Clause and source", "Evidence offered", "Found", "Result", "Action suggested",
-                "Action picked, by, date, time", "Hold point", "Request no.", "Closed by, date")  # fmt: skip
+                "Picked, by, date, time", "Hold pt", "RFI no.", "Closed, by")  # fmt: skip
 DEVIATION_COLUMNS = ("Line", "Requirement", "Proposed or found", "Effect on other work", "Effect on warranty", "Decision", "Until")
 REQUEST_COLUMNS = ("No.", "Place", "Question", "Where to look", "Who knows", "If not shown", "Answer", "By, date", "Closed")
 POINT_COLUMNS = ("No.", "Hold point", "Site values", "Lines", "Released by, date, time")

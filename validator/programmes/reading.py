@@ -1,6 +1,7 @@
 """A programme read from its file with every complaint at once: misspelt keys, a life that nobody owns, a maker judged."""
 
 import hashlib
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -314,7 +315,7 @@ class _Reader:
 
     def _enough(self, node: Node) -> Enough:
         keys = ("bought", "one", "does", "in")
-        lines = fields(node, "`enough`", keys, keys, self.complaints)
+        lines = fields(node, "`enough`", (*keys, "asks above"), keys, self.complaints)
         bought = self._fact_of(lines.get("bought"), "bought", "volume", "mass", "area", "length", "count")
         fact = self.vocabulary.fact(bought) if bought else None
         one = self._amount(lines.get("one"), "one", fact.kind if fact is not None else "count")
@@ -325,7 +326,17 @@ class _Reader:
         if one is not None and one.least != one.greatest:
             refuse(self.complaints, lines["one"], f"`one: {one.text}` is a range", "one amount, such as 1 gal")
         nothing = Amount("area", 1, 1, "", "")
-        return Enough(bought, one or nothing, does or nothing, self._places(lines.get("in"), "in"))
+        return Enough(bought, one or nothing, does or nothing, self._places(lines.get("in"), "in"), self._times(lines.get("asks above")))
+
+    def _times(self, node: Node | None) -> int:
+        """`3 times`; 0 where nothing is written."""
+        if node is None:
+            return 0
+        text = text_of(node, "asks above", self.complaints)
+        if re.fullmatch(r"[1-9][0-9]{0,3} times", text):
+            return int(text.removesuffix(" times"))
+        refuse(self.complaints, node, f"`asks above: {text}` is not a whole number of times", "a whole number such as `3 times`")
+        return 0
 
     def _earlier(self, node: Node, earlier: list[Term]) -> EarlierTerm:
         name = text_of(node, "earlier term", self.complaints)

@@ -33,12 +33,16 @@ class Within(NamedTuple):
 
 
 class Enough(NamedTuple):
-    """What was bought against the area it has to do: `one` of it does from the least to the greatest of `does`."""
+    """What was bought against the area it has to do: `one` of it does from the least to the greatest of `does`.
+
+    Above `asks_above` times what the area takes at most, the document asks whether it went to another job; 0 never asks.
+    """
 
     bought: str
     one: Amount
     does: Amount
     places: tuple[str, ...]
+    asks_above: int = 0
 
 
 class EarlierTerm(NamedTuple):

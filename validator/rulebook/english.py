@@ -99,12 +99,18 @@ def _answers(schedule: Schedule, column: int, fact: Fact, values: Values | None,
     for row in rows:
         if row == NO_ROW:
             said["(the schedule has no row for this)"] = None
-        elif fact.is_amount:
-            text = schedule.rows[row].texts[column]
-            said[amounts.show(schedule.rows[row].answers[column][0], fact.kind, _unit(text, fact))] = None
         else:
-            said[possible.in_words(fact, schedule.rows[row].answers[column]) if fact.is_word else
-                 schedule.rows[row].texts[column]] = None  # fmt: skip
+            said[_answer(schedule.rows[row].answers[column], schedule.rows[row].texts[column], fact)] = None
     if len(said) > 4:
         return ""
-    return " or ".join(said)
+    return ("; or " if fact.is_word else " or ").join(said)
+
+
+def _answer(answer: object, text: str, fact: Fact) -> str:
+    """One answer of a schedule as its source prints it, whatever else counts as on it."""
+    if fact.is_amount:
+        printed = amounts.read(text, fact.kind)
+        return amounts.show(printed.least, fact.kind, printed.unit)
+    if fact.is_word:
+        return "any" if answer == fact.every_word else possible.in_words(fact, answer)
+    return text

@@ -95,7 +95,7 @@ def _head(folder: Path, sources: dict[str, Source], complaints: list[Complaint])
         title=text_of(lines.get("title"), "title", complaints),
         edition=text_of(lines.get("edition"), "edition", complaints),
         about=text_of(lines.get("about"), "about", complaints),
-        folder=folder,
+        folder=folder.resolve(),
         standing=standing,
         own_authority=choice_of(lines.get("own authority"), "own authority", ("yes", "no"), complaints, usual) == "yes",
         takes_out=tuple(_taken_out(item, sources, complaints) for item in (out.items if isinstance(out, Items) else ())),

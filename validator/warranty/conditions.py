@@ -14,6 +14,7 @@ from validator.outcomes import OPEN_OUTCOMES, OpenItem, Outcome
 from validator.programmes.records import (
     ADMINISTRATIVE,
     EVIDENCE,
+    ONE_MAKER,
     SCOPE,
     Clear,
     EarlierTerm,
@@ -28,7 +29,8 @@ from validator.rulebook.trees import RuleTrees, sort_of
 from validator.vocabulary import NONE
 from validator.warranty import days, law
 from validator.warranty.matters import Looked, Matter
-from validator.warranty.quantities import NEVER_PROOF, reckon
+from validator.warranty.products import products_on
+from validator.warranty.quantities import ANOTHER_JOB, ASK_OF_MUCH, NEVER_PROOF, reckon
 from validator.warranty.record import BEST_FIRST, ConditionLine, Standing
 
 MOST_TOLD = 6
@@ -56,9 +58,11 @@ class Judge:
     """Judges the conditions of one programme on one assembly, already looked at by the book's own rules."""
 
     def __init__(
-        self, ready: Ready, looked: list[Looked], matters: list[Matter], open_items: tuple[OpenItem, ...] = (), headed: str = ""
-    ) -> None:
+        self, ready: Ready, looked: list[Looked], matters: list[Matter], open_items: tuple[OpenItem, ...] = (), headed: str = "",
+        places: tuple[str, ...] = (),
+    ) -> None:  # fmt: skip
         self.ready, self.looked, self.matters, self.open_items, self.headed = ready, looked, matters, open_items, headed
+        self.places = places
         self.vocabulary = ready.vocabulary
         self.job: Derivations = next(derived for derived, _ in looked if derived.subject.sort == "job")
         self.earlier: dict[str, Standing] = {}
@@ -80,6 +84,8 @@ class Judge:
             asks=() if shown else tuple(dict.fromkeys(asks)),
             facts=() if shown else tuple(dict.fromkeys(found.facts)),
             cautions=law.cautions_for(stated, found.standing),
+            evidence=stated.shown_by,
+            products=products_on(self.looked, self.places, self.vocabulary) if stated.kind == ONE_MAKER else (),
         )
 
     def _found(self, stated: Stated) -> _Found:
@@ -232,6 +238,8 @@ class Judge:
         bought = self.job.vector[self.vocabulary.slot(fact.name)]
         reckoned = reckon(enough, fact.kind, bought, tuple((name, span) for name, span, _ in areas))
         sum_ = " ".join(reckoned.steps)
+        if reckoned.far_above:
+            return _Found(Standing.NOT_SHOWN, f"{sum_} {ANOTHER_JOB} {NEVER_PROOF}", asks=list(ASK_OF_MUCH))
         if reckoned.answer:
             return _Found(Standing.SHOWN, f"{sum_} Enough at any of these values. {NEVER_PROOF}")
         asks = [fact.name] if bought[1] >= NO_GREATEST or bought[0] != bought[1] else []

@@ -27,7 +27,7 @@ def stand(assembly: Assembly, programme: Programme, ready: Ready) -> WarrantyRep
     matters = matters_of(looked, ready)
     report = check(assembly, ready, passes=False)
     document = programme.document
-    judge = Judge(ready, looked, matters, report.open_items, document.headed)
+    judge = Judge(ready, looked, matters, report.open_items, document.headed, programme.places)
     every = (_in_force(document, judge), judge.speaks_of(programme.places), *(judge.line(each) for each in programme.every_term))
     terms = tuple(_term(term, every, programme, judge) for term in programme.terms)
     key = f"{report.fingerprint}{programme.fingerprint}"

@@ -39,8 +39,21 @@ class LawLine(Paper):
     source: str
 
 
+class ProductLine(Paper):
+    """What is on the job by the product named. `product` is empty where none is; `card` where a product card stands behind it."""
+
+    thing: str
+    product: str
+    card: bool
+    places: tuple[str, ...]
+
+
 class ConditionLine(Paper):
-    """One condition: where it stands, why, and what would show it. `asks` are questions, `facts` those still to be stated."""
+    """One condition: where it stands, why, and what would show it. `asks` are questions, `facts` those still to be stated.
+
+    `evidence` is what the document takes to show it, whatever it stands at; `products` are on the job where it is tied to
+    one maker.
+    """
 
     needs: str
     kind: str
@@ -51,6 +64,8 @@ class ConditionLine(Paper):
     asks: tuple[str, ...] = ()
     facts: tuple[str, ...] = ()
     cautions: tuple[LawLine, ...] = ()
+    evidence: str = ""
+    products: tuple[ProductLine, ...] = ()
 
 
 class TermLine(Paper):

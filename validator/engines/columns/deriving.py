@@ -9,7 +9,7 @@ from validator.amounts import NO_GREATEST, NO_LEAST
 from validator.engines.columns.bits import Bit, Number, Pair, any_of, both, either, no, pick
 from validator.engines.columns.places import PLACE, PRESENCE, column_type, several, unseen
 from validator.engines.columns.sheets import PLACES, Frames, Plan, Sheet
-from validator.engines.columns.sums import in_columns, summed, worked_once_each
+from validator.engines.columns.sums import fewest, in_columns, most, summed, worked_once_each
 from validator.engines.columns.tests import answers
 from validator.engines.deriving import Work
 from validator.possible import with_implied
@@ -72,7 +72,7 @@ class ColumnsDeriver:
         """The fold over what one row says: no layer, or one that is there or may be."""
         low, high = self.places.parts(self.slots[base])
         if how == "total":
-            least = pick(both(sure, there), _not_below(low), 0, INT)
+            least = pick(both(sure, there), most([low, 0]), 0, INT)
             return least, pick(there, high, 0, INT)
         return pick(there, low, NO_LEAST, INT), pick(there, high, NO_GREATEST, INT)
 
@@ -125,7 +125,7 @@ class ColumnsDeriver:
             value = worked_once_each(derived, sheet, self.work)
         low, high = fact.always
         if (low, high) != (NO_LEAST, NO_GREATEST):
-            cut = (_greater(value[0], low), _lesser(value[1], high))
+            cut = (most([value[0], low]), fewest([value[1], high]))
             meets = cut[0] <= cut[1]
             value = tuple(pick(meets, c, v, INT) for c, v in zip(cut, value))
         keep = either(sheet.given(slot), sheet.stated(slot))
@@ -246,7 +246,7 @@ class ColumnsDeriver:
             # Nothing but the word lists themselves can be common to all of what was said.
             common = old[0]
             for giver, (sure, _) in given:
-                common = pick(sure, common & giver.mask, common, kind)
+                common = common & pick(sure, giver.mask, fact.every_word, kind)
             value = (
                 pick(some, pick(clash, common, surely, kind), old[0], kind),
                 pick(clash, fact.every_word, old[1], kind),
@@ -255,8 +255,8 @@ class ColumnsDeriver:
         agreed = old[0]
         said = old[0]
         for giver, (sure, _) in given:
-            agreed = pick(sure, agreed & giver.mask, agreed, kind)
-            said = pick(sure, said | giver.mask, said, kind)
+            agreed = agreed & pick(sure, giver.mask, fact.every_word, kind)
+            said = said | pick(sure, giver.mask, 0, kind)
         clash = agreed == 0
         return (pick(clash, said, agreed, kind),), clash
 
@@ -273,18 +273,6 @@ def spread_over(places: pl.DataFrame, folded: pl.DataFrame) -> pl.DataFrame:
         )  # fmt: skip
         columns.append(whole.scatter(at, series).alias(series.name))
     return places.with_columns(columns)
-
-
-def _not_below(low: Number) -> Number:
-    return max(low, 0) if isinstance(low, int) else pl.max_horizontal(low, pl.lit(0, dtype=INT))
-
-
-def _greater(value: Number, floor: int) -> Number:
-    return max(value, floor) if isinstance(value, int) else pl.max_horizontal(value, pl.lit(floor, dtype=INT))
-
-
-def _lesser(value: Number, ceiling: int) -> Number:
-    return min(value, ceiling) if isinstance(value, int) else pl.min_horizontal(value, pl.lit(ceiling, dtype=INT))
 
 
 def _gathered(given: list[tuple[Giver, Pair]], side: int, kind: pl.DataType) -> Number:

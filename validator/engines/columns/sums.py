@@ -5,7 +5,7 @@ from fractions import Fraction
 import polars as pl
 
 from validator.amounts import NO_GREATEST, NO_LEAST
-from validator.engines.columns.bits import Number, either, pick
+from validator.engines.columns.bits import Number, either, literal, pick
 from validator.engines.columns.places import columns_of
 from validator.engines.columns.sheets import Frames, Sheet
 from validator.engines.deriving import Work
@@ -84,35 +84,35 @@ def _times(ends: Ends, times: Fraction) -> Ends:
     )
 
 
-def _most(values: list[Number]) -> Number:
-    found = values[0]
-    for value in values[1:]:
-        found = pick(value > found, value, found, INT)
-    return found
+def most(values: list[Number]) -> Number:
+    """The greatest of some numbers."""
+    if all(isinstance(value, int) for value in values):
+        return max(values)
+    return pl.max_horizontal(literal(value, INT) for value in values)
 
 
-def _fewest(values: list[Number]) -> Number:
-    found = values[0]
-    for value in values[1:]:
-        found = pick(value < found, value, found, INT)
-    return found
+def fewest(values: list[Number]) -> Number:
+    """The least of some numbers."""
+    if all(isinstance(value, int) for value in values):
+        return min(values)
+    return pl.min_horizontal(literal(value, INT) for value in values)
 
 
 def _greatest(ends: list[Ends]) -> Ends:
-    return _most([e[0] for e in ends]), _most([e[1] for e in ends])
+    return most([e[0] for e in ends]), most([e[1] for e in ends])
 
 
 def _least(ends: list[Ends]) -> Ends:
-    return _fewest([e[0] for e in ends]), _fewest([e[1] for e in ends])
+    return fewest([e[0] for e in ends]), fewest([e[1] for e in ends])
 
 
 def _same(ends: list[Ends]) -> Ends:
     """Several names for one amount: what agrees with all of them; when they disagree, any of them."""
-    least, greatest = _most([e[0] for e in ends]), _fewest([e[1] for e in ends])
+    least, greatest = most([e[0] for e in ends]), fewest([e[1] for e in ends])
     agree = least <= greatest
     return (
-        pick(agree, least, _fewest([e[0] for e in ends]), INT),
-        pick(agree, greatest, _most([e[1] for e in ends]), INT),
+        pick(agree, least, fewest([e[0] for e in ends]), INT),
+        pick(agree, greatest, most([e[1] for e in ends]), INT),
     )
 
 
@@ -120,7 +120,7 @@ def _part_steps(ends: list[Ends]) -> Ends:
     (low, high), (over, _), (each, _), (adds, _) = ends
     return (
         pick(low <= over, 0, -((over - low) // each) * adds, INT),
-        pick(high == NO_GREATEST, NO_GREATEST, _most([0, -((over - high) // each)]) * adds, INT),
+        pick(high == NO_GREATEST, NO_GREATEST, most([0, -((over - high) // each)]) * adds, INT),
     )
 
 

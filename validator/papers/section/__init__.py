@@ -8,7 +8,7 @@ from validator.papers import words
 from validator.papers.marks import Mark, holds_at
 from validator.papers.section.crossing import section
 from validator.papers.section.details import alike, detail_of, details, is_described
-from validator.papers.section.layers import BuildUp, Reader, build_up
+from validator.papers.section.layers import BuildUp, Reader, build_up, reader_of
 from validator.papers.section.plan import fall_of, plan
 from validator.papers.section.svg import short
 from validator.ready import Ready
@@ -49,7 +49,7 @@ class _Draughtsman:
         for subject in self.assembly.subjects:
             if subject.sort == "job":
                 continue
-            reader = Reader(self.ready, self.ready.meaning.derive(subject))
+            reader = reader_of(self.ready, self.ready.meaning.derive(subject))
             if subject.sort == "junction":
                 if is_described(reader):
                     junctions.append(detail_of(reader, self._marks_at(subject)))
@@ -91,8 +91,7 @@ class _Draughtsman:
                 others.append(mark)
         fall = fall_of(reader) if planned else None
         title = words.SECTION.format(short("; ".join(names), 160))
-        units = [k.unit for layers in subject.layers.values() for each in layers for n, k in each.known.items() if "thickness" in n and k.unit]
-        svg = section(self._name(), title, built, by_thing, others, lies=subject.kind in FLOORS, units=units, fall=fall)
+        svg = section(self._name(), title, built, by_thing, others, lies=subject.kind in FLOORS, metric=reader.metric, fall=fall)
         self.made.append(Drawing("section", names, title, svg))
         if planned:
             title = words.PLAN.format(short(subject.name, 160))

@@ -11,7 +11,7 @@ from validator.papers.marks import Mark
 from validator.papers.section.balloons import RADIUS, STEP, balloons, key, rows_of
 from validator.papers.section.hatching import SOLID, fill_of, hatch_defs
 from validator.papers.section.layers import BuildUp, Strip
-from validator.papers.section.scale import METRIC, Drawn, drawn_strips, scale_bar
+from validator.papers.section.scale import Drawn, drawn_strips, scale_bar
 from validator.papers.section.svg import INK, arrow, element, lettered, line, path, paragraph, sheet, short, text
 
 WIDTH = 420.0
@@ -20,6 +20,7 @@ FACE = 146.0  # how much of the surface is shown
 WORDS_AT = 188.0
 WORDS_WIDE = WIDTH - WORDS_AT - 4
 FRAMING = 46.0
+STUD, MOST_STUD = 34.0, 60.0
 SIZE = 10.5
 LEADING = 13.0
 
@@ -40,18 +41,18 @@ class Row(NamedTuple):
 
 def section(
     name: str, title: str, built: BuildUp, marks_by_thing: dict[str, list[Mark]], others: Sequence[Mark], *,
-    lies: bool, units: Sequence[str], fall: Fall | None,
+    lies: bool, metric: bool, fall: Fall | None,
 ) -> str:  # fmt: skip
     """The drawing of one place as SVG. `others` are marks that no layer carries; `lies` is true of a floor."""
-    return _Section(name, title, built, marks_by_thing, others, lies, units, fall).drawn()
+    return _Section(name, title, built, marks_by_thing, others, lies, metric, fall).drawn()
 
 
 class _Section:
-    def __init__(self, name, title, built, marks_by_thing, others, lies, units, fall) -> None:
+    def __init__(self, name, title, built, marks_by_thing, others, lies, metric, fall) -> None:
         self.name, self.built, self.lies, self.fall = name, built, lies, fall
         self.title = short(title, 200)
         self.marks, self.others = marks_by_thing, others
-        self.metric = bool(units) and sum(unit in METRIC for unit in units) * 2 > len(units)
+        self.metric = metric
         self.drawn_strips, self.scale = drawn_strips(built.strips, 170.0 if lies else 90.0)
         self.used = {each.strip.hatch for each in self.drawn_strips}
         self.used |= {built.framing.hatch if built.framing else "wood"} | ({built.grout.hatch} if built.grout else set())
@@ -193,17 +194,15 @@ class _Section:
                              stroke_width=0.9)  # fmt: skip
 
     def _screw_down(self, base: float) -> None:
-        board = next((turn for turn, each in enumerate(self.drawn_strips) if each.strip.thing == "board"), None)
-        if board is None:
-            return
-        head = base - sum(each.units for each in self.drawn_strips[: board + 1])
-        self.out += self._fastener(LEFT + 28, head, 0, 1)
+        through = self._through()
+        if through:
+            self.out += self._fastener(LEFT + 28, base - through, 0, 1)
 
     # -- a wall -----------------------------------------------------------------------------------------------------------
 
     def _wall(self, top: float, words_end: float, rows: list) -> float:
         foot = max(words_end, top + 110)
-        stud = 34.0
+        stud = self._stud()
         x = LEFT
         fill = fill_of(self.name, self.built.framing.hatch if self.built.framing else "wood")
         if self.built.framing is not None:
@@ -223,8 +222,7 @@ class _Section:
             if sort == "layer":
                 self._leader([(middles[-1 - turn], y), (WORDS_AT - 4, y)])
             elif sort == "screw":
-                board = next((t for t, each in enumerate(self.drawn_strips) if each.strip.thing == "board"), None)
-                head = face + sum(each.units for each in self.drawn_strips[: (board + 1) if board is not None else 0])
+                head = face + self._through()
                 self.out += self._fastener(head, y, -1, 0)
                 self._leader([(head, y), (WORDS_AT - 4, y)], dot=False)
             elif sort == "framing" and self.built.framing is not None:
@@ -234,6 +232,18 @@ class _Section:
                 self._leader([(x - 2, joint), (x + 8, joint), (WORDS_AT - 14, y), (WORDS_AT - 4, y)])
         return foot
 
+    def _stud(self) -> float:
+        """How much of the framing is shown: enough for the screw's point."""
+        screw = self.built.screw
+        if screw is None or screw.length is None:
+            return STUD
+        return min(max(STUD, screw.length * self.scale - self._through() + 8), MOST_STUD)
+
+    def _through(self) -> float:
+        """What the screw's head stands above the framing, in units: the layers up to the board's face."""
+        board = next((turn for turn, each in enumerate(self.drawn_strips) if each.strip.thing == "board"), -1)
+        return sum(each.units for each in self.drawn_strips[: board + 1])
+
     # -- parts ------------------------------------------------------------------------------------------------------------
 
     def _strip(self, each: Drawn, corners: list[tuple[float, float]], along: tuple[float, float]) -> None:
@@ -242,7 +252,8 @@ class _Section:
         hatched = not each.strip.maybe and (stated or each.strip.hatch != SOLID)
         self.out += path(corners, closed=True, fill="#fff", stroke="none")
         self.out += path(corners, closed=True, fill=fill_of(self.name, each.strip.hatch) if hatched else "none",
-                         stroke_dasharray=None if stated else "4 3", stroke_width=0.9 if stated else 1.1)  # fmt: skip
+                         stroke_dasharray=None if stated else "4 3", stroke_width=0.9 if stated else 1.1,
+                         data_thing=each.strip.thing)  # fmt: skip
         if each.says == words.CUT_SHORT:
             self._cut(corners)
         if each.strip.thing == "tile" and self.built.grout is not None:
@@ -285,10 +296,10 @@ class _Section:
     def _fastener(self, x: float, y: float, dx: float, dy: float) -> str:
         """A screw from its head inwards, its length to the scale of the layers; dashed where the length is not stated."""
         screw = self.built.screw
-        length = screw.length * self.scale if screw.length else 30.0
+        length = min(screw.length * self.scale if screw.length else 30.0, self._through() + MOST_STUD)
         dashed = None if screw.length is not None else "3 2"
         tip_x, tip_y = x + dx * length, y + dy * length
-        drawn = line(x, y, tip_x, tip_y, 4.2, stroke="#fff") + line(x, y, tip_x, tip_y, 2.2, stroke_dasharray=dashed)
+        drawn = line(x, y, tip_x, tip_y, 4.2, stroke="#fff") + line(x, y, tip_x, tip_y, 2.2, stroke_dasharray=dashed, class_="screw")
         head = [(x - 5 * dy, y - 5 * dx), (x + 5 * dy, y + 5 * dx)]
         drawn += line(*head[0], *head[1], 2.4)
         turns = int(length // 4)

@@ -155,7 +155,7 @@ def _cover(points: list[tuple[float, float]], each: Detail, away: tuple[int, int
     for turn in range(min(each.coats, MOST_COATS)):
         off = 4.5 + turn * 4
         moved = [(px + dx * off, py + dy * off) for px, py in points]
-        out += path(moved, stroke_width=1.2, stroke_dasharray="1.5 2" if wet and turn == 0 else None)
+        out += path(moved, stroke_width=1.2, stroke_dasharray="1.5 2" if wet and turn == 0 else None, class_="coat")
     return out
 
 

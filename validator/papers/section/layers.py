@@ -20,6 +20,8 @@ THICKNESS = {
     "tile mortar": ("tile mortar.bed thickness",),
     "membrane": ("membrane.dry film thickness", "membrane.wet film thickness", "membrane.wet film called for"),
 }
+METRIC = ("mm", "cm", "m")
+METRIC_UNITS = {"length": "mm", "slope": "%"}
 NO_STRIP = ("grout", "screw", "primer", "framing")  # drawn in or through others, not as a layer of their own
 TELLS = {
     "board": ("material",), "tile": ("body", "size"), "tile mortar": ("kind", "meets"), "membrane": ("kind", "coats"),
@@ -60,10 +62,11 @@ class Screw(NamedTuple):
 
 
 class Reader(NamedTuple):
-    """Reads facts of one place for drawing."""
+    """Reads facts of one place for drawing. What is worked out is told in the units that its author writes in."""
 
     ready: Ready
     found: Derivations
+    metric: bool = False
 
     def value(self, name: str, vector: Vector | None = None) -> object:
         return (self.found.vector if vector is None else vector)[self.ready.vocabulary.slot(name)]
@@ -81,7 +84,13 @@ class Reader(NamedTuple):
             return ""
         if own is not None and own.origin in (possible.STATED, possible.CARD) and (fact.is_amount or fact.is_together) and own.text:
             return own.text
-        return possible.in_words(fact, value, own.unit if own is not None else "")
+        unit = own.unit if own is not None and own.unit else METRIC_UNITS.get(fact.kind, "") if self.metric else ""
+        return possible.in_words(fact, value, unit)
+
+    def is_stated(self, name: str, layer: Layer | None = None) -> bool:
+        """Whether somebody wrote it, or a product card did."""
+        own = (layer.known if layer is not None else self.found.known).get(name)
+        return own is not None and own.origin in (possible.STATED, possible.CARD)
 
     def millimetres(self, name: str, vector: Vector | None = None) -> float | None:
         """The middle of what is possible, or its one known end."""
@@ -89,14 +98,17 @@ class Reader(NamedTuple):
         ends = [end for end in (least, greatest) if end not in (NO_LEAST, NO_GREATEST)]
         return float(Fraction(sum(ends), len(ends) * NANOMETRES)) if ends else None
 
-    def unit(self, name: str) -> str:
-        known = self.found.known.get(name)
-        return known.unit if known is not None else ""
+
+def reader_of(ready: Ready, found: Derivations) -> Reader:
+    """A reader that tells what is worked out in the units most of the place is written in."""
+    known = [*found.subject.known.values(), *(k for layers in found.subject.layers.values() for each in layers for k in each.known.values())]
+    lengths = [each.unit for each in known if each.unit in (*METRIC, "in", "ft", "mil", '"')]
+    return Reader(ready, found, 2 * sum(unit in METRIC for unit in lengths) > len(lengths))
 
 
 def build_up(ready: Ready, found: Derivations) -> BuildUp:
     """The layers of one place in their order, each with what a drawing tells of it."""
-    reader = Reader(ready, found)
+    reader = reader_of(ready, found)
     described = [
         (layer, vector)
         for thing, layers in found.subject.layers.items()
@@ -113,7 +125,8 @@ def build_up(ready: Ready, found: Derivations) -> BuildUp:
 
 def strip_of(reader: Reader, layer: Layer, vector: Vector) -> Strip:
     thing, size, thickness = layer.thing, None, ""
-    for name in THICKNESS.get(thing, (f"{thing}.thickness",)):
+    names = THICKNESS.get(thing, (f"{thing}.thickness",))
+    for name in sorted(names, key=lambda each: not reader.is_stated(each, layer)):
         if reader.ready.vocabulary.fact(name) is None:
             continue
         size = reader.millimetres(name, vector)

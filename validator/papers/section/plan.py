@@ -10,7 +10,7 @@ from validator.papers.section.balloons import RADIUS, STEP, balloons, key, rows_
 from validator.papers.section.crossing import Fall
 from validator.papers.section.hatching import fill_of, hatch_defs
 from validator.papers.section.layers import Reader
-from validator.papers.section.scale import METRIC, scale_bar
+from validator.papers.section.scale import scale_bar
 from validator.papers.section.svg import INK, PALE, arrow, dimension, element, lettered, line, paragraph, sheet, short, text
 from validator.possible import in_words
 from validator.vocabulary import NONE, THERE
@@ -21,6 +21,8 @@ LEFT = 52.0
 SIZE = 10.5
 MOST_TILES = 40
 MOST_JOINTS = 60
+RATIO_STEPS = 2_882_880_000  # steps of a slope of one in one
+FALLS = ("place.fall", "mortar bed.fall", "foam pan.fall", "pre-slope.fall")
 
 
 def plan(name: str, title: str, reader: Reader, marks: dict[str, list[Mark]], fall: Fall | None) -> str:
@@ -40,6 +42,7 @@ class _Plan:
         self.wide, self.deep = self.long * self.scale, max(self.short * self.scale, 6.0)
         self.hatches: set[str] = set()
         self.told: list[tuple[str, Sequence[Mark]]] = []
+        self.placed: set[str] = set()
         self.out = ""
 
     def drawn(self) -> str:
@@ -62,7 +65,8 @@ class _Plan:
                 self.out += balloons(8, foot + RADIUS, marks, WIDTH - 20)
                 foot += rows_of(marks, WIDTH - 20) * STEP
             foot += 5
-        rest = [mark for thing, marks in self.marks.items() if thing not in ("drain", "curb", "movement joint") for mark in marks]
+        # The marks of what stands in no row of its own.
+        rest = [mark for thing, marks in self.marks.items() if thing not in self.placed for mark in marks]
         rest = list(dict.fromkeys(rest))
         if rest:
             self.out += text(8, foot + 8, words.WHOLE_PLACE, SIZE)
@@ -70,13 +74,15 @@ class _Plan:
             self.out += balloons(8, foot + RADIUS, rest, WIDTH - 20)
             foot += rows_of(rest, WIDTH - 20) * STEP + 4
         if self.known:
-            self.out += scale_bar(8, foot + 4, self.scale, self._metric(), 90)
+            self.out += scale_bar(8, foot + 4, self.scale, self.reader.metric, 90)
         self.out += key(150, foot + 9, [mark for marks in self.marks.values() for mark in marks])
         desc = words.PLAN_DESC.format(self.title, self._size(), "; ".join(said for said, _ in self.told))
         return sheet(WIDTH, foot + 18, hatch_defs(self.name, self.hatches) + self.out, name=self.name, title=self.title, desc=desc)
 
-    def _metric(self) -> bool:
-        return self.reader.unit("place.greatest dimension") in METRIC
+    def _of(self, thing: str) -> Sequence[Mark]:
+        """The marks of a thing, which then stand in its row."""
+        self.placed.add(thing)
+        return self.marks.get(thing, ())
 
     def _size(self) -> str:
         return self.reader.said("place.size") or self.reader.said("place.greatest dimension") or words.SIZE_NOT_STATED
@@ -109,7 +115,7 @@ class _Plan:
         if not self._there("movement joint"):
             return
         spacing = self.reader.millimetres("movement joint.spacing")
-        marks = self.marks.get("movement joint", ())
+        marks = self._of("movement joint")
         said = []
         if spacing and self.known:
             for length, level in ((self.long, False), (self.short, True)):
@@ -117,7 +123,7 @@ class _Plan:
                     at = turn * spacing * self.scale
                     if at < (self.deep if level else self.wide) - 1:
                         ends = (LEFT, self.top + at, LEFT + self.wide, self.top + at) if level else (LEFT + at, self.top, LEFT + at, self.top + self.deep)
-                        self.out += line(*ends, 3, stroke="#fff") + line(*ends, 1.8, stroke_dasharray="10 3 2 3")
+                        self.out += line(*ends, 3, stroke="#fff") + line(*ends, 1.8, stroke_dasharray="10 3 2 3", class_="movement-joint")
         if spacing:
             width = self.reader.said("movement joint.width")
             said.append(words.JOINT_LINES.format(self.reader.said("movement joint.spacing")) + (f", {width}" if width else ""))
@@ -128,12 +134,12 @@ class _Plan:
         self.told.append(("; ".join(said) or words.JOINT_LINES.format("?"), marks))
 
     def _curb(self, foot: float) -> float:
-        marks = self.marks.get("curb", ())
+        marks = self._of("curb")
         presence = self.reader.value("curb")
         opening = self.reader.said("place.access opening")
         said = [words.OPENING.format(opening)] if opening else []
         if presence == NONE:
-            if self.reader.said("place.kind") == "shower floor":
+            if marks or self.reader.said("place.kind") == "shower floor":
                 self.told.append((", ".join([words.NO_CURB, *said]), marks))
             return 0.0
         if presence != THERE:
@@ -153,7 +159,7 @@ class _Plan:
             if self.fall is not None:
                 middle = self.top + self.deep / 2
                 self.out += arrow(LEFT + self.wide / 2, middle - self.deep * 0.3, LEFT + self.wide / 2, middle + self.deep * 0.3)
-                self.told.append((words.FALL.format(self.fall.said), self.marks.get("place", ())))
+                self.told.append((words.FALL.format(self.fall.said), self._of("place")))
             return
         position = self.reader.said("drain.position")
         linear = self.reader.said("drain.shape") == "linear"
@@ -178,7 +184,7 @@ class _Plan:
         kind = self.reader.said("drain.kind")
         told = [words.DRAIN, *([kind] if kind else []), position or words.POSITION_NOT_STATED]
         told.append(words.FALL.format(f"{self.fall.said} {words.TO_DRAIN}") if self.fall is not None else words.FALL_NOT_STATED)
-        self.told.append((", ".join(told), self.marks.get("drain", ())))
+        self.told.append((", ".join(told), self._of("drain")))
 
     def _falls(self, x: float, y: float, clear: float, linear: bool) -> None:
         """Arrows downhill to the drain, and the valleys to a point drain."""
@@ -211,12 +217,12 @@ class _Plan:
 
 
 def fall_of(reader: Reader) -> Fall | None:
-    """The fall of a floor as it is stated, checked or worked out; the drawing slopes by the middle of it."""
-    for name in ("place.fall", "mortar bed.fall", "foam pan.fall", "pre-slope.fall", "slope check.least fall"):
+    """The fall of a floor as it is stated, else as it is worked out or was measured; the drawing slopes by the middle of it."""
+    for name in sorted(FALLS, key=lambda each: not reader.is_stated(each)):
         said = reader.said(name)
         if said:
             ends = [end for end in reader.value(name) if end not in (NO_LEAST, NO_GREATEST)]
-            ratio = sum(ends) / len(ends) / 2_882_880_000 if ends else 0.0
+            ratio = sum(ends) / len(ends) / RATIO_STEPS if ends else 0.0
             return Fall(said if ":" in said else said.partition(" (")[0] + ratio_words(ratio), ratio)
     return None
 

@@ -1,0 +1,89 @@
+"""`ask` and `describe`: the questions that settle an assembly, on paper, as a letter, or one by one in the terminal."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from validator.cli.common import (
+    SHELF_BOOK,
+    BookNames,
+    QuickCommand,
+    Width,
+    app,
+    columns,
+    made_ready,
+    print_lines,
+    stop,
+)
+from validator.cli.sums import FileName
+from validator.reading import BadText
+
+if TYPE_CHECKING:
+    from validator.assembly.drafting import Draft
+    from validator.ready import Ready
+
+FIRST = 10
+Option = Annotated[str, typer.Option("--option", help="Of a file with options, the one to look at.")]
+Write = Annotated[Path | None, typer.Option("--write", help="Write the assembly to this file.")]
+
+
+@app.command(cls=QuickCommand)
+def ask(
+    file: FileName,
+    interactive: Annotated[bool, typer.Option("--interactive", help="Ask one by one, and write the completed assembly.")] = False,
+    letter: Annotated[bool, typer.Option("--letter", help="One request in plain text with every question.")] = False,
+    show_all: Annotated[bool, typer.Option("--all", help="Print every question, not the first ten only.")] = False,
+    option: Option = "",
+    write: Write = None,
+    book: BookNames = SHELF_BOOK,
+    width: Width = None,
+) -> None:
+    """Ask only what can still change an outcome, what settles most first, and say what each answer would do."""
+    from validator.asking import questions_of
+    from validator.papers.asking import letter_lines, question_lines
+
+    ready = made_ready(book)
+    draft = draft_of(file, option, ready)
+    if interactive:
+        from validator.cli.conversation import answer_all
+
+        keep(answer_all(draft, ready, width), write)
+        return
+    assembly = draft.assembly()
+    questions = questions_of(assembly, ready)
+    if letter:
+        for line in letter_lines(assembly.name or file, questions, width or 78):
+            typer.echo(line)
+        return
+    told = questions if show_all else questions[:FIRST]
+    name = assembly.name or file
+    print_lines(question_lines(name, told, ready.book.rules, columns(width), len(questions) - len(told)))
+
+
+def draft_of(file: str, option: str, ready: "Ready") -> "Draft":
+    """The draft of a file, or of one of its options; what is wrong with it is said, and the program ends."""
+    from validator.assembly.drafting import drafts_of
+
+    try:
+        drafts = drafts_of(file, ready.vocabulary, ready.catalogue)
+        if option not in drafts:
+            stop(f"{file} has options: name one. Accepted: " + ", ".join(f"--option {name}" for name in drafts)
+                 if "" not in drafts else f"{file} has no options. Accepted: no --option")  # fmt: skip
+        drafts[option].assembly()
+    except BadText as bad:
+        stop(str(bad))
+    return drafts[option]
+
+
+def keep(draft: "Draft", write: Path | None) -> None:
+    """Write what was answered to a file, or print it."""
+    if write is None:
+        typer.echo(draft.text(), nl=False)
+        return
+    try:
+        write.write_text(draft.text(), encoding="utf-8")
+    except OSError as problem:
+        typer.echo(draft.text(), nl=False)
+        stop(f"{write} could not be written: {problem.strerror}. What was answered is printed above.")
+    typer.echo(f"Written to {write}.")

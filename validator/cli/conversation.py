@@ -1,0 +1,108 @@
+"""Questions asked one by one in the terminal. An answer that means nothing is explained and asked again.
+
+Enter leaves a question open, `?` says what each answer would do, `stop` or Ctrl-C ends and keeps what was answered.
+"""
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import typer
+
+from validator.assembly.saying import NONE_WORDS, THERE_WORDS, plainly
+from validator.cli.common import columns, print_lines
+from validator.possible import NOT_SAID, NotPossible, edges, read
+from validator.reading import BadAssembly
+
+if TYPE_CHECKING:
+    from validator.asking import Question
+    from validator.assembly.drafting import Draft
+    from validator.ready import Ready
+
+HOW = "Enter leaves a question open; ? says what each answer would do; stop or Ctrl-C ends and keeps what was answered."
+ENDS = ("stop", "quit", "exit", "q")
+
+
+class Stopped(Exception):
+    """Whoever answers has had enough."""
+
+
+def answer_all(draft: "Draft", ready: "Ready", width: int | None) -> "Draft":
+    """The draft with everything answered, until nothing is open or whoever answers stops."""
+    from validator.asking import questions_of
+
+    typer.echo(HOW)
+    asked: set[object] = set()
+    answered = 0
+    try:
+        while True:
+            questions = [q for q in questions_of(draft.assembly(), ready) if q.once not in asked]
+            if not questions:
+                typer.echo("Nothing more to ask.")
+                return draft
+            question = questions[0]
+            typer.echo("")
+            typer.echo(f"{len(questions)} open; {answered} answered.")
+            after = _answered(draft, question, ready, width)
+            asked.add(question.once)
+            if after is not None:
+                draft, answered = after, answered + 1
+    except Stopped:
+        typer.echo("")
+        typer.echo(f"Stopped; {answered} {'answer is' if answered == 1 else 'answers are'} kept.")
+    return draft
+
+
+def _answered(draft: "Draft", question: "Question", ready: "Ready", width: int | None) -> "Draft | None":
+    """The draft with one question answered; None where it is left open."""
+    from validator.papers.asking import one_question
+
+    lines = list(one_question(question._replace(choices=()), ready.book.rules, columns(width)))
+    print_lines(lines)
+    for said in answers():
+        if said == "?":
+            print_lines(list(one_question(question, ready.book.rules, columns(width)))[len(lines) :])
+            typer.echo(f"   Accepted: {question.accepted}.")
+            continue
+        if plainly(said) in NOT_SAID:
+            return None
+        problem = what_is_wrong(question, said)
+        if problem:
+            typer.echo(f"   {problem}")
+            continue
+        try:
+            after = draft.said(question.subjects[0], question.fact.name, said)
+            after.assembly()
+        except BadAssembly as bad:
+            typer.echo(f"   {bad.complaints[0].what}. Accepted: {bad.complaints[0].accepted or question.accepted}")
+            continue
+        return after
+    return None
+
+
+def answers(prompt: str = "> ") -> Iterator[str]:
+    """What is typed, line by line. Raises Stopped."""
+    while True:
+        try:
+            said = input(prompt).strip()
+        except (KeyboardInterrupt, EOFError):
+            raise Stopped from None
+        if said.casefold() in ENDS:
+            raise Stopped
+        yield said
+
+
+def what_is_wrong(question: "Question", said: str) -> str:
+    """Why an answer says nothing of the fact, with what would be accepted; nothing where it does."""
+    fact = question.fact
+    if fact.kind == "presence":
+        known = plainly(said) in NONE_WORDS or plainly(said) in THERE_WORDS
+        return "" if known else f"`{said}` does not say whether it is there. Accepted: there, none"
+    if fact.role and fact.concluded:
+        words = [choice.says for choice in question.choices]
+        return "" if plainly(said) in words or plainly(said) in NONE_WORDS else f"`{said}` is none of them. Accepted: {', '.join(words)}"
+    try:
+        read(fact, said)
+        edges(fact, said)
+    except NotPossible as problem:
+        return f"{problem.what[:1].upper()}{problem.what[1:]}. Accepted: {problem.accepted or question.accepted}"
+    return ""

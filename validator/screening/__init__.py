@@ -1,0 +1,1 @@
+"""Many registrations from a table: read in pieces, judged over columns, each sent to one lane."""

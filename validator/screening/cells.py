@@ -1,0 +1,196 @@
+"""Cells as what is possible, column by column: each different text of a column is read once.
+
+In screening nothing is taken as not there because it was not written: what an assembly would presume is asked for.
+"""
+
+import re
+from typing import NamedTuple
+
+import polars as pl
+
+from validator import possible
+from validator.engines.columns.places import (
+    ROW,
+    NotInColumns,
+    Places,
+    column_type,
+    columns_of,
+    parts_of,
+    stated,
+    unseen,
+)
+from validator.possible import NOT_STATED, Known, NotPossible
+from validator.screening.mapping import Column, Group
+from validator.vocabulary import MAYBE, NONE, THERE, Fact, Thing, Vocabulary
+
+BARE_NUMBER = re.compile(r"[-+]?[0-9][0-9,. /-]*")
+NONE_WORDS = frozenset(("none", "not used", "nothing"))
+MOST_REMEMBERED = 50_000
+
+
+class Cell(NamedTuple):
+    """What one text says: of each fact its parts and whether it is stated; or that the thing is not there; or why not."""
+
+    facts: tuple[tuple[str, tuple[int, ...], bool], ...] = ()
+    none: bool = False
+    problem: str = ""
+
+
+class CellReader:
+    """Reads the cells of one group of columns."""
+
+    def __init__(self, vocabulary: Vocabulary, slots: dict[str, int], group: Group, decimal_comma: bool) -> None:
+        self.vocabulary, self.slots, self.group, self.decimal_comma = vocabulary, slots, group, decimal_comma
+        self.known: dict[Column, dict[str, Cell]] = {column: {} for column in group.columns}
+        self.fixed = [self.read(Column(name, ""), text) for name, text in group.fixed]
+        self.kinds = [text for name, text in group.fixed if name == "place.kind"]
+
+    # -- one text -----------------------------------------------------------------------------------------------------------
+
+    def text_for(self, column: Column, text: str) -> str:
+        """A cell as our own notation: their word for ours, a decimal point, the unit of the column."""
+        text = " ".join(text.split())
+        for theirs, ours in column.says:
+            if text.casefold() == theirs.casefold():
+                return ours
+        if self.decimal_comma and self.vocabulary.fact(column.fact).is_amount:
+            text = re.sub(r"(?<=[0-9]),(?=[0-9])", ".", text)
+        if column.unit and BARE_NUMBER.fullmatch(text):
+            return f"{text} {column.unit}"
+        return text
+
+    def read(self, column: Column, text: str) -> Cell:
+        """What a text says of a column's fact."""
+        known = self.known.get(column, {})
+        if text not in known:
+            if len(known) > MOST_REMEMBERED:
+                known.clear()
+            known[text] = self._read(self.vocabulary.fact(column.fact), column, text)
+        return known[text]
+
+    def _read(self, fact: Fact, column: Column, text: str) -> Cell:
+        ours = self.text_for(column, text)
+        thing = self.vocabulary.things[fact.thing]
+        if not thing.always and ours.casefold() in NONE_WORDS:
+            return Cell(none=True)
+        try:
+            said: dict[str, Known] = {fact.name: possible.read(fact, ours)}
+            said |= possible.edges(fact, ours)
+            facts = []
+            for name, each in said.items():
+                own = self.vocabulary.fact(name)
+                if each.value is not None:
+                    facts.append((name, parts_of(own, each.value), each.origin != NOT_STATED))
+            return Cell(tuple(facts))
+        except NotPossible as problem:
+            accepted = f" Accepted: {problem.accepted}" if problem.accepted else ""
+            return Cell(problem=f"{column.heading or column.fact}: {problem.what}.{accepted}"[:400])
+        except NotInColumns as problem:
+            return Cell(problem=f"{column.heading or column.fact}: {problem}")
+
+    # -- a piece --------------------------------------------------------------------------------------------------------------
+
+    def places(self, cells: pl.DataFrame) -> tuple[Places, pl.Series]:
+        """The places of a piece, and for each row why it could not be read (empty where it could)."""
+        frame = pl.DataFrame({ROW: pl.Series(range(cells.height), dtype=pl.UInt32)})
+        said: dict[str, list[pl.Series]] = {}  # by thing, whether something is stated of it
+        nones: dict[str, list[pl.Series]] = {}
+        problems: list[pl.Series] = []
+        for column in self.group.columns:
+            texts = cells[column.heading]
+            different = texts.unique()
+            read = [self.read(column, text) for text in different.to_list()]
+            spread = pl.DataFrame({"text": different}).with_columns(self._series(column, read))
+            joined = pl.DataFrame({"text": texts}).join(spread, on="text", how="left", maintain_order="left")
+            frame = frame.with_columns(
+                joined.select(pl.exclude("text", "#said", "#none", "#problem"))
+            )
+            thing = self.vocabulary.fact(column.fact).thing
+            said.setdefault(thing, []).append(joined["#said"])
+            nones.setdefault(thing, []).append(joined["#none"])
+            problems.append(joined["#problem"])
+        frame = self._fixed(frame, said)
+        frame = frame.with_columns(self._presences(frame, said, nones))
+        whole = pl.Series([""] * cells.height, dtype=pl.String)
+        for each in problems:
+            gap = pl.when((whole == "") | (each == "")).then(pl.lit("")).otherwise(pl.lit("; "))
+            whole = pl.select(pl.lit(whole) + gap + pl.lit(each)).to_series()
+        return Places(self.group.sort, frame.select(pl.exclude(ROW), ROW)), whole
+
+    def _series(self, column: Column, read: list[Cell]) -> list[pl.Series]:
+        """The columns that the different texts of one column come to."""
+        series = [
+            pl.Series("#said", [any(s for _, _, s in cell.facts) for cell in read], pl.Boolean),
+            pl.Series("#none", [cell.none for cell in read], pl.Boolean),
+            pl.Series("#problem", [cell.problem for cell in read], pl.String),
+        ]
+        fact = self.vocabulary.fact(column.fact)
+        for name in (fact.name, *fact.gives):
+            own = self.vocabulary.fact(name)
+            if name not in self.slots or not (own.is_amount or own.is_word or own.is_together):
+                continue
+            anything = own.anything if isinstance(own.anything, tuple) else (own.anything,)
+            values = [next((p for n, p, _ in cell.facts if n == name), anything) for cell in read]
+            is_said = [any(s for n, _, s in cell.facts if n == name) for cell in read]
+            as_stated = [f"{name} as stated"] if f"{name} as stated" in self.slots else []
+            for each in (own.name, *as_stated):
+                target = own if each == name else self.vocabulary.fact(each)
+                series += [
+                    pl.Series(n, [v[at] for v in values], column_type(own)) for at, n in enumerate(columns_of(target))
+                ]
+            series.append(pl.Series(stated(name), is_said, pl.Boolean))
+        return series
+
+    def _fixed(self, frame: pl.DataFrame, said: dict[str, list[pl.Series]]) -> pl.DataFrame:
+        for (name, _), cell in zip(self.group.fixed, self.fixed):
+            for fact_name, parts, is_said in cell.facts:
+                fact = self.vocabulary.fact(fact_name)
+                kind = column_type(fact)
+                names = [fact_name, *([f"{fact_name} as stated"] if f"{fact_name} as stated" in self.slots else [])]
+                frame = frame.with_columns(
+                    *(pl.lit(p, dtype=kind).alias(n) for each in names
+                      for n, p in zip(columns_of(self.vocabulary.fact(each)), parts)),
+                    pl.lit(is_said).alias(stated(fact_name)),
+                )  # fmt: skip
+            yes = pl.repeat(bool(cell.facts), frame.height, dtype=pl.Boolean, eager=True)
+            said.setdefault(self.vocabulary.fact(name).thing, []).append(yes)
+        return frame
+
+    def _presences(
+        self, frame: pl.DataFrame, said: dict[str, list[pl.Series]], nones: dict[str, list[pl.Series]]
+    ) -> list[pl.Series]:
+        """Whether each thing is there: stated of, written as none, or as the vocabulary says, with nothing presumed away."""
+        found: list[pl.Series] = []
+        height = frame.height
+        no = pl.repeat(False, height, dtype=pl.Boolean, eager=True)
+        for thing in self.vocabulary.things.values():
+            if thing.name not in self.slots:
+                continue
+            usual = self.usual(thing)
+            stated_of, none_of = no, no
+            for series in said.get(thing.name, ()):
+                stated_of = stated_of | series
+            for series in nones.get(thing.name, ()):
+                none_of = none_of | series
+            known = frame[thing.name] if thing.name in frame.columns else None
+            if known is None:
+                if not stated_of.any() and not none_of.any():
+                    if usual != MAYBE:
+                        found.append(pl.repeat(usual, height, dtype=pl.UInt8, eager=True).alias(thing.name))
+                    continue
+                known = pl.repeat(usual, height, dtype=pl.UInt8, eager=True)
+            there = pl.select(
+                pl.when(none_of).then(pl.lit(NONE, dtype=pl.UInt8)).when(stated_of & (known != NONE)).then(pl.lit(THERE, dtype=pl.UInt8)).otherwise(known)
+            ).to_series()
+            found += [there.alias(thing.name), (~stated_of).alias(unseen(thing.name))]
+        return found
+
+    def usual(self, thing: Thing) -> int:
+        """Whether a thing of which nothing is written is there; what cannot be in a place of this kind is not."""
+        if thing.always:
+            return THERE
+        if thing.sort == "junction":
+            return THERE if self.group.sort == "junction" else NONE
+        if thing.in_places and self.kinds and self.kinds[0] not in thing.in_places:
+            return NONE
+        return THERE if thing.when_not_written == "there" else MAYBE

@@ -1,0 +1,229 @@
+"""One piece of a table judged: a line for every registration, and a line for every finding.
+
+Every registration goes to one lane. Nothing is decided here that a person should: a row that cannot be read, or whose
+words contradict each other, goes to a person.
+"""
+
+from collections.abc import Iterator
+from functools import lru_cache
+from pathlib import Path
+from typing import NamedTuple
+
+import polars as pl
+
+from validator.engines.columns import Columns
+from validator.outcomes import OPEN_OUTCOMES, WORST_FIRST, Outcome
+from validator.ready import Ready, ready_book
+from validator.rulebook.conditions import facts_read
+from validator.rulebook.strata import condition_reads, reads_of
+from validator.screening.cells import CellReader
+from validator.screening.explaining import Explained
+from validator.screening.mapping import Mapping, read_mapping
+from validator.screening.tables import Row
+
+COMPLETE, REQUEST, REVIEW, PERSON = LANES = ("complete", "request information", "technical review", "a person decides")
+UNREADABLE = "unreadable"
+BREACH = WORST_FIRST.index(Outcome.BREACH)
+OPEN = [WORST_FIRST.index(outcome) for outcome in OPEN_OUTCOMES if outcome is not Outcome.WAITS]
+WAITS = WORST_FIRST.index(Outcome.WAITS)
+RISKY = ("=", "+", "-", "@", "\t", "\r")  # what a spreadsheet would take for a formula
+
+RESULTS = {
+    "row": pl.Int64, "registration": pl.String, "month": pl.String, "programme": pl.String, "lane": pl.String,
+    "outcome": pl.String, "fails": pl.Int64, "warns": pl.Int64, "open": pl.Int64, "waiting": pl.Int64, "reason": pl.String,
+    "books": pl.String,
+}  # fmt: skip
+FINDINGS = {
+    "row": pl.Int64, "registration": pl.String, "place": pl.String, "rule": pl.String, "title": pl.String,
+    "outcome": pl.String, "would be": pl.String, "asks": pl.String, "found": pl.String, "needed": pl.String,
+    "because": pl.String, "put right": pl.String, "warranty": pl.String,
+}  # fmt: skip
+
+
+class Piece(NamedTuple):
+    """What one piece comes to."""
+
+    results: pl.DataFrame
+    findings: pl.DataFrame
+
+
+class Screener:
+    """A book and a mapping made ready for pieces of one kind of table."""
+
+    def __init__(self, ready: Ready, mapping: Mapping, reasons: bool = False) -> None:
+        self.ready, self.mapping, self.reasons = ready, mapping, reasons
+        self.columns = Columns(ready.book, ready.meaning.deriver.work)
+        slots = ready.meaning.deriver.slots
+        self.readers = [CellReader(ready.vocabulary, slots, group, mapping.decimal_comma) for group in mapping.groups]
+        self.books = ready.book.fingerprint
+        self.explained = Explained(ready)
+        self._reads: dict[str, frozenset[str]] = {}
+
+    def judge(self, rows: list[Row]) -> Piece:
+        """The results and findings of some rows, in their order."""
+        cells = self._cells(rows)
+        problems = pl.Series([row.problem for row in rows], dtype=pl.String)
+        judged: list[tuple[CellReader, pl.DataFrame, pl.DataFrame]] = []
+        for reader in self.readers:
+            places, unread = reader.places(cells)
+            found = self.columns.judge(places)
+            judged.append((reader, found.outcomes, found.standings))
+            problems = pl.select(pl.when(problems == "").then(unread).otherwise(problems)).to_series()
+        readable = problems == ""
+        counts = pl.DataFrame({"row": [row.number for row in rows]}, schema={"row": pl.Int64})
+        findings: list[pl.DataFrame] = []
+        totals = {name: pl.zeros(len(rows), dtype=pl.Int64, eager=True) for name in ("fails", "warns", "open", "waiting", "may fail", "may warn")}
+        for reader, outcomes, standings in judged:
+            self._count(totals, outcomes, standings)
+            findings.append(self._findings(reader, cells, outcomes, standings, readable))
+        results = self._results(rows, cells, counts, totals, problems)
+        keys = results.select("row", "registration")
+        together = pl.concat(findings).sort("at", maintain_order=True)
+        together = together.with_columns(keys["row"].gather(together["at"]), keys["registration"].gather(together["at"]))
+        return Piece(results.select(RESULTS), together.select(FINDINGS))
+
+    def _cells(self, rows: list[Row]) -> pl.DataFrame:
+        headings = self.mapping.headings()
+        return pl.DataFrame({h: [row.cells.get(h, "") for row in rows] for h in headings}, schema=dict.fromkeys(headings, pl.String))
+
+    # -- counting -------------------------------------------------------------------------------------------------------------
+
+    def _severities(self, outcomes: pl.DataFrame) -> Iterator[tuple[str, str]]:
+        for name in outcomes.columns:
+            yield name, self.ready.book.rules[name].severity
+
+    def _count(self, totals: dict[str, pl.Series], outcomes: pl.DataFrame, standings: pl.DataFrame) -> None:
+        """Adds up, for each row, how many rules came to what."""
+        sums: dict[str, list[pl.Expr]] = {name: [] for name in totals}
+        frame = outcomes.hstack(standings)
+        for name, severity in self._severities(outcomes):
+            if severity == "advice":
+                continue
+            code = pl.col(name)
+            fails = pl.col(f"{name}:fails") if f"{name}:fails" in standings.columns else pl.lit(severity == "fail")
+            breach, is_open, waits = code == BREACH, code.is_in(OPEN), code == WAITS
+            sums["fails"].append(breach & fails)
+            sums["warns"].append(breach & ~fails)
+            sums["open"].append(is_open)
+            sums["waiting"].append(waits)
+            sums["may fail"].append((is_open | waits) & fails)
+            sums["may warn"].append((is_open | waits) & ~fails)
+        added = frame.select(
+            pl.sum_horizontal([e.cast(pl.Int64) for e in exprs]).alias(name) if exprs else pl.lit(0, dtype=pl.Int64).alias(name)
+            for name, exprs in sums.items()
+        )
+        for name in totals:
+            totals[name] = totals[name] + added[name]
+
+    def _results(
+        self, rows: list[Row], cells: pl.DataFrame, frame: pl.DataFrame, totals: dict[str, pl.Series], problems: pl.Series
+    ) -> pl.DataFrame:
+        mapping = self.mapping
+        blank = pl.Series([""] * len(rows), dtype=pl.String)
+        frame = frame.with_columns(
+            cells[mapping.registration].alias("registration"),
+            (cells[mapping.date].str.slice(0, 7) if mapping.date else blank).alias("month"),
+            (cells[mapping.programme] if mapping.programme else blank).alias("programme"),
+            problems.alias("reason"),
+            pl.lit(self.books).alias("books"),
+            *(series.alias(name) for name, series in totals.items()),
+        )
+        unread = pl.col("reason") != ""
+        least = pl.when(pl.col("fails") > 0).then(pl.lit("fail")).when(pl.col("warns") > 0).then(pl.lit("warn")).otherwise(pl.lit("pass"))
+        most = (
+            pl.when((pl.col("fails") > 0) | (pl.col("may fail") > 0)).then(pl.lit("fail"))
+            .when((pl.col("warns") > 0) | (pl.col("may warn") > 0)).then(pl.lit("warn")).otherwise(pl.lit("pass"))
+        )  # fmt: skip
+        frame = frame.with_columns(least=least, most=most)
+        overall = pl.when(pl.col("least") == pl.col("most")).then("least").otherwise(
+            pl.format("at least {}, open up to {}", "least", "most")
+        )  # fmt: skip
+        lane = (
+            pl.when(unread).then(pl.lit(PERSON)).when(pl.col("fails") + pl.col("warns") > 0).then(pl.lit(REVIEW))
+            .when(pl.col("open") + pl.col("waiting") > 0).then(pl.lit(REQUEST)).otherwise(pl.lit(COMPLETE))
+        )  # fmt: skip
+        frame = frame.with_columns(
+            pl.when(unread).then(pl.lit(UNREADABLE)).otherwise(overall).alias("outcome"), lane.alias("lane"),
+            *(pl.when(unread).then(0).otherwise(pl.col(name)).alias(name) for name in ("fails", "warns", "open", "waiting")),
+        )
+        return frame.with_columns(neutral(pl.col(name)) for name in ("registration", "month", "programme", "reason"))
+
+    # -- findings -------------------------------------------------------------------------------------------------------------
+
+    def _findings(
+        self, reader: CellReader, cells: pl.DataFrame, outcomes: pl.DataFrame, standings: pl.DataFrame, readable: pl.Series
+    ) -> pl.DataFrame:
+        """A row for every breach and every open matter of one group of columns; what waits is only counted."""
+        found: list[pl.DataFrame] = []
+        for name in outcomes.columns:
+            codes = outcomes[name]
+            at = (((codes == BREACH) | codes.is_in(OPEN)) & readable).arg_true()
+            if not len(at):
+                continue
+            rule = self.ready.book.rules[name]
+            fails = standings[f"{name}:fails"].gather(at) if f"{name}:fails" in standings.columns else None
+            frame = pl.DataFrame({"at": at, "code": codes.gather(at)}).with_columns(
+                severity=pl.lit(rule.severity) if fails is None else pl.when(fails).then(pl.lit("fail")).otherwise(pl.lit("warn"))
+            )
+            breach = pl.col("code") == BREACH
+            advice = pl.lit(rule.severity == "advice")
+            frame = frame.with_columns(
+                pl.when(advice).then(pl.lit("advice")).when(breach).then("severity").otherwise(pl.lit("open")).alias("outcome"),
+                pl.when(breach).then(pl.lit("")).otherwise("severity").alias("would be"),
+                *(pl.lit(text).alias(key) for key, text in (
+                    ("place", reader.group.name), ("rule", name), ("title", rule.title), ("because", rule.because),
+                    ("put right", rule.put_right), ("warranty", rule.warranty))),
+            )  # fmt: skip
+            told = self._told(reader, name, cells, frame)
+            found.append(frame.hstack(told))
+        empty = pl.DataFrame(schema={"at": pl.UInt32, **{k: v for k, v in FINDINGS.items() if k not in ("row", "registration")}})
+        kept = [frame.select(empty.columns).cast(dict(empty.schema)) for frame in found]
+        return pl.concat([empty, *kept])
+
+    def _told(self, reader: CellReader, rule: str, cells: pl.DataFrame, frame: pl.DataFrame) -> pl.DataFrame:
+        """What each finding asks and, where reasons are wanted, what was found and needed: told once for each different row."""
+        own = [c for c in reader.group.columns if c.fact in self._closure(rule)]
+        texts = cells[frame["at"]].select(dict.fromkeys(c.heading for c in own))
+        # What is asked hangs on what is written; what was found, on what it says.
+        marks = texts if self.reasons else texts.select(pl.all().str.strip_chars() != "")
+        key = marks.with_columns(frame["code"].alias("#code")).select(pl.struct(pl.all()).alias("key"))["key"]
+        number = key.rank("dense").cast(pl.UInt32) - 1
+        firsts = pl.DataFrame({"number": number, "at": frame["at"]}).unique("number", keep="first", maintain_order=True).sort("number")
+        told = [self.explained.of(reader, rule, cells.row(at, named=True)) for at in firsts["at"]]
+        asks = pl.Series("asks", [", ".join(t.asks) for t in told], pl.String)
+        found = pl.Series("found", [t.found if self.reasons else "" for t in told], pl.String)
+        needed = pl.Series("needed", [t.needed if self.reasons else "" for t in told], pl.String)
+        breach = frame["code"] == BREACH
+        return pl.DataFrame([asks, found, needed])[number].with_columns(
+            pl.when(breach).then(pl.lit("")).otherwise("asks").alias("asks"), neutral(pl.col("found")), neutral(pl.col("needed"))
+        )
+
+    def _closure(self, rule: str) -> frozenset[str]:
+        """Every fact that a rule leans on, itself or through what it follows from."""
+        if rule not in self._reads:
+            book = self.ready.book
+            derived = {each.fact.name: each for each in book.order}
+            waiting = {n for c in book.rules[rule].conditions() for n in (*condition_reads(book, c), *facts_read(c))}
+            seen: set[str] = set()
+            while waiting:
+                name = waiting.pop()
+                if name not in seen:
+                    seen.add(name)
+                    waiting |= reads_of(book, derived[name]) if name in derived else set()
+            things = {self.ready.vocabulary.fact(n).thing for n in seen}
+            sizes = {f.name for f in self.ready.vocabulary.facts.values() if f.gives and seen & set(f.gives)}
+            self._reads[rule] = frozenset(seen | sizes | {f for f in self.ready.vocabulary.facts if f.partition(".")[0] in things})
+        return self._reads[rule]
+
+
+def neutral(text: pl.Expr) -> pl.Expr:
+    """A text that no spreadsheet takes for a formula."""
+    risky = text.str.slice(0, 1).is_in(list(RISKY))
+    return pl.when(risky).then(pl.lit("'") + text).otherwise(text).alias(text.meta.output_name())
+
+
+@lru_cache(maxsize=4)
+def screener(books: tuple[str, ...], mapping: str, reasons: bool) -> Screener:
+    """A screener kept for the pieces of one run. Raises BadBook and BadAssembly."""
+    ready = ready_book(*(Path(book) for book in books))
+    return Screener(ready, read_mapping(Path(mapping), ready.vocabulary), reasons)

@@ -1,0 +1,132 @@
+"""The mapping file of a desk: which of its headings holds which fact, and which are nobody's business.
+
+A registration is one row. Its places are groups of columns: each group has a name, a kind, and a heading for each fact.
+"""
+
+from pathlib import Path
+from typing import NamedTuple
+
+from validator.forms import choice_of, fields, pairs_of, refuse, text_of, texts_of
+from validator.reading import BadAssembly, Complaint, Entries, Node, Text, nearest, read_file
+from validator.vocabulary import Fact, Vocabulary
+
+KEYS = ("registration", "date", "programme", "personal", "encoding", "separator", "decimal comma", "sheet", "everywhere",
+        "places", "junctions", "job")  # fmt: skip
+FACT_KEYS = ("heading", "unit", "says")
+SORTS = {"places": "place", "junctions": "junction"}
+
+
+class Column(NamedTuple):
+    """A heading and the fact it holds. `unit` is added to a bare number; `says` gives our words for theirs."""
+
+    fact: str
+    heading: str
+    unit: str = ""
+    says: tuple[tuple[str, str], ...] = ()
+
+
+class Group(NamedTuple):
+    """A place, a junction or the job, with its columns and with what is the same in every row."""
+
+    name: str
+    sort: str
+    columns: tuple[Column, ...]
+    fixed: tuple[tuple[str, str], ...] = ()  # fact, text
+
+
+class Mapping(NamedTuple):
+    """The whole mapping file."""
+
+    registration: str
+    date: str
+    programme: str
+    personal: tuple[str, ...]
+    encoding: str
+    separator: str
+    decimal_comma: bool
+    sheet: str
+    groups: tuple[Group, ...]
+
+    def headings(self) -> tuple[str, ...]:
+        """Every heading that is read; the personal ones are not among them."""
+        own = [h for h in (self.registration, self.date, self.programme) if h]
+        return tuple(dict.fromkeys([*own, *(c.heading for group in self.groups for c in group.columns)]))
+
+
+def read_mapping(path: Path, vocabulary: Vocabulary) -> Mapping:
+    """A mapping file with its facts checked. Raises BadAssembly with every complaint at once."""
+    complaints: list[Complaint] = []
+    node = read_file(path, complaints)
+    if node is None:
+        raise BadAssembly(complaints)
+    reader = _Reader(vocabulary, complaints)
+    lines = fields(node, "a mapping", KEYS, ("registration",), complaints)
+    everywhere, fixed = reader.facts(lines.get("everywhere"))
+    groups: list[Group] = []
+    for key, sort in SORTS.items():
+        for name, own in pairs_of(lines.get(key), key, complaints):
+            columns, values = reader.facts(own)
+            groups.append(Group(name.text, sort, (*everywhere, *columns), (*fixed, *values)))
+    if "job" in lines or everywhere or fixed:
+        columns, values = reader.facts(lines.get("job"))
+        groups.append(Group("job", "job", (*everywhere, *columns), (*fixed, *values)))
+    if not groups:
+        refuse(complaints, node, "a mapping names no places", "places:\n  shower wall:\n    place.kind: {is: shower wall}")
+    mapping = Mapping(
+        text_of(lines.get("registration"), "registration", complaints),
+        text_of(lines.get("date"), "date", complaints),
+        text_of(lines.get("programme"), "programme", complaints),
+        texts_of(lines.get("personal"), "personal", complaints),
+        text_of(lines.get("encoding"), "encoding", complaints, "utf-8-sig"),
+        text_of(lines.get("separator"), "separator", complaints, ","),
+        choice_of(lines.get("decimal comma"), "decimal comma", ("yes", "no"), complaints, "no") == "yes",
+        text_of(lines.get("sheet"), "sheet", complaints),
+        tuple(groups),
+    )
+    for heading in mapping.headings():
+        if heading in mapping.personal:
+            refuse(complaints, lines["personal"], f"`{heading}` is personal and is read as well", "one or the other")
+    if complaints:
+        raise BadAssembly(complaints)
+    return mapping
+
+
+class _Reader(NamedTuple):
+    vocabulary: Vocabulary
+    complaints: list[Complaint]
+
+    def facts(self, node: Node | None) -> tuple[list[Column], list[tuple[str, str]]]:
+        """The columns of a group, and the facts written once for every row as `{is: ...}`."""
+        columns: list[Column] = []
+        fixed: list[tuple[str, str]] = []
+        for key, value in pairs_of(node, "a group of columns", self.complaints):
+            fact = self._fact(key)
+            if fact is None:
+                continue
+            if isinstance(value, Entries) and value.get("is") is not None:
+                fixed.append((fact.name, text_of(value.get("is"), "is", self.complaints)))
+            elif isinstance(value, Text):
+                columns.append(Column(fact.name, value.text))
+            else:
+                columns.append(self._column(fact, value))
+        return columns, fixed
+
+    def _fact(self, key: Text) -> Fact | None:
+        fact = self.vocabulary.fact(key.text)
+        if fact is None:
+            near = nearest(key.text, self.vocabulary.facts)
+            refuse(self.complaints, key, f"`{key.text}` is no fact of the vocabulary",
+                   f"did you mean `{near}`?" if near else "a fact, as `board.thickness`")  # fmt: skip
+        elif fact.fold or not fact.stated:
+            refuse(self.complaints, key, f"`{key.text}` is concluded or worked out, and nobody states it", "what it follows from")
+            return None
+        return fact
+
+    def _column(self, fact: Fact, node: Node) -> Column:
+        lines = fields(node, f"the column of {fact.name}", FACT_KEYS, ("heading",), self.complaints)
+        said = tuple(
+            (key.text, text_of(value, key.text, self.complaints))
+            for key, value in pairs_of(lines.get("says"), "says", self.complaints)
+        )
+        return Column(fact.name, text_of(lines.get("heading"), "heading", self.complaints),
+                      text_of(lines.get("unit"), "unit", self.complaints), said)  # fmt: skip
