@@ -28,6 +28,7 @@ EXIT = {
     "second-floor-shower": 0,
     "metric-wet-room": 0,
     "liner-and-mud-shower": 0,
+    "registered-shower": 0,
     "half-known": 3,
     "five-mistakes": 1,
     "upstairs-stone-floor": 1,

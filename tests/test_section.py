@@ -184,3 +184,15 @@ def test_sixty_layers_are_still_drawn():
     layers = "\n".join(f"      - board: {{name: sheet {n}, material: cement, thickness: 1/2 in}}" for n in range(55))
     root = drawing(WALL.replace("      - board: {material: cement, thickness: 1/2 in, fixed with: screws}", layers), "section")
     assert sum(said.startswith("sheet") for said in lettering(root)) == 55
+
+
+def test_a_gap_in_the_layers_is_said():
+    root = drawing(WALL.replace("      - membrane: {kind: liquid, dry film thickness: 25 mil}", '      - "?"'), "section")
+    assert "something here is not described" in lettering(root)
+
+
+def test_a_drain_stands_in_the_section_with_its_flange_in_the_waterproofing():
+    root = drawing(FIVE, "section")
+    flange = next(each for each in root.iter(f"{SVG}line") if each.get("class") == "flange")
+    pan = [y for _, y in points(strips(root)["foam pan"])]
+    assert float(flange.get("y1")) == pytest.approx(pan[3], abs=0.05)

@@ -23,6 +23,7 @@ STATED, CARD, WORKED_OUT, CONCLUDED, PRESUMED, NOT_STATED = (
 NOT_SAID = frozenset(
     ("", "?", "??", "unknown", "not known", "not stated", "considered", "n/a", "na", "not sure", "unsure", "tbd", "-")
 )
+LEVEL = ("flat", "level", "dead level")
 GUESSED = ("probably ", "assumed ", "presumably ", "maybe ")
 
 
@@ -71,6 +72,8 @@ def read(fact: Fact, text: str, where: Where | None = None, *, complete: bool = 
 
 def _amount(fact: Fact, text: str, where: Where | None) -> Known:
     varies = text.startswith("varies ")
+    if fact.kind == "slope" and _plain(text) in LEVEL:
+        return Known((0, 0), STATED, text, where)
     try:
         amount = amounts.read(text.removeprefix("varies "), fact.kind, spread=fact.spread or None)
     except amounts.AmountProblem as problem:
@@ -94,13 +97,14 @@ def _words(fact: Fact, text: str) -> int:
 def _lookup(fact: Fact, word: str) -> int:
     plain = _plain(word)
     if fact.kind == "yes or no":
-        plain = {"true": "yes", "false": "no", "done": "yes", "not done": "no"}.get(plain, plain)
-    for said, meant in fact.also_said.items():
-        if _plain(said) == plain:
-            return sum(1 << fact.words.index(each) for each in meant)
-    for bit, known in enumerate(fact.words):
-        if _plain(known) == plain:
-            return 1 << bit
+        plain = {"true": "yes", "false": "no", "done": "yes", "not done": "no", "there": "yes", "none": "no"}.get(plain, plain)
+    for form in dict.fromkeys((plain, plain.removesuffix("s"), plain.removesuffix("es"))):
+        for said, meant in fact.also_said.items():
+            if _plain(said) == form:
+                return sum(1 << fact.words.index(each) for each in meant)
+        for bit, known in enumerate(fact.words):
+            if _plain(known) == form:
+                return 1 << bit
     return 0
 
 

@@ -25,10 +25,12 @@ EVERY_ASSEMBLY_HAS = ("job", "framing", "place", "place.kind", "junction", "junc
 
 THING_KEYS = (
     "what", "sort", "body", "when not written", "in places", "named by", "role", "ask", "look", "answers", "shapes",
+    "also called", "alone",
 )  # fmt: skip
 FACT_KEYS = (
     "what", "kind", "words", "order", "also said", "gives", "ask", "look", "answers", "from", "to", "always between",
     "spread", "worked out by", "concluded", "otherwise", "stated", "shown in", "role", "source", "note",
+    "also called",
 )  # fmt: skip
 
 
@@ -45,9 +47,15 @@ class Shape:
 
 @record
 class Thing:
-    """A thing that may be there: a layer, a part of a place, a record, the job itself."""
+    """A thing that may be there: a layer, a part of a place, a record, the job itself.
+
+    `also_called` holds other names for it, each with the word it says of what the thing is named by (`thinset` is a tile
+    mortar, and says which two kinds it may be); `alone` the facts that a value beside its name may give.
+    """
 
     name: str
+    also_called: dict[str, str] = field(default_factory=dict)
+    alone: tuple[str, ...] = ()
     what: str = ""
     sort: str
     body: bool = False
@@ -77,6 +85,7 @@ class Fact:
     words: tuple[str, ...] = ()
     order: bool = False
     also_said: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    also_called: tuple[str, ...] = ()
     gives: tuple[str, ...] = ()
     implies: dict[str, tuple[str, ...]] = field(default_factory=dict)
     ask: str = ""
@@ -274,6 +283,8 @@ def _thing(key: Text, node: Node, complaints: list[Complaint]) -> Thing:
         look=text_of(lines.get("look"), "look", complaints),
         answers=texts_of(lines.get("answers"), "answers", complaints),
         shapes=tuple(_shape(k, n, complaints) for k, n in pairs_of(lines.get("shapes"), "shapes", complaints)),
+        also_called={k.text: text_of(n, k.text, complaints) for k, n in pairs_of(lines.get("also called"), "also called", complaints)},
+        alone=texts_of(lines.get("alone"), "alone", complaints),
     )
 
 
@@ -314,6 +325,7 @@ def _fact(key: Text, node: Node, things: dict[str, Thing], complaints: list[Comp
         words=words,
         order=_yes(lines.get("order"), "order", complaints, False) or concluded == "greatest holds",
         also_said=_also_said(lines.get("also said"), words, complaints),
+        also_called=texts_of(lines.get("also called"), "also called", complaints),
         gives=texts_of(gives, "gives", complaints) if isinstance(gives, Items) else (),
         implies=_implications(gives, words, complaints) if isinstance(gives, Entries) else {},
         ask=text_of(lines.get("ask"), "ask", complaints),

@@ -30,7 +30,7 @@ PAPERS = ("page", "card", "review")
 PHONE, DESKTOP, LETTER, A4 = 375, 1280, 816 - 91, 794 - 91  # in CSS px; print less the margins
 SIZES = {"page": (PHONE, DESKTOP, LETTER, A4), "card": (PHONE, DESKTOP), "review": (PHONE, DESKTOP)}
 HOSTILE = """
-assembly: "<script>document.title = 'taken'</script>"
+assembly: "<script>document.title = 'taken'</script>{long}"
 places:
   "{name}":
     kind: shower wall
@@ -146,8 +146,8 @@ def test_axe_finds_nothing(kind, path, tmp_path):
     assert looked_at(paper(kind, path), DESKTOP, tmp_path, with_axe=True)["axe"] == []
 
 
-@pytest.mark.parametrize("name", ["x" * 5000, "حمام الضيوف الكبير في الطابق الثاني", "wall"])
+@pytest.mark.parametrize("name", ["x" * 1000, "حمام الضيوف الكبير في الطابق الثاني", "wall"])
 def test_a_hostile_or_endless_name_neither_runs_nor_overflows(name, tmp_path):
-    said = looked_at(_paper("page", HOSTILE.format(name=name)), PHONE, tmp_path)
+    said = looked_at(_paper("page", HOSTILE.format(name=name, long=name * 5)), PHONE, tmp_path)
     assert said["title"] != "taken"
     assert said["wide"] <= PHONE and said["over"] == [] and said["outside"] == []

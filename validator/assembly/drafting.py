@@ -120,7 +120,7 @@ class Draft(NamedTuple):
             case "record":
                 return self._merged(("records", thing), facts)
             case "framing":
-                return self._merged(("framing",), facts)
+                return self._framed(subject, facts)
             case "layer":
                 return self._layered(subject, thing, facts)
             case "seal" | "junction":
@@ -129,6 +129,19 @@ class Draft(NamedTuple):
         if path is None:
             return self
         return self._with(page.changed(self.node, path, lambda old: page.put(old, (thing,), facts)))
+
+    def _framed(self, subject: Subject, facts: Node) -> "Draft":
+        """Facts of the one run that carries every place; beside named runs, of a run of the place's own."""
+        written = self.node.get("framing") if isinstance(self.node, Entries) else None
+        named = isinstance(written, Entries) and any(isinstance(value, Entries) for _, value in written.pairs)
+        if not named:
+            return self._merged(("framing",), facts)
+        run = f"framing of {subject.name}"
+        place = page.found(self.node, subject.where)
+        draft = self._merged(("framing", run), facts)
+        return draft if place is None else draft._with(
+            page.changed(draft.node, page.found(draft.node, subject.where), lambda old: page.put(old, ("on",), page.text(run)))
+        )  # fmt: skip
 
     def _merged(self, names: tuple[str, ...], facts: Node) -> "Draft":
         if isinstance(facts, Text):

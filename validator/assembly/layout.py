@@ -286,7 +286,7 @@ class FileReader:
     def _layer(self, item: Node) -> Said | None:
         if isinstance(item, Text):
             thing = self._layer_named(item)
-            return Said(thing.name, item.where) if thing else None
+            return self.hear.said(thing, item, Text("there", item.where), LAYER_COMMON) if thing else None
         if not isinstance(item, Entries) or not item.pairs:
             refuse(self.complaints, item, "a layer is one name with its facts under it", "`- board:` and its facts on lines under it")
             return None
@@ -312,8 +312,13 @@ class FileReader:
                 refuse(self.complaints, key, f"`{key.text}` is not a layer", f"write it under {under}")
                 return None
             layers = self.hear.names_of("layer")
+            of_word = self.hear.things_of_word(key.text, ("layer",))
             near = nearest(key.text, layers)
             hint = f"did you mean `{near}`? " if near else ""
+            if plainly(key.text) in self._roles():
+                hint = f"`{key.text}: none` beside `built up`, or what it is: "
+            elif of_word:
+                hint = " or ".join(f"`{each.name}: {key.text}`" for each in of_word) + "; a layer is named first: "
             refuse(self.complaints, key, f"`{key.text}` is not a layer of the vocabulary", f"{hint}{listed(layers, 30)}")
         return thing
 

@@ -26,6 +26,11 @@ def plainly(word: str) -> str:
     return " ".join(word.replace("_", " ").casefold().split())
 
 
+def _joined(word: str) -> str:
+    """The name of a thing, hyphens aside too: `pre-slope`, `pre slope`."""
+    return plainly(word).replace("-", " ")
+
+
 def singular(word: str) -> Iterable[str]:
     """A word and what it may be the plural of."""
     yield word
@@ -33,6 +38,12 @@ def singular(word: str) -> Iterable[str]:
         yield word[:-2]
     if word.endswith("s"):
         yield word[:-1]
+
+
+def _apart(fact: Fact, text: str) -> str:
+    """What to say to `12 x 24 in porcelain`, where one word is asked and a size has a line of its own."""
+    mixed = fact.kind == "word" and re.search(r"\d", text) and not re.search(r"\d", "".join(fact.words))
+    return "one word here, and sizes and amounts on lines of their own under it: " if mixed else ""
 
 
 @dataclass(slots=True, eq=False, repr=False)
@@ -71,6 +82,11 @@ class Listener:
             if fact.kind != "presence" and not fact.fold and not fact.name.endswith(" as stated"):
                 thing, _, attribute = fact.name.partition(".")
                 self.attributes[thing][plainly(attribute)] = fact
+        for thing in vocabulary.things.values():
+            self.things |= {_joined(name): thing for name in (thing.name, *thing.also_called)}
+        for fact in vocabulary.facts.values():
+            self.attributes[fact.thing] |= {plainly(name): fact for name in fact.also_called}
+        self.called = {_joined(name): word for thing in vocabulary.things.values() for name, word in thing.also_called.items()}
 
     def note(self, where: Where, what: str, accepted: str = "") -> None:
         """Something to ask back, on which nothing is judged."""
@@ -80,11 +96,27 @@ class Listener:
 
     def thing_of(self, word: str, sorts: tuple[str, ...]) -> Thing | None:
         """The thing of one of some sorts that a word names, in the singular or the plural."""
-        for form in singular(plainly(word)):
+        for form in singular(_joined(word)):
             thing = self.things.get(form)
             if thing is not None and thing.sort in sorts:
                 return thing
         return None
+
+    def things_of_word(self, word: str, sorts: tuple[str, ...]) -> list[Thing]:
+        """The things of some sorts that a word could be the kind of: `plywood` is a board or a subfloor panel."""
+        return [
+            thing for thing in self.vocabulary.things.values()
+            if thing.sort in sorts and thing.named_by and self._reads(thing, thing.named_by, word, ("word",))
+        ]  # fmt: skip
+
+    def _reads(self, thing: Thing, attribute: str, text: str, kinds: tuple[str, ...] = ()) -> bool:
+        fact = self.vocabulary.facts[f"{thing.name}.{attribute}"]
+        try:
+            possible.read(fact, text)
+            possible.edges(fact, text)
+        except NotPossible:
+            return False
+        return not kinds or fact.kind in kinds
 
     def split(self, word: str, sorts: tuple[str, ...]) -> tuple[Thing, Fact] | None:
         """`tape width` as the fact of a thing; None when it is none."""
@@ -110,7 +142,7 @@ class Listener:
 
     def statable(self, thing: str) -> tuple[str, ...]:
         """The attributes of a thing that a person may state."""
-        return tuple(f.name.partition(".")[2] for f in self.attributes[thing].values() if f.stated)
+        return tuple(dict.fromkeys(f.name.partition(".")[2] for f in self.attributes[thing].values() if f.stated))
 
     # -- one fact ---------------------------------------------------------------------------------------------------------
 
@@ -127,11 +159,14 @@ class Listener:
             found = possible.read(fact, text, node.where)
             edges = possible.edges(fact, text)
         except NotPossible as problem:
-            refuse(self.complaints, node, f"`{key.text}`: {problem.what}", problem.accepted)
+            refuse(self.complaints, node, f"`{key.text}`: {problem.what}", _apart(fact, text) + problem.accepted)
             return
         if found.origin == NOT_STATED and plainly(text) not in NOT_SAID:
             self.note(node.where, f"`{key.text}: {text}` is taken as not stated", "a range, or words joined with `or`")
         self._keep(fact, key, node, found, known)
+        for name in fact.gives if fact.is_word else ():
+            if found.origin == STATED and self._reads(self.vocabulary.things[fact.thing], name.partition(".")[2], text):
+                self.fact(self.vocabulary.facts[name], key, node, known)  # `marble` is a stone, and says which
         for name, edge in edges.items():
             self._keep(self.vocabulary.facts[name], key, node, edge._replace(where=node.where), known)
 
@@ -187,7 +222,14 @@ class Listener:
             case Items():
                 refuse(self.complaints, node, f"`{key.text}` is one {thing.name}, not a list",
                        f"`{key.text}:` with its facts on lines under it")  # fmt: skip
+        self._called(said, thing, key)
         return with_card(self, said)
+
+    def _called(self, said: Said, thing: Thing, key: Text) -> None:
+        """What the name itself says: `cement board` is a board, and of cement."""
+        word = next((self.called[form] for form in singular(_joined(key.text)) if form in self.called), "")
+        if word and said.presence != NONE:
+            self.fact(self.vocabulary.facts[f"{thing.name}.{thing.named_by}"], key, Text(word, key.where), said.known)
 
     def line(self, said: Said, thing: Thing, key: Text, value: Node, common: tuple[str, ...] = ()) -> None:
         """One line under a thing: its name, its product, or a fact."""
@@ -202,7 +244,7 @@ class Listener:
                 said.name = value.text
         elif fact is None:
             self.unknown(key, f"`{thing.name}`", (*self.statable(thing.name), *common))
-        elif word == thing.named_by and isinstance(value, Text):
+        elif fact.name == f"{thing.name}.{thing.named_by}" and isinstance(value, Text):
             self._named(said, fact, key, value)
         else:
             self.fact(fact, key, value, said.known)
@@ -217,17 +259,34 @@ class Listener:
             said.presence = MAYBE
         elif word in THERE_WORDS:
             said.presence = THERE
+        elif other := next((name for name in thing.alone if self._reads(thing, name, node.text)), ""):
+            self.fact(self.vocabulary.facts[f"{thing.name}.{other}"], key, node, said.known)
         elif thing.named_by:
             self._named(said, self.vocabulary.facts[f"{thing.name}.{thing.named_by}"], key, node)
         else:
             refuse(self.complaints, node, f"`{node.text}` does not say what the {thing.name} is",
                    f"none, there, or its facts on lines under it: {listed(self.statable(thing.name))}")  # fmt: skip
 
+    def _both_said(self, thing: Thing, text: str) -> tuple[str, str, str]:
+        """`3/4 in plywood` as what stands alone and what the thing is named by; the whole text where it is not both."""
+        words = text.split()
+        for cut in range(1, len(words)):
+            for alone, rest in ((words[:cut], words[cut:]), (words[cut:], words[:cut])):
+                one, other = " ".join(alone), " ".join(rest)
+                name = next((each for each in thing.alone if self._reads(thing, each, one)), "")
+                if name and self._reads(thing, thing.named_by, other, ("word",)):
+                    return name, one, other
+        return "", "", text
+
     def _named(self, said: Said, fact: Fact, key: Text, node: Text) -> None:
         """The word that names a thing; `none` there says there is no such thing, `foam or none` that there may be."""
         if card_of(self.catalogue, node.text) is not None:
             said.product = node.text
             return
+        other, amount, rest = self._both_said(self.vocabulary.things[said.thing], node.text)
+        if other:
+            self.fact(self.vocabulary.facts[f"{said.thing}.{other}"], key, Text(amount, node.where), said.known)
+            node = Text(rest, node.where, node.quoted)
         ways = _OR.split(" ".join(node.text.split()))
         kept = [way for way in ways if plainly(way) not in NONE_WORDS]
         if fact.kind == "yes or no":

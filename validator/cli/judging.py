@@ -35,6 +35,7 @@ def check(
     form: Annotated[str, typer.Option("--format", help="text or json.")] = "text",
     show_all: Annotated[bool, typer.Option("--all", help="Also show what passes.")] = False,
     width: Width = None,
+    margins: Annotated[bool, typer.Option("--margins", help="Also say which limits are closest.")] = False,
     witness: Annotated[bool, typer.Option("--witness", help="Have the second engine judge too, and say whether it agrees.")] = False,
 ) -> None:
     """Judge assemblies: findings with reasons and references, and what was not stated."""
@@ -51,11 +52,19 @@ def check(
             typer.echo(str(bad), err=True)
             unread = True
     reports = [judge(each, ready, passes=show_all or form == "json") for each in assemblies]
-    _write(reports, form, show_all, width, _witnessed(ready, assemblies) if witness and assemblies else ())
+    close = [_margins(each, ready, width) for each in assemblies] if margins and form == "text" else []
+    _write(reports, form, show_all, width, close, _witnessed(ready, assemblies) if witness and assemblies else ())
     raise typer.Exit(UNREADABLE if unread else _status([report.exit_status for report in reports]))
 
 
-def _write(reports: list, form: str, show_all: bool, width: int | None, notes: tuple[str, ...]) -> None:
+def _margins(assembly: "Assembly", ready: "Ready", width: int | None) -> list:
+    from validator.margins import margins_of
+    from validator.papers.margins import margin_lines
+
+    return list(margin_lines(margins_of(assembly, ready), columns(width)))
+
+
+def _write(reports: list, form: str, show_all: bool, width: int | None, close: list, notes: tuple[str, ...]) -> None:
     if form == "json":
         from validator.papers.machine import as_json
 
@@ -72,6 +81,7 @@ def _write(reports: list, form: str, show_all: bool, width: int | None, notes: t
             typer.echo()
         last = number == len(reports) - 1
         print_lines(report_lines(report, wide, show_passes=show_all, notes=notes if last else ()))
+        print_lines(close[number] if close else ())
 
 
 def _status(statuses: list[int]) -> int:

@@ -1,9 +1,10 @@
-"""`warranty`: what each term of a warranty document asks, and what is shown of it.
+"""`warranty`: what each term of a warranty document asks, and what is shown of it; as a report, a letter or a case sheet.
 
 Exit status: 0 every term is shown, 1 a term is not met or the work is outside what the document speaks of, 3 something is
 still to be shown or for a person to decide, 2 the input could not be read.
 """
 
+from collections.abc import Iterator
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -23,6 +24,7 @@ from validator.cli.sums import FileName
 from validator.reading import BadText
 
 if TYPE_CHECKING:
+    from validator.papers.lines import Line
     from validator.warranty import WarrantyReport
 
 
@@ -30,12 +32,16 @@ if TYPE_CHECKING:
 def warranty(
     file: FileName,
     programme: Annotated[str, typer.Option("--programme", help="A programme on the shelf, or a file of one.")],
+    letter: Annotated[bool, typer.Option("--letter", help="The letter that asks for everything missing, in plain words.")] = False,
+    sheet: Annotated[bool, typer.Option("--sheet", help="The case sheet: what to tick, who looks, blanks to sign.")] = False,
     book: BookNames = SHELF_BOOK,
-    form: Annotated[str, typer.Option("--format", help="text or json.")] = "text",
+    form: Annotated[str, typer.Option("--format", help="text or json; text or html for a letter or a sheet.")] = "text",
     width: Width = None,
 ) -> None:
     """Lay a warranty document's stated conditions beside an assembly: what is shown, what is not, what a person decides."""
-    known_form(form, "text", "json")
+    if letter and sheet:
+        stop("--letter and --sheet are two papers. Accepted: one of the two")
+    known_form(form, "text", "html" if letter or sheet else "json")
     from validator.assembly import read_assembly_file
     from validator.programmes import programme_file, read_programme
     from validator.warranty import stand
@@ -47,7 +53,12 @@ def warranty(
     except BadText as bad:
         stop(str(bad))
     reports = [stand(each, document, ready) for each in assembly.to_judge()]
-    _write(reports, form, width)
+    if letter:
+        _write_letters(reports, form, width)
+    elif sheet:
+        _write_sheets(reports, form, width)
+    else:
+        _write(reports, form, width)
     raise typer.Exit(min((report.exit_status for report in reports if report.exit_status), default=0))
 
 
@@ -56,8 +67,32 @@ def _write(reports: list["WarrantyReport"], form: str, width: int | None) -> Non
 
     if form == "json":
         typer.echo(as_json(reports))
-        return
-    for number, report in enumerate(reports):
+    else:
+        _print_each([warranty_lines(report, columns(width)) for report in reports])
+
+
+def _write_letters(reports: list["WarrantyReport"], form: str, width: int | None) -> None:
+    from validator.papers.letter import letter_lines, letter_of, letters_page
+
+    letters = [letter_of(report) for report in reports]
+    if form == "html":
+        typer.echo(letters_page(letters), nl=False)
+    else:
+        _print_each([letter_lines(letter, columns(width)) for letter in letters])
+
+
+def _write_sheets(reports: list["WarrantyReport"], form: str, width: int | None) -> None:
+    from validator.papers.case_sheet import case_lines, case_of, cases_page
+
+    cases = [case_of(report) for report in reports]
+    if form == "html":
+        typer.echo(cases_page(cases), nl=False)
+    else:
+        _print_each([case_lines(case, columns(width)) for case in cases])
+
+
+def _print_each(papers: "list[Iterator[Line]]") -> None:
+    for number, lines in enumerate(papers):
         if number:
             typer.echo()
-        print_lines(warranty_lines(report, columns(width)))
+        print_lines(lines)

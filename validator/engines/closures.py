@@ -20,7 +20,9 @@ def closure_of(test: Test) -> Closure:
         case WordIn(slot, mask):
             return _word(slot, mask)
         case All(members):
-            return _all(tuple(closure_of(member) for member in members))
+            words = [(member.slot, member.mask) for member in members if isinstance(member, WordIn)]
+            others = tuple(closure_of(member) for member in members if not isinstance(member, WordIn))
+            return _all((_words(words), *others) if words else others)
         case AmountIn(slot, ranges):
             return _one_range(slot, *ranges[0]) if len(ranges) == 1 else _ranges(slot, ranges)
         case Any(members):
@@ -71,6 +73,59 @@ def _word(slot: int, mask: int) -> Closure:
         return POSSIBLY if met else NOT
 
     return word
+
+
+def _words(masks: list[tuple[int, int]]) -> Closure:
+    """Several words at once: most of what a rule asks first is of this kind."""
+    if len(masks) == 1:
+        return _word(*masks[0])
+    if len(masks) == 2:
+        (first, first_mask), (second, second_mask) = masks
+
+        def two_words(v: list) -> int:
+            a = v[first]
+            met = a & first_mask
+            if not met:
+                return NOT
+            b = v[second]
+            also = b & second_mask
+            if not also:
+                return NOT
+            return SURELY if met == a and also == b else POSSIBLY
+
+        return two_words
+    if len(masks) == 3:
+        (first, first_mask), (second, second_mask), (third, third_mask) = masks
+
+        def three_words(v: list) -> int:
+            a = v[first]
+            met = a & first_mask
+            if not met:
+                return NOT
+            b = v[second]
+            also = b & second_mask
+            if not also:
+                return NOT
+            c = v[third]
+            too = c & third_mask
+            if not too:
+                return NOT
+            return SURELY if met == a and also == b and too == c else POSSIBLY
+
+        return three_words
+
+    def words(v: list) -> int:
+        answer = SURELY
+        for slot, mask in masks:
+            possible = v[slot]
+            met = possible & mask
+            if met != possible:
+                if not met:
+                    return NOT
+                answer = POSSIBLY
+        return answer
+
+    return words
 
 
 def _together(test: TogetherHas) -> Closure:
@@ -165,12 +220,17 @@ def _by_row(test: ByRow) -> Closure:
 
 
 def _all(members: tuple[Closure, ...]) -> Closure:
+    if len(members) == 1:
+        return members[0]
     if len(members) == 2:
         first, second = members
 
         def both(v: list) -> int:
             answer = first(v)
-            return answer and min(answer, second(v))
+            if not answer:
+                return NOT
+            other = second(v)
+            return other if other < answer else answer
 
         return both
 

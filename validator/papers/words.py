@@ -34,6 +34,7 @@ PLAN_DESC = "Plan of {}, {}. {}."
 SIZE_NOT_STATED = "size not stated"
 SIDE_NOT_STATED = "side not stated"
 DRAIN = "drain"
+CLAMPED = "clamping ring"
 CURB = "curb"
 OPENING = "opening {}"
 NO_CURB = "no curb"
@@ -154,3 +155,64 @@ CLOSEOUT = (
     "As-built joint and drain locations", "Test records", "Product and lot list", "Reviewed submittals", "Installer's credential",
     "Maintenance instructions", "Warranty and proof of registration", "Attic stock receipt", "Photographs of hidden layers",
 )  # fmt: skip
+
+# -- the clerk's letter and the case sheet --------------------------------------------------------------------------------------
+# Why each kind of condition matters, in one line; what would show it where the document names nothing; who looks, which is
+# common practice.
+WHY_ASKED = {
+    "scope": "The document speaks only of some places, uses and days; this tells whether it speaks of yours.",
+    "by standard": "Tile hides it, and it cannot be looked at afterward.",
+    "by general qualification": "The document asks who did the work, and what shows that they know the trade.",
+    "administrative": "The document asks for it by a day or in a form. That it is late or missing decides nothing by itself.",
+    "evidence": "It shows what can no longer be seen, or what was bought.",
+}
+WOULD_DO = {
+    "scope": "Any dated paper that shows it, or a signed word.",
+    "by standard": "A photograph, a label or a dated note that shows it.",
+    "by general qualification": "A copy of the card or certificate, or the number and who gave it.",
+    "administrative": "Any other dated paper that shows the same.",
+    "evidence": "Any other dated paper or photograph that shows the same.",
+}
+CLERK, TECHNICAL, SENIOR = "the clerk", "a technical reviewer", "a senior person"
+WHO_LOOKS = {
+    "shown": f"{CLERK}, who ticks what was seen", "does not arise": CLERK, "not met": TECHNICAL,
+    "outside the stated scope": f"{TECHNICAL}, then {SENIOR}", "for a person to decide": SENIOR,
+    "not shown": f"{CLERK} asks; then looks again", "not shown, by standard": f"{CLERK} asks; then {TECHNICAL}",
+    "for a person to decide, by standard": TECHNICAL, "tied": f"{SENIOR}, with counsel where the caution applies",
+}  # fmt: skip
+BLANK = "_" * 24
+LETTER = {
+    "title": "Request for information: {}", "about": "About: {}, revision {}.",
+    "nothing_refused": "Nothing has been refused and nothing is decided. The papers at hand do not show what stands below, "
+    "and we ask for all of it at once. Send what you have. Where you have nothing, say so, and a person here looks at it.",
+    "nothing_missing": "Nothing is missing from the papers for what the document asks. This is no decision: a person makes it.",
+    "clause": " (clause {})", "why": "Why it matters: {}", "for": "Asked for: {}.", "read": "What we read: {}",
+    "tell": "Please tell us:", "again": "The answers under {} serve here too.", "would_do": "What would do: {}",
+    "otherwise": "If that is not how it was built, tell us how it was.",
+    "here": "Looked at by a person here", "no_need": "You need send nothing for these now.",
+    "instead": "If something else shows the same, send that instead.",
+    "footer": "This letter concerns the stated conditions of one document and states no legal rights.",
+    "draft": "A draft from the papers: whoever signs it has read it and fills in the blanks.",
+}  # fmt: skip
+LETTER_HEAD = ("Case no.", "Date", "To")
+LETTER_BY = "Please answer by"
+LETTER_FOOT = ("Signed", "How to reach us")
+CASE = {
+    "title": "Case sheet: {}", "document": "Document: {}, revision {}; in force {}.", "programme": "Programme: {}.",
+    "every": "Asked for every term", "gives": "Gives {}, for {}.", "shown": "Shown", "not_shown": "Not shown",
+    "reason": "Why: {}", "evidence": "[ ] Seen: {}", "who": "Who looks: {}.", "caution": "Caution: {} ({}.)",
+    "terms": "Terms", "technical": "The work itself: {} failed, {} for a second look, {} open. Worst known: {}. Worst if what is open goes badly: {}.",
+    "none": "nothing", "same": "the same", "by_hand": "Not looked at here; by hand", "outcome": "Outcome, picked by a person",
+    "reason_blank": "Reason", "prints": "Book {}, edition {}, fingerprint {}.", "print": "Report fingerprint {}.",
+    "practice": "Who looks, the checks by hand and the outcomes are common practice, no source. Nothing is picked here.",
+}  # fmt: skip
+CASE_HEAD = ("Case no.", "Received", "Term asked for")
+CASE_BY_HAND = (
+    "No other case for the same site, invoice or lot numbers", "Names on form, invoice and certificate agree",
+    "Labels are legible, and their lot numbers and use-by days agree with the invoice", "Photographs fall within the days of the work",
+    "Form, invoice and photographs do not contradict each other",
+)  # fmt: skip
+CASE_OUTCOMES = (
+    "accept", "accept a lower term", "request information", "hold for technical review", "outside as stated", "duplicate or withdrawn",
+)  # fmt: skip
+CASE_FOOT = ("Clerk, date", "Second look by, date (without seeing the first outcome)")

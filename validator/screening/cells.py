@@ -23,7 +23,8 @@ from validator.possible import NOT_STATED, Known, NotPossible
 from validator.screening.mapping import Column, Group
 from validator.vocabulary import MAYBE, NONE, THERE, Fact, Thing, Vocabulary
 
-BARE_NUMBER = re.compile(r"[-+]?[0-9][0-9,. /-]*")
+NUMBER = r"[0-9.][0-9,. /-]*"
+BARE_NUMBER = re.compile(rf"(?:[a-z~<>=]+ ?)*{NUMBER}(?:\s*to\s*{NUMBER})?")  # with no unit: `1/2`, `at least 1`, `1/2 to 5/8`
 NONE_WORDS = frozenset(("none", "not used", "nothing"))
 MOST_REMEMBERED = 50_000
 
@@ -106,15 +107,17 @@ class CellReader:
                 joined.select(pl.exclude("text", "#said", "#none", "#problem"))
             )
             thing = self.vocabulary.fact(column.fact).thing
-            said.setdefault(thing, []).append(joined["#said"])
+            if self.vocabulary.fact(column.fact).kind != "presence":
+                said.setdefault(thing, []).append(joined["#said"])
             nones.setdefault(thing, []).append(joined["#none"])
             problems.append(joined["#problem"])
         frame = self._fixed(frame, said)
         frame = frame.with_columns(self._presences(frame, said, nones))
         whole = pl.Series([""] * cells.height, dtype=pl.String)
         for each in problems:
-            gap = pl.when((whole == "") | (each == "")).then(pl.lit("")).otherwise(pl.lit("; "))
-            whole = pl.select(pl.lit(whole) + gap + pl.lit(each)).to_series()
+            joined = pl.concat_str("so far", "more", separator="; ")
+            only = pl.when(pl.col("so far") == "").then("more").when(pl.col("more") == "").then("so far").otherwise(joined)
+            whole = pl.DataFrame({"so far": whole, "more": each}).select(only).to_series()
         return Places(self.group.sort, frame.select(pl.exclude(ROW), ROW)), whole
 
     def _series(self, column: Column, read: list[Cell]) -> list[pl.Series]:
@@ -152,8 +155,9 @@ class CellReader:
                       for n, p in zip(columns_of(self.vocabulary.fact(each)), parts)),
                     pl.lit(is_said).alias(stated(fact_name)),
                 )  # fmt: skip
-            yes = pl.repeat(bool(cell.facts), frame.height, dtype=pl.Boolean, eager=True)
-            said.setdefault(self.vocabulary.fact(name).thing, []).append(yes)
+            if self.vocabulary.fact(name).kind != "presence":
+                yes = pl.repeat(bool(cell.facts), frame.height, dtype=pl.Boolean, eager=True)
+                said.setdefault(self.vocabulary.fact(name).thing, []).append(yes)
         return frame
 
     def _presences(
@@ -182,7 +186,11 @@ class CellReader:
             there = pl.select(
                 pl.when(none_of).then(pl.lit(NONE, dtype=pl.UInt8)).when(stated_of & (known != NONE)).then(pl.lit(THERE, dtype=pl.UInt8)).otherwise(known)
             ).to_series()
-            found += [there.alias(thing.name), (~stated_of).alias(unseen(thing.name))]
+            was = frame[stated(thing.name)] if stated(thing.name) in frame.columns else no
+            found += [
+                there.alias(thing.name), (~stated_of).alias(unseen(thing.name)),
+                (was | stated_of | none_of).alias(stated(thing.name)),
+            ]  # fmt: skip
         return found
 
     def usual(self, thing: Thing) -> int:

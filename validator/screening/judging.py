@@ -17,7 +17,7 @@ from validator.ready import Ready, ready_book
 from validator.rulebook.conditions import facts_read
 from validator.rulebook.strata import condition_reads, reads_of
 from validator.screening.cells import CellReader
-from validator.screening.explaining import Explained
+from validator.screening.explaining import Explained, Told
 from validator.screening.mapping import Mapping, read_mapping
 from validator.screening.tables import Row
 
@@ -26,6 +26,7 @@ UNREADABLE = "unreadable"
 BREACH = WORST_FIRST.index(Outcome.BREACH)
 OPEN = [WORST_FIRST.index(outcome) for outcome in OPEN_OUTCOMES if outcome is not Outcome.WAITS]
 WAITS = WORST_FIRST.index(Outcome.WAITS)
+MOST_KNOWN = 100_000
 RISKY = ("=", "+", "-", "@", "\t", "\r")  # what a spreadsheet would take for a formula
 
 RESULTS = {
@@ -58,6 +59,7 @@ class Screener:
         self.books = ready.book.fingerprint
         self.explained = Explained(ready)
         self._reads: dict[str, frozenset[str]] = {}
+        self._known: dict[tuple[str, str, tuple[object, ...]], Told] = {}
 
     def judge(self, rows: list[Row]) -> Piece:
         """The results and findings of some rows, in their order."""
@@ -68,7 +70,8 @@ class Screener:
             places, unread = reader.places(cells)
             found = self.columns.judge(places)
             judged.append((reader, found.outcomes, found.standings))
-            problems = pl.select(pl.when(problems == "").then(unread).otherwise(problems)).to_series()
+            first = pl.when(pl.col("a") == "").then("b").otherwise("a")
+            problems = pl.DataFrame({"a": problems, "b": unread}).select(first.alias("a")).to_series()
         readable = problems == ""
         counts = pl.DataFrame({"row": [row.number for row in rows]}, schema={"row": pl.Int64})
         findings: list[pl.DataFrame] = []
@@ -80,7 +83,14 @@ class Screener:
         keys = results.select("row", "registration")
         together = pl.concat(findings).sort("at", maintain_order=True)
         together = together.with_columns(keys["row"].gather(together["at"]), keys["registration"].gather(together["at"]))
-        return Piece(results.select(RESULTS), together.select(FINDINGS))
+        return Piece(results.select(list(RESULTS)), together.select(list(FINDINGS)))
+
+    def outcomes(self, rows: list[Row]) -> Iterator[tuple[CellReader, pl.DataFrame, pl.DataFrame]]:
+        """For each group of columns the outcomes of its rules, and their standings."""
+        cells = self._cells(rows)
+        for reader in self.readers:
+            found = self.columns.judge(reader.places(cells)[0])
+            yield reader, found.outcomes, found.standings
 
     def _cells(self, rows: list[Row]) -> pl.DataFrame:
         headings = self.mapping.headings()
@@ -183,13 +193,16 @@ class Screener:
     def _told(self, reader: CellReader, rule: str, cells: pl.DataFrame, frame: pl.DataFrame) -> pl.DataFrame:
         """What each finding asks and, where reasons are wanted, what was found and needed: told once for each different row."""
         own = [c for c in reader.group.columns if c.fact in self._closure(rule)]
-        texts = cells[frame["at"]].select(dict.fromkeys(c.heading for c in own))
+        texts = cells[frame["at"]].select(list(dict.fromkeys(c.heading for c in own)))
         # What is asked hangs on what is written; what was found, on what it says.
-        marks = texts if self.reasons else texts.select(pl.all().str.strip_chars() != "")
-        key = marks.with_columns(frame["code"].alias("#code")).select(pl.struct(pl.all()).alias("key"))["key"]
-        number = key.rank("dense").cast(pl.UInt32) - 1
-        firsts = pl.DataFrame({"number": number, "at": frame["at"]}).unique("number", keep="first", maintain_order=True).sort("number")
-        told = [self.explained.of(reader, rule, cells.row(at, named=True)) for at in firsts["at"]]
+        marks = texts.get_columns() if self.reasons else [text.str.strip_chars() != "" for text in texts.get_columns()]
+        key = pl.DataFrame([frame["code"].alias("#code"), *marks]).select(pl.struct(pl.all()).alias("key"))["key"]
+        different = pl.DataFrame({"key": key, "at": frame["at"]}).unique("key", keep="first", maintain_order=True).with_row_index("number")
+        number = pl.DataFrame({"key": key}).join(different, on="key", how="left", maintain_order="left")["number"]
+        told = [
+            self._explained(reader, rule, tuple(marks.values()), cells.row(at, named=True))
+            for marks, at in zip(different["key"].to_list(), different["at"])
+        ]
         asks = pl.Series("asks", [", ".join(t.asks) for t in told], pl.String)
         found = pl.Series("found", [t.found if self.reasons else "" for t in told], pl.String)
         needed = pl.Series("needed", [t.needed if self.reasons else "" for t in told], pl.String)
@@ -197,6 +210,15 @@ class Screener:
         return pl.DataFrame([asks, found, needed])[number].with_columns(
             pl.when(breach).then(pl.lit("")).otherwise("asks").alias("asks"), neutral(pl.col("found")), neutral(pl.col("needed"))
         )
+
+    def _explained(self, reader: CellReader, rule: str, key: tuple[object, ...], cells: dict[str, str]) -> Told:
+        """The trail of one row, remembered for others like it."""
+        known = self._known.get((reader.group.name, rule, key))
+        if known is None:
+            if len(self._known) >= MOST_KNOWN:
+                self._known.clear()
+            known = self._known[reader.group.name, rule, key] = self.explained.of(reader, rule, cells)
+        return known
 
     def _closure(self, rule: str) -> frozenset[str]:
         """Every fact that a rule leans on, itself or through what it follows from."""

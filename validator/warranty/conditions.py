@@ -34,7 +34,7 @@ from validator.warranty.quantities import ANOTHER_JOB, ASK_OF_MUCH, NEVER_PROOF,
 from validator.warranty.record import BEST_FIRST, ConditionLine, Standing
 
 MOST_TOLD = 6
-OPEN_QUESTIONS = "Answers to the questions below."
+OPEN_QUESTIONS = "Answers to these questions."
 A_SECOND_LOOK = "A look at each by a person who knows the trade."
 
 
@@ -126,9 +126,11 @@ class Judge:
         return _Found(Standing.SHOWN, f"No failed and no open matter here: {counts}.")
 
     def _settling(self, open_: list[Matter]) -> list[str]:
-        """The questions that settle open matters, each asked once however many rules wait on it."""
+        """The questions that settle open matters, each asked once; how many rules wait on it is nobody's concern here."""
         rules = {each.rule for each in open_}
-        return [f"{item.place}: {item.question}" for item in self.open_items if rules & set(item.rules)]
+        asked = [item for item in self.open_items if rules & set(item.rules)]
+        bare = [item.question.partition(f" {item.waiting} further rule")[0] for item in asked]
+        return [f"{item.place}: {question} {item.where_to_look}".strip() for item, question in zip(asked, bare)]
 
     # -- requirements in the rulebook's grammar ---------------------------------------------------------------------------
 

@@ -13,6 +13,7 @@ from validator.papers.section.plan import fall_of, plan
 from validator.papers.section.svg import short
 from validator.ready import Ready
 from validator.subjects import Subject
+from validator.vocabulary import THERE
 
 FLOORS = ("shower floor", "room floor", "exterior deck", "tub deck", "counter", "curb", "bench")
 PLANNED = ("shower floor", "room floor", "exterior deck")
@@ -91,7 +92,8 @@ class _Draughtsman:
                 others.append(mark)
         fall = fall_of(reader) if planned else None
         title = words.SECTION.format(short("; ".join(names), 160))
-        svg = section(self._name(), title, built, by_thing, others, lies=subject.kind in FLOORS, metric=reader.metric, fall=fall)
+        svg = section(self._name(), title, built, by_thing, others, lies=subject.kind in FLOORS, metric=reader.metric, fall=fall,
+                      drain=reader.said("drain.kind") if subject.kind == "shower floor" and reader.value("drain") == THERE else None)  # fmt: skip
         self.made.append(Drawing("section", names, title, svg))
         if planned:
             title = words.PLAN.format(short(subject.name, 160))

@@ -12,7 +12,7 @@ from validator.papers.section.balloons import RADIUS, STEP, balloons, key, rows_
 from validator.papers.section.hatching import SOLID, fill_of, hatch_defs
 from validator.papers.section.layers import BuildUp, Strip
 from validator.papers.section.scale import Drawn, drawn_strips, scale_bar
-from validator.papers.section.svg import INK, arrow, element, lettered, line, path, paragraph, sheet, short, text
+from validator.papers.section.svg import BOLD, INK, arrow, element, lettered, line, path, paragraph, sheet, short, text
 
 WIDTH = 420.0
 LEFT = 14.0
@@ -22,6 +22,8 @@ WORDS_WIDE = WIDTH - WORDS_AT - 4
 FRAMING = 46.0
 STUD, MOST_STUD = 34.0, 60.0
 SIZE = 10.5
+DRAIN = 18.0
+WATERPROOFING = ("membrane", "liner", "foam pan")
 LEADING = 13.0
 
 
@@ -41,15 +43,18 @@ class Row(NamedTuple):
 
 def section(
     name: str, title: str, built: BuildUp, marks_by_thing: dict[str, list[Mark]], others: Sequence[Mark], *,
-    lies: bool, metric: bool, fall: Fall | None,
+    lies: bool, metric: bool, fall: Fall | None, drain: str | None = None,
 ) -> str:  # fmt: skip
-    """The drawing of one place as SVG. `others` are marks that no layer carries; `lies` is true of a floor."""
-    return _Section(name, title, built, marks_by_thing, others, lies, metric, fall).drawn()
+    """The drawing of one place as SVG. `others` are marks that no layer carries; `lies` is true of a floor.
+
+    `drain` is how the drain joins the waterproofing, "" where that is not stated, none where there is no drain.
+    """
+    return _Section(name, title, built, marks_by_thing, others, lies, metric, fall, drain).drawn()
 
 
 class _Section:
-    def __init__(self, name, title, built, marks_by_thing, others, lies, metric, fall) -> None:
-        self.name, self.built, self.lies, self.fall = name, built, lies, fall
+    def __init__(self, name, title, built, marks_by_thing, others, lies, metric, fall, drain) -> None:
+        self.name, self.built, self.lies, self.fall, self.drain = name, built, lies, fall, drain
         self.title = short(title, 200)
         self.marks, self.others = marks_by_thing, others
         self.metric = metric
@@ -99,7 +104,7 @@ class _Section:
     # -- the whole --------------------------------------------------------------------------------------------------------
 
     def drawn(self) -> str:
-        heads = lettered(self.title, WIDTH - 20, 12)[:3]
+        heads = lettered(self.title, WIDTH - 20, BOLD * 12)[:3]
         top = 16 + len(heads) * 15
         self.out += paragraph(4, 14, heads, 12, font_weight="bold")
         if self.lies and self.fall is not None:
@@ -117,6 +122,9 @@ class _Section:
                 self.out += balloons(WORDS_AT, row.top + len(row.lines) * LEADING + RADIUS + 1, row.marks, WORDS_WIDE)
         if not self.built.strips:
             self.out += text(WORDS_AT, top + 14, words.NOTHING_DESCRIBED, SIZE)
+        elif self.built.gap:
+            foot += 10
+            self.out += text(WORDS_AT, foot - 2, words.GAP, SIZE)
         if self.others:
             foot += 10
             self.out += text(4, foot, words.WHOLE_PLACE, 10)
@@ -159,6 +167,8 @@ class _Section:
             edges.append((LEFT + FACE, below - (each.units + lower + drop) / 2))
             below -= each.units
         self._framing_under(base)
+        if self.drain is not None and self.drawn_strips:
+            self._drain(base, below)
         if self.built.screw is not None:
             self._screw_down(base)
         self._floor_leaders(rows, edges, base, below)
@@ -187,11 +197,28 @@ class _Section:
         if self.built.framing is None:
             return
         fill = fill_of(self.name, self.built.framing.hatch)
-        for x in (LEFT + 18, LEFT + FACE - 40):
+        for x in (LEFT + 32, LEFT + FACE - 40):
             self.out += element("rect", x=x, y=base, width=20, height=FRAMING - 8, fill=fill, stroke=INK, stroke_width=1)
             foot = base + FRAMING - 8
             self.out += path([(x - 5, foot), (x + 6, foot), (x + 9, foot - 5), (x + 12, foot + 5), (x + 15, foot), (x + 25, foot)],
                              stroke_width=0.9)  # fmt: skip
+
+    def _drain(self, base: float, surface: float) -> None:
+        """A drain at the low end: its throat through every layer, the grate, and the flange in the waterproofing."""
+        left, right, foot = LEFT, LEFT + DRAIN, base + 14
+        self.out += element("rect", x=left, y=surface, width=DRAIN, height=foot - surface, fill="#fff", stroke="none")
+        self.out += line(left, surface, left, foot, 1.6) + line(right, surface, right, foot, 1.6)
+        self.out += line(left - 2, surface + 1.5, right + 2, surface + 1.5, 3, stroke_dasharray="3 1.5")
+        level, at = None, base
+        for each in self.drawn_strips:
+            at -= each.units
+            if each.strip.thing in WATERPROOFING:
+                level = at
+        if level is not None:
+            self.out += line(right, level, right + 16, level, 2.6, class_="flange")
+            if self.drain.startswith(words.CLAMPED):
+                self.out += line(right, level - 5, right + 12, level - 5, 2)
+        self.out += text(left - 4, foot + 10, words.DRAIN, 9)
 
     def _screw_down(self, base: float) -> None:
         through = self._through()

@@ -8,7 +8,7 @@ from validator.papers.marks import Mark
 from validator.papers.section.balloons import RADIUS, STEP, balloons, key, rows_of
 from validator.papers.section.hatching import fill_of, hatch_defs
 from validator.papers.section.layers import Reader
-from validator.papers.section.svg import INK, element, lettered, paragraph, path, sheet, short, text
+from validator.papers.section.svg import BOLD, INK, element, lettered, paragraph, path, sheet, short, text
 from validator.vocabulary import THERE
 
 WIDTH = 420.0
@@ -95,7 +95,7 @@ def details(name: str, drawn: Sequence[Detail]) -> str:
 def _cell(name: str, x: float, top: float, each: Detail) -> tuple[str, float]:
     out = _picture(name, x + 6, top, each)
     y = top + PICTURE + 12
-    heads = lettered(each.kind, CELL - 14, SIZE)
+    heads = lettered(each.kind, CELL - 14, BOLD * SIZE)
     out += paragraph(x + 8, y, heads, SIZE, font_weight="bold")
     y += len(heads) * LEADING
     lines = [line for told in each.told for line in lettered(short(told), CELL - 14, SIZE)]

@@ -11,7 +11,7 @@ from validator.papers.section.crossing import Fall
 from validator.papers.section.hatching import fill_of, hatch_defs
 from validator.papers.section.layers import Reader
 from validator.papers.section.scale import scale_bar
-from validator.papers.section.svg import INK, PALE, arrow, dimension, element, lettered, line, paragraph, sheet, short, text
+from validator.papers.section.svg import BOLD, INK, PALE, arrow, dimension, element, lettered, line, paragraph, sheet, short, text
 from validator.possible import in_words
 from validator.vocabulary import NONE, THERE
 
@@ -46,7 +46,7 @@ class _Plan:
         self.out = ""
 
     def drawn(self) -> str:
-        heads = lettered(self.title, WIDTH - 20, 12)[:3]
+        heads = lettered(self.title, WIDTH - 20, BOLD * 12)[:3]
         self.top = 16 + len(heads) * 15 + 6
         self.out += paragraph(4, 14, heads, 12, font_weight="bold")
         self._outline()

@@ -11,6 +11,7 @@ from html import escape
 INK = "#111"
 PALE = "#555"
 LETTER = 0.56  # the width of a letter as a part of its height, on the wide side
+BOLD = 1.16  # how much wider bold lettering is
 MOST_LETTERS = 90
 ELLIPSIS = "…"
 

@@ -1,0 +1,136 @@
+"""Speed as ratios of processor time, each pair measured turn and turn about in one run, so that a busy machine slows both."""
+
+import os
+import resource
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from dataclasses import replace
+from itertools import product
+from pathlib import Path
+from statistics import median
+
+import pytest
+from hand_written import by_hand
+
+from validator.assembly import read_assembly_file
+from validator.engines.meaning import Meaning
+from validator.ready import Ready, ready_book
+from validator.rulebook.fingerprint import fingerprint_of
+from validator.shelf import book_folder
+
+ROOT = Path(__file__).parent.parent.parent
+SAMPLES = sorted((ROOT / "samples").glob("*.yaml"))
+IMPORTS = "import pydantic, yaml, typer, rich"
+MOST_OF_IMPORTS = 2.5
+MOST_TO_READ_A_RULE = 1.5e-3  # seconds
+MOST_OF_BY_HAND = 3.0
+
+
+def seconds_of(command: list[str], environment: dict[str, str]) -> float:
+    """The processor time of a whole process, its own and the system's for it."""
+    before = resource.getrusage(resource.RUSAGE_CHILDREN)
+    subprocess.run(command, cwd=ROOT, env=environment, stdout=subprocess.DEVNULL, check=False)
+    after = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return after.ru_utime - before.ru_utime + after.ru_stime - before.ru_stime
+
+
+@pytest.fixture(scope="module")
+def installed(tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
+    """As after an installation: every module compiled, and a folder of the user's own for the book that is kept."""
+    folder = tmp_path_factory.mktemp("installed")
+    environment = {key: value for key, value in os.environ.items() if key != "PYTHONDONTWRITEBYTECODE"}
+    return environment | {"PYTHONPYCACHEPREFIX": str(folder / "compiled"), "XDG_CACHE_HOME": str(folder / "kept")}
+
+
+@pytest.mark.parametrize("sample", ["second-floor-shower", "five-mistakes"])
+def test_a_whole_check_takes_at_most_two_and_a_half_times_its_imports(sample: str, installed: dict[str, str]) -> None:
+    imports = [sys.executable, "-c", IMPORTS]
+    check = [sys.executable, "-c", "from validator.cli import main; main()", "check", f"samples/{sample}.yaml"]
+    for command in (imports, check, check):
+        seconds_of(command, installed)
+    ratios = []
+    for _ in range(9):
+        before, whole, after = (seconds_of(command, installed) for command in (imports, check, imports))
+        ratios.append(2 * whole / (before + after))
+    assert median(ratios) <= MOST_OF_IMPORTS, ratios
+
+
+READING = """
+import gc, time
+from validator.rulebook.reading import read_book
+from validator.shelf import book_folder
+gc.set_threshold(1_000_000)
+best = 1e9
+for _ in range(3):
+    begun = time.process_time()
+    book = read_book(book_folder("us"))
+    best = min(best, time.process_time() - begun)
+print(best / len(book.rules))
+"""
+
+
+def test_the_whole_book_is_read_in_a_millisecond_and_a_half_a_rule(installed: dict[str, str]) -> None:
+    told = subprocess.run([sys.executable, "-c", READING], cwd=ROOT, env=installed, capture_output=True, text=True, check=True)
+    assert float(told.stdout) <= MOST_TO_READ_A_RULE
+
+
+@pytest.fixture(scope="module")
+def ready() -> Ready:
+    return ready_book(book_folder("us"))
+
+
+def places(ready: Ready) -> list:
+    """Every place of every sample, derived; the rules by hand hold where each kind has one layer."""
+    assemblies = (read_assembly_file(path, ready.vocabulary, ready.catalogue) for path in SAMPLES)
+    subjects = [subject for each in assemblies for option in each.to_judge() for subject in option.subjects]
+    return [ready.meaning.derive(subject) for subject in subjects if subject.sort == "place"]
+
+
+def test_the_rules_by_hand_say_what_the_engine_says(ready: Ready) -> None:
+    prepared = {each.rule.name: each for each in ready.meaning.rules}
+    outcomes = set()
+    for (name, judge), found in product(by_hand(ready).items(), places(ready)):
+        if not any(thing in found.layers for thing in prepared[name].trees.things):
+            outcome = judge(found.vector)
+            outcomes.add(outcome)
+            assert ready.meaning.judge_rule(prepared[name], found).outcome is outcome, (name, found.subject.name)
+    assert len(outcomes) >= 5
+
+
+def best_of(work: Callable[[], None], other: Callable[[], None], times: int = 15) -> tuple[float, float]:
+    took: tuple[list[float], list[float]] = ([], [])
+    for _ in range(times):
+        for each, done in zip((work, other), took):
+            begun = time.process_time()
+            for _ in range(5):
+                each()
+            done.append(time.process_time() - begun)
+    return min(took[0]), min(took[1])
+
+
+def test_meaning_with_its_trail_takes_at_most_three_times_rules_by_hand(ready: Ready) -> None:
+    hand = by_hand(ready)
+    rules = Meaning(replace(ready.book, trees={name: ready.book.trees[name] for name in hand}), ready.meaning.deriver.work)
+    alone = [found for found in places(ready) if not found.layers]
+    assert (len(hand), len(rules.rules)) == (20, 20)
+    assert len(alone) >= 10
+
+    def meaning() -> None:
+        for found in alone:
+            rules.judge(found)  # each judgement keeps its vector and its rule, from which the trail is read
+
+    def by_hand_alone() -> None:
+        for found in alone:
+            vector = found.vector
+            [(name, judge(vector)) for name, judge in hand.items()]  # an outcome is worth nothing without its rule
+
+    meaning()
+    ours, theirs = best_of(meaning, by_hand_alone)
+    assert ours <= MOST_OF_BY_HAND * theirs, ours / theirs
+
+
+def test_a_book_is_known_by_its_files_and_not_by_where_it_stands(tmp_path: Path) -> None:
+    (tmp_path / "rulebooks").symlink_to(book_folder("us").parent)
+    assert fingerprint_of(tmp_path / "rulebooks" / "us") == fingerprint_of(book_folder("us"))

@@ -1,0 +1,267 @@
+"""The fewest questions that settle an assembly, what each answer would do, and that nothing else could change an outcome."""
+
+import random
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from validator import amounts, possible
+from validator.asking import Question, questions_of
+from validator.assembly import Assembly, read_assembly
+from validator.assembly.drafting import Draft, drafts_of
+from validator.assembly.page import written
+from validator.assembly.reading import fingerprint_of
+from validator.checking import check
+from validator.engines.meaning import Judgement
+from validator.engines.varying import judge_varying
+from validator.outcomes import Outcome
+from validator.papers.asking import effect, letter_lines
+from validator.possible import STATED, Known
+from validator.reading import read_source
+from validator.ready import Ready, ready_book
+from validator.shelf import book_folder
+from validator.splitting import points_of
+from validator.vocabulary import THERE, Fact
+from validator.wondering import Wondering, knowing
+from validator.workings import WORKINGS
+
+ROOT = Path(__file__).parent.parent
+SAMPLES = sorted((ROOT / "samples").glob("*.yaml"))
+NEVER_SAID = re.compile(r"\b(approved|compliant|certified|void(ed)?|denied|guaranteed?|violations?|errors?)\b", re.IGNORECASE)
+
+TUB = """\
+assembly: A tub
+use:
+  code family: residential
+framing:
+  material: wood
+places:
+  tub walls:
+    kind: tub surround wall
+    nothing else: yes
+    built up:
+      - board:
+          material: cement
+          thickness: 1/2 in
+          fixed with: screws
+      - screws:
+          kind: board screw
+      - tile mortar
+      - tile: {body: ceramic}
+      - grout
+junctions:
+  all others: none
+"""
+
+
+@pytest.fixture(scope="module")
+def ready() -> Ready:
+    return ready_book(book_folder("us"))
+
+
+def draft(ready: Ready, sample: str) -> Draft:
+    return drafts_of(ROOT / "samples" / f"{sample}.yaml", ready.vocabulary, ready.catalogue)[""]
+
+
+def tub(ready: Ready) -> Assembly:
+    return read_assembly(TUB, "tub", ready.vocabulary, ready.catalogue)
+
+
+def question(assembly: Assembly, ready: Ready, name: str) -> Question:
+    return next(q for q in questions_of(assembly, ready) if q.fact.name == name)
+
+
+# -- what is written ----------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("path", SAMPLES, ids=lambda path: path.stem)
+def test_a_page_written_out_reads_back_as_the_same_page(path: Path, ready: Ready) -> None:
+    (one,) = drafts_of(path, ready.vocabulary, ready.catalogue).values()
+    assert fingerprint_of(read_source(one.text(), "again", [])) == fingerprint_of(one.node)
+
+
+@pytest.mark.parametrize("text", ["1:48", "a: b", "- x", "say \"so\"", "95 %", "#10", "no", "~", "3/8 x 3/8 in", "über"])
+def test_any_text_reads_back_as_it_was(text: str) -> None:
+    page = read_source('a:\n  - b: "x"\n', "a test", [])
+    (key, items), = page.pairs
+    said = items.items[0].pairs[0][1]._replace(text=text)
+    again = items.items[0]._replace(pairs=((items.items[0].pairs[0][0], said),))
+    whole = page._replace(pairs=((key, items._replace(items=(again,))),))
+    assert read_source(written(whole), "again", []).pairs[0][1].items[0].pairs[0][1].text == text
+
+
+@pytest.mark.parametrize(
+    ("name", "words", "line"),
+    [
+        ("screw.length", "2 in", "          length: 2 in"),
+        ("grout.joint", "1/8 in", "          joint: 1/8 in"),
+        ("tile mortar.kind", "epoxy", "          kind: epoxy"),
+        ("framing.spacing", "16 in", "  spacing: 16 in"),
+        ("job.freezing climate", "no", "  freezing climate: no"),
+        ("place.height above drain", "80 in", "    height above drain: 80 in"),
+        ("flood test.held", "24 h", "    held: 24 h"),
+        ("membrane", "there", "      - membrane"),
+        ("vapour retarder", "none", "    vapour retarder: none"),
+    ],
+)
+def test_an_answer_is_written_where_its_thing_stands(ready: Ready, name: str, words: str, line: str) -> None:
+    one = Draft(read_source(TUB, "tub", []), "tub", ready.vocabulary, ready.catalogue)
+    subjects = one.assembly().subjects
+    sort = "job" if name.startswith(("job", "flood")) else "place"
+    after = one.said(next(s for s in subjects if s.sort == sort), name, words)
+    assert line in after.text().splitlines()
+    after.assembly()
+
+
+def test_a_layer_that_is_added_stands_in_its_turn(ready: Ready) -> None:
+    one = Draft(read_source(TUB, "tub", []), "tub", ready.vocabulary, ready.catalogue)
+    after = one.said(one.assembly().subjects[0], "membrane", "there").text()
+    assert after.index("- screws") < after.index("- membrane") < after.index("- tile mortar")
+
+
+# -- the questions ------------------------------------------------------------------------------------------------------------
+
+
+def test_nothing_is_asked_of_a_sound_shower(ready: Ready) -> None:
+    assert questions_of(draft(ready, "second-floor-shower").assembly(), ready) == ()
+
+
+def test_the_question_that_settles_most_comes_first(ready: Ready) -> None:
+    settled = [q.settles for q in questions_of(draft(ready, "half-known").assembly(), ready)]
+    assert settled == sorted(settled, reverse=True)
+    assert settled[0] > 5
+
+
+def test_an_amount_is_split_where_the_outcome_changes(ready: Ready) -> None:
+    """A half-inch board and 5/8 in into wood: 1-1/8 in, by hand."""
+    length = question(tub(ready), ready, "screw.length")
+    by_says = {choice.says: choice for choice in length.choices}
+    fails = [says for says, choice in by_says.items() if "board-screw-reaches-framing" in choice.fails]
+    passes = [says for says, choice in by_says.items() if "board-screw-reaches-framing" in choice.passes]
+    assert fails == ["less than 1-1/8 in (29 mm)"]
+    assert all(says.startswith("at least 1-1/8 in") for says in passes[:1])
+
+
+def test_the_question_about_waterproofing_offers_none_and_each_way(ready: Ready) -> None:
+    shower = TUB.replace("tub surround wall", "shower wall").replace("    nothing else: yes\n", "")
+    asked = question(read_assembly(shower, "a shower", ready.vocabulary, ready.catalogue), ready, "place.waterproofed")
+    by_says = {choice.says: choice for choice in asked.choices}
+    assert {"none", "membrane", "vapour retarder"} <= set(by_says)
+    assert "wet-places-are-waterproofed" in by_says["none"].fails
+
+
+def test_every_question_says_what_its_answers_do(ready: Ready) -> None:
+    for asked in questions_of(draft(ready, "half-known").assembly(), ready):
+        assert all(effect(choice, ready.book.rules) for choice in asked.choices)
+
+
+@pytest.mark.parametrize("sample", ["half-known", "tub-surround"])
+def test_the_letter_says_that_nothing_has_been_refused_and_asks_everything(ready: Ready, sample: str) -> None:
+    questions = questions_of(draft(ready, sample).assembly(), ready)
+    letter = "\n".join(letter_lines("A shower", questions, 78))
+    assert "Nothing has been refused" in " ".join(letter.split())
+    assert not NEVER_SAID.findall(letter)
+    assert len(re.findall(r"^  \d+\. ", letter, re.MULTILINE)) == len(questions)
+
+
+# -- answering ----------------------------------------------------------------------------------------------------------------
+
+
+def an_answer(asked: Question, rng: random.Random, ready: Ready) -> str:
+    """A word the fact may have, or an amount that a tape would show."""
+    fact = asked.fact
+    if fact.kind == "presence" or (fact.role and fact.concluded):
+        return rng.choice([choice.says for choice in asked.choices])
+    if fact.is_amount:
+        return exact_amount(fact, rng, ready)
+    words = [word for choice in asked.choices for word in choice.says.split(" or ") if word in fact.words]
+    return ("only " if fact.is_together else "") + rng.choice(words or fact.words or ["as written"])
+
+
+def exact_amount(fact: Fact, rng: random.Random, ready: Ready) -> str:
+    points = points_of(fact, fact.anything, ready)
+    rng.shuffle(points)
+    for point in (*points, 0):
+        said = amounts.show(max(point, 0), fact.kind, None, both=False)
+        if possible.is_settled(fact, possible.read(fact, said).value):
+            return said
+    return "90 %"
+
+
+@pytest.mark.parametrize("seed", [1, 2])
+@pytest.mark.parametrize("sample", ["tub-surround", "upstairs-stone-floor", "metric-wet-room", "liner-and-mud-shower"])
+def test_answering_every_question_leaves_nothing_open(ready: Ready, sample: str, seed: int) -> None:
+    rng, one, asked_before = random.Random(seed), draft(ready, sample), set()
+    while questions := [q for q in questions_of(one.assembly(), ready) if q.once not in asked_before]:
+        asked = rng.choice(questions)
+        asked_before.add(asked.once)
+        one = one.said(asked.subjects[0], asked.fact.name, an_answer(asked, rng, ready))
+    report = check(one.assembly(), ready, passes=False)
+    left = [item.fact for item in report.open_items]
+    assert not left or {"said-two-ways"} >= {rule for item in report.open_items for rule in item.rules}, left
+
+
+@pytest.mark.parametrize("sample", ["half-known", "tub-surround", "cold-climate-deck", "upstairs-stone-floor", "five-mistakes"])
+def test_answering_what_is_not_asked_changes_no_outcome(ready: Ready, sample: str) -> None:
+    """Of things that are surely there. What a sum takes as usual is said with its result; where a sum is asked for as a whole,
+    its parts are another way to the same answer."""
+    assembly, rng = draft(ready, sample).assembly(), random.Random(7)
+    asked = {q.fact.name for q in questions_of(assembly, ready)}
+    derived = {each.fact.name for each in ready.book.order}
+    derived |= {part for name in asked for part in Wondering(ready).behind(name)}
+    derived |= {each.fact for working in WORKINGS.values() for each in working.inputs if each.usual is not None}
+    for subject in assembly.subjects:
+        found, before = judge_varying(ready.meaning, subject)
+        outcomes = {j.prepared.rule.name: plain(j) for j in before if j.prepared.rule.severity != "advice"}
+        for name in sorted(ready.book.needed - asked - derived):
+            fact = ready.vocabulary.fact(name)
+            value = found.vector[ready.vocabulary.slot(name)]
+            there = found.vector[ready.vocabulary.slot(fact.thing)] == THERE
+            if fact.kind == "presence" or not there or not fact.stated or possible.is_settled(fact, value) or value is None:
+                continue
+            answer = known_answer(fact, value, rng, ready)
+            if answer is None:
+                continue
+            _, after = judge_varying(ready.meaning, knowing(subject, name, answer, fact.thing))
+            same = {j.prepared.rule.name: plain(j) for j in after if j.prepared.rule.severity != "advice"}
+            assert same == outcomes, f"{name} at {subject.name}"
+
+
+def plain(judgement: Judgement) -> str:
+    """`nothing` is met either way, so that it may become a pass or not applicable without anything having changed."""
+    clean = (Outcome.PASS, Outcome.BY_EXCEPTION, Outcome.NOTHING, Outcome.NOT_APPLICABLE)
+    return "clean" if judgement.outcome in clean else str(judgement.outcome)
+
+
+def known_answer(fact: Fact, value: object, rng: random.Random, ready: Ready) -> Known | None:
+    if fact.is_amount:
+        point = rng.choice(points_of(fact, value, ready))
+        return Known((point, point), STATED, "an answer") if value[0] <= point <= value[1] else None
+    if fact.is_together:
+        mask = possible.with_implied(fact, value[0] | 1 << rng.randrange(len(fact.words)))
+        return Known((mask, mask), STATED, "an answer")
+    if fact.is_word:
+        return Known(1 << rng.choice([bit for bit in range(len(fact.words)) if value >> bit & 1]), STATED, "an answer")
+    return Known(None, STATED, "an answer")
+
+
+# -- the command --------------------------------------------------------------------------------------------------------------
+
+
+def run(*words: str) -> subprocess.CompletedProcess:
+    return subprocess.run([sys.executable, "-m", "validator", "ask", *words], cwd=ROOT, capture_output=True, encoding="utf-8")
+
+
+def test_the_command_prints_the_first_ten_and_counts_the_rest() -> None:
+    told = run("samples/half-known.yaml")
+    assert told.returncode == 0
+    assert "10. " in told.stdout and "11. " not in told.stdout
+    assert "further questions settle less; --all prints them." in " ".join(told.stdout.split())
+
+
+def test_a_sound_shower_is_asked_nothing() -> None:
+    told = run("samples/second-floor-shower.yaml")
+    assert "Nothing is open: no answer could change what was found." in told.stdout

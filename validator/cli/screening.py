@@ -1,0 +1,155 @@
+"""`screen` and `rulebook compare`: many registrations from a table."""
+
+import os
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from validator.cli.common import SHELF_BOOK, BookNames, app, stop
+from validator.cli.rulebook import rulebook
+from validator.reading import BadText
+
+if TYPE_CHECKING:
+    from validator.screening.running import Run
+
+MISSING = "screening needs Polars and what reads workbooks: pip install 'assembly-validator[screen]'"
+STOPPED = 130
+
+
+@app.command()
+def screen(
+    table: Annotated[Path | None, typer.Argument(metavar="TABLE", help="CSV, XLSX, Parquet or JSON Lines, one row a registration.")] = None,
+    mapping: Annotated[Path | None, typer.Option("--mapping", help="Which of your headings holds which fact.")] = None,
+    out: Annotated[Path | None, typer.Option("--out", help="A folder for results, findings and the summary page.")] = None,
+    book: BookNames = SHELF_BOOK,
+    form: Annotated[str, typer.Option("--format", help="parquet or csv.")] = "parquet",
+    reasons: Annotated[bool, typer.Option("--reasons", help="Also say of each finding what was found and what was needed.")] = False,
+    again: Annotated[bool, typer.Option("--again", help="Begin anew in a folder that holds another run.")] = False,
+    spread: Annotated[str, typer.Option("--spread", help="The address of a Dask distributed cluster; Parquet only.")] = "",
+    template: Annotated[Path | None, typer.Option("--template", help="Write a starter spreadsheet and mapping to a folder.")] = None,
+) -> None:
+    """Screen a table of registrations: each goes to one lane. A run that was stopped goes on where it was."""
+    try:
+        from validator.screening.running import Run
+        from validator.screening.tables import BadTable
+        from validator.screening.template import write_template
+    except ImportError:
+        stop(MISSING)
+    try:
+        if template is not None:
+            for path in write_template(template):
+                typer.echo(path)
+            return
+        if table is None or mapping is None or out is None:
+            stop("`screen` takes a table, --mapping and --out; or --template FOLDER for a start")
+        if form not in ("parquet", "csv"):
+            stop(f"there is no format `{form}`. Accepted: parquet, csv")
+        _screened(Run(table, mapping, _folders(book), out, form, reasons), again, spread)
+    except (BadText, BadTable) as bad:
+        stop(str(bad))
+
+
+def _folders(books: list[str]) -> tuple[str, ...]:
+    from validator.shelf import book_folder
+
+    return tuple(str(book_folder(each)) for each in books)
+
+
+def _screened(run: "Run", again: bool, spread: str) -> None:
+    import polars as pl
+
+    from validator.screening.judging import screener
+    from validator.screening.running import begin, join, judge_here
+    from validator.screening.spreading import judge_spread
+    from validator.screening.summary import write_summary
+    from validator.screening.tables import count_of
+
+    done = begin(run, again)
+    try:
+        with _Progress(count_of(run.table)) as tell:
+            count = judge_spread(run, done, tell, spread) if spread else judge_here(run, done, tell)
+    except KeyboardInterrupt:
+        typer.echo(f"Stopped. The same command goes on from here; what is done stands in {run.folder}.", err=True)
+        sys.stderr.flush()
+        os._exit(STOPPED)  # what is half done is not waited for, and was never written
+    results, findings = join(run, count)
+    own = screener(run.books, str(run.mapping), run.reasons)
+    scan = pl.scan_csv if run.form == "csv" else pl.scan_parquet
+    named = f"{own.ready.book.name} ({', '.join(layer.edition for layer in own.ready.book.layers)})"
+    titles = {rule.name: rule.title for rule in own.ready.book.rules.values()}
+    texts = {"infer_schema": False} if run.form == "csv" else {}
+    frames = [_blank_for_nothing(scan(path, **texts), run.form) for path in (results, findings)]
+    write_summary(run.out / "summary.html", run.table.name, *frames, named, titles)
+    for lane, number in frames[0].group_by("lane").len().sort("len", descending=True).collect().iter_rows():
+        typer.echo(f"{number:>10,}  {lane}")
+    for path in (results, findings, run.out / "summary.html"):
+        typer.echo(path)
+
+
+def _blank_for_nothing(frame, form: str):
+    """An empty cell of a CSV is an empty text."""
+    import polars as pl
+
+    return frame.with_columns(pl.all().fill_null("")) if form == "csv" else frame
+
+
+class _Progress:
+    """A bar with the rate and the time left, for a person at a terminal; nothing elsewhere."""
+
+    def __init__(self, rows: int | None) -> None:
+        self.rows = rows
+        self.bar = None
+
+    def __enter__(self):
+        if not sys.stderr.isatty():
+            return lambda rows: None
+        from rich.console import Console
+        from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn, TimeRemainingColumn
+
+        self.bar = Progress(
+            BarColumn(), MofNCompleteColumn(), TextColumn("{task.fields[rate]}"), TimeElapsedColumn(), TimeRemainingColumn(),
+            console=Console(stderr=True),
+        )  # fmt: skip
+        self.bar.start()
+        task = self.bar.add_task("", total=self.rows, rate="")
+
+        def tell(rows: int) -> None:
+            self.bar.update(task, advance=rows)
+            speed = self.bar.tasks[0].speed
+            self.bar.update(task, rate=f"{speed:,.0f} rows a second" if speed else "")
+
+        return tell
+
+    def __exit__(self, *_: object) -> None:
+        if self.bar is not None:
+            self.bar.stop()
+
+
+@rulebook.command()
+def compare(
+    old: Annotated[str, typer.Argument(metavar="OLD", help="A book, by its name on the shelf or its folder.")],
+    new: Annotated[str, typer.Argument(metavar="NEW", help="Another book or edition.")],
+    table: Annotated[Path, typer.Argument(metavar="TABLE", help="Past registrations, as for `screen`.")],
+    mapping: Annotated[Path, typer.Option("--mapping", help="Which of your headings holds which fact.")],
+) -> None:
+    """List the past registrations that come to something else under another book, and by which rule. Nothing is changed."""
+    try:
+        from validator.screening.comparing import changes
+        from validator.screening.judging import screener
+        from validator.screening.running import PIECE
+        from validator.screening.tables import BadTable, pieces
+    except ImportError:
+        stop(MISSING)
+    try:
+        before, after = (screener(_folders([each]), str(mapping), False) for each in (old, new))
+        number = 0
+        for change in changes(before, after, pieces(table, before.mapping, PIECE)):
+            number += 1
+            typer.echo(f"{change.registration or f'row {change.row}'}: {change.before} -> {change.after}")
+            for rule in change.rules:
+                typer.echo(f"  {rule}")
+    except (BadText, BadTable) as bad:
+        stop(str(bad))
+    typer.echo(f"{number} registrations come to something else. Nothing that was decided is changed by this list.")

@@ -1,0 +1,155 @@
+"""The clerk's case sheet: what is shown and not shown by term, why, what to tick with one's own eyes, and who must look.
+
+Nothing is picked here: outcome, reason and signatures are blanks, and what the program cannot see is a list to tick by hand.
+"""
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from validator.papers import words
+from validator.papers.letter import blanks
+from validator.papers.lines import Line, wrapped
+from validator.papers.warranty import SETTLED, on_the_job
+from validator.programmes.records import STANDARD, TIED
+from validator.warranty.record import ConditionLine, LawLine, WarrantyReport
+
+IN = "   "
+DEEPER = "      "
+BOX = "[ ] "
+
+
+class Looked(NamedTuple):
+    """One condition to look at."""
+
+    standing: str
+    needs: str
+    named: str  # its kind and clause
+    reason: str
+    on_the_job: str
+    evidence: str
+    who: str
+
+
+class TermCase(NamedTuple):
+    """One term, or what every term asks, with its conditions parted into those that are shown and the rest."""
+
+    title: str
+    standing: str
+    gives: str
+    shown: tuple[Looked, ...]
+    not_shown: tuple[Looked, ...]
+
+
+class Case(NamedTuple):
+    """A whole case sheet."""
+
+    report: WarrantyReport
+    terms: tuple[TermCase, ...]
+    technical: str
+    cautions: tuple[LawLine, ...]
+
+
+def case_of(report: WarrantyReport) -> Case:
+    """The case sheet of one report."""
+    said, counts, risk = words.CASE, report.counts, report.risk
+    every = _term(said["every"], "", "", report.every_term)
+    terms = [_term(term.term, term.standing, said["gives"].format(term.gives, term.lasts), term.conditions) for term in report.terms]
+    technical = said["technical"].format(
+        counts.failed, counts.warned, counts.open, risk.worst_known or said["none"], risk.worst_possible or said["same"]
+    )
+    conditions = (*report.every_term, *(condition for term in report.terms for condition in term.conditions))
+    cautions = dict.fromkeys(caution for condition in conditions for caution in condition.cautions)
+    return Case(report, (every, *terms), technical, tuple(cautions))
+
+
+def _term(title: str, standing: str, gives: str, conditions: tuple[ConditionLine, ...]) -> TermCase:
+    shown = tuple(_line(each) for each in conditions if each.standing in SETTLED)
+    return TermCase(title, standing, gives, shown, tuple(_line(each) for each in conditions if each.standing not in SETTLED))
+
+
+def _line(condition: ConditionLine) -> Looked:
+    clause = f"clause {condition.clause}" if condition.clause else ""
+    evidence = condition.evidence or words.WOULD_DO.get(condition.kind, "")
+    return Looked(
+        standing=condition.standing,
+        needs=condition.needs,
+        named=", ".join(part for part in (condition.kind, clause) if part),
+        reason=condition.reason,
+        on_the_job=on_the_job(condition.products),
+        evidence=evidence,
+        who=_who(condition),
+    )
+
+
+def _who(condition: ConditionLine) -> str:
+    """By where it stands; what is built to a standard is for somebody who knows the trade. An earlier term has its own."""
+    if not condition.kind:
+        return ""
+    if condition.kind in TIED:
+        return words.WHO_LOOKS["tied"]
+    by_standard = words.WHO_LOOKS.get(f"{condition.standing}, {STANDARD}") if condition.kind == STANDARD else None
+    return by_standard or words.WHO_LOOKS[condition.standing]
+
+
+def case_lines(case: Case, width: int) -> Iterator[Line]:
+    """The sheet as text, with boxes to tick and blanks to fill in by hand."""
+    said, report = words.CASE, case.report
+    document = report.document
+    yield from wrapped(said["title"].format(report.assembly), width, bold=True)
+    yield from wrapped(said["programme"].format(report.programme), width)
+    yield from wrapped(said["document"].format(document.title, document.revision, document.in_force), width)
+    yield from blanks(words.CASE_HEAD)
+    yield "", False
+    yield from wrapped(case.technical, width)
+    for term in case.terms:
+        yield "", False
+        yield from _term_lines(term, width)
+    for caution in case.cautions:
+        yield "", False
+        yield from wrapped(said["caution"].format(caution.say, caution.source), width)
+    yield "", False
+    yield said["by_hand"], True
+    for check in words.CASE_BY_HAND:
+        yield from wrapped(f"{BOX}{check}", width, IN)
+    yield "", False
+    yield said["outcome"], True
+    for outcome in words.CASE_OUTCOMES:
+        yield f"{IN}{BOX}{outcome}", False
+    yield from blanks((said["reason_blank"], *words.CASE_FOOT))
+    yield "", False
+    yield from wrapped(said["practice"], width)
+    for book in report.books:
+        yield from wrapped(said["prints"].format(book.name, book.edition, book.fingerprint), width)
+    yield from wrapped(said["print"].format(report.fingerprint), width)
+    yield from wrapped(report.footer, width)
+
+
+def _term_lines(term: TermCase, width: int) -> Iterator[Line]:
+    said = words.CASE
+    yield from wrapped(f"{term.title}: {term.standing}" if term.standing else term.title, width, bold=True)
+    if term.gives:
+        yield from wrapped(term.gives, width, IN)
+    for head, lines in ((said["not_shown"], term.not_shown), (said["shown"], term.shown)):
+        if lines:
+            yield f"{IN}{head} ({len(lines)})", True
+        for line in lines:
+            yield from _condition_lines(line, width)
+
+
+def _condition_lines(line: Looked, width: int) -> Iterator[Line]:
+    said = words.CASE
+    named = f" ({line.named})" if line.named else ""
+    yield from wrapped(f"{line.standing.capitalize()}: {line.needs}{named}", width, IN, bold=True)
+    yield from wrapped(said["reason"].format(line.reason), width, DEEPER)
+    yield from wrapped(line.on_the_job, width, DEEPER)
+    if line.evidence:
+        yield from wrapped(said["evidence"].format(line.evidence), width, DEEPER)
+    if line.who:
+        yield from wrapped(said["who"].format(line.who), width, DEEPER)
+
+
+def cases_page(cases: list[Case]) -> str:
+    """The sheets as HTML, one after another."""
+    from validator.papers.page import rendered
+
+    return rendered("case.html", cases=cases, title=words.CASE["title"].format(cases[0].report.assembly))

@@ -1,0 +1,26 @@
+"""Margins on paper: what binds first, and how much of each limit is used."""
+
+from collections.abc import Iterator
+
+from validator.margins import CLOSEST, Margin
+from validator.papers.lines import Line, wrapped
+
+NO_MARGINS = "No requirement on an amount is met here, so there is no margin to tell."
+
+
+def margin_lines(margins: tuple[Margin, ...], width: int, most: int = CLOSEST) -> Iterator[Line]:
+    """What is exactly on its limit in one line, then the closest margins, the one that binds first at the head."""
+    yield "", False
+    yield "Margins, closest first", True
+    room = [margin for margin in margins if margin.share < 1]
+    if not margins:
+        yield from wrapped(NO_MARGINS, width, "  ")
+    for number, margin in enumerate(room[:most], 1):
+        left = f"; {margin.left}" if margin.left else ""
+        yield from wrapped(
+            f"{number}. {'; '.join(margin.places)}: {margin.fact} {margin.found}, {margin.compare} {margin.limit}: "
+            f"{margin.in_words}{left} ({margin.rule})", width, "  ",
+        )  # fmt: skip
+    exact = dict.fromkeys(f"{margin.fact} {margin.found}" for margin in margins if margin.share == 1)
+    if exact:
+        yield from wrapped(f"Exactly on the limit: {'; '.join(exact)}.", width, "  ")
