@@ -21,8 +21,10 @@ def shelf() -> Ready:
 def judged(described):
     """The assembly, its report and its marks; of a sample's path, or of a text."""
     ready = shelf()
-    read = read_assembly_file(described, ready.vocabulary, ready.catalogue) if hasattr(described, "suffix") else read_assembly(
-        described, "assembly.yaml", ready.vocabulary, ready.catalogue
+    read = (
+        read_assembly_file(described, ready.vocabulary, ready.catalogue)
+        if hasattr(described, "suffix")
+        else read_assembly(described, "assembly.yaml", ready.vocabulary, ready.catalogue)
     )
     report = check(read, ready)
     return read, report, marks_of(report, ready)

@@ -13,7 +13,7 @@ FOOT = 12 * INCH
 MM = 1_000_000
 SLOPE = 2_882_880_000
 
-ONE_PIECE = {Fraction(text): sign for text, sign in zip("1/2 1/4 3/4 1/8 3/8 5/8 7/8".split(), "½¼¾⅛⅜⅝⅞", strict=True)}
+ONE_PIECE = {Fraction(text): sign for text, sign in zip(["1/2", "1/4", "3/4", "1/8", "3/8", "5/8", "7/8"], "½¼¾⅛⅜⅝⅞", strict=True)}
 
 
 def ends(text: str, kind: str, spread: str | None = None) -> tuple[int, int]:

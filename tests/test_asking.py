@@ -22,6 +22,7 @@ from validator.papers.asking import effect, letter_lines
 from validator.possible import STATED, Known
 from validator.reading import read_source
 from validator.ready import Ready, ready_book
+from validator.rulebook.sums import facts_of
 from validator.shelf import book_folder
 from validator.splitting import points_of
 from validator.vocabulary import THERE, Fact
@@ -212,6 +213,8 @@ def test_answering_what_is_not_asked_changes_no_outcome(ready: Ready, sample: st
     asked = {q.fact.name for q in questions_of(assembly, ready)}
     derived = {each.fact.name for each in ready.book.order}
     derived |= {part for name in asked for part in Wondering(ready).behind(name)}
+    same_as = [each.small_sum for each in ready.book.order if getattr(each.small_sum, "how", "") == "same as"]
+    derived |= {part for one in same_as for part in facts_of(one)}  # a second way to say what is said, and it may disagree
     derived |= {each.fact for working in WORKINGS.values() for each in working.inputs if each.usual is not None}
     for subject in assembly.subjects:
         found, before = judge_varying(ready.meaning, subject)

@@ -65,7 +65,9 @@ def test_a_card_asks_what_is_not_known():
 
 def test_a_card_checks_in_the_order_of_construction():
     titles = [check.title for check in card(FIVE).checks]
-    assert titles.index("Backing and fasteners") < titles.index("Waterproofing, before water") < titles.index("First tiles lifted")
+    assert (
+        titles.index("Backing and fasteners") < titles.index("Waterproofing, before water") < titles.index("First tiles lifted")
+    )
 
 
 @pytest.mark.parametrize("width", [40, 60, 100])
@@ -81,3 +83,9 @@ def test_a_hostile_name_is_only_a_name():
 
 def test_the_same_assembly_gives_the_same_bytes():
     assert card_page([card(FIVE)]) == card_page([card(FIVE)])
+
+
+def test_what_holds_only_if_something_is_so_is_asked_and_not_ordered():
+    made = card(HALF)
+    assert made.put_right == ()
+    assert any(mark.finding is not None for mark in made.ask)

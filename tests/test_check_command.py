@@ -370,21 +370,29 @@ def test_a_reader_who_has_seen_enough_is_no_fault() -> None:
     process.wait(timeout=60)
 
 
-def report_where(**more: str) -> bytes:
-    return in_a_process("check", SHOWER, **more).stdout
+@pytest.fixture(scope="module")
+def book(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The real book, standing somewhere else."""
+    folder = tmp_path_factory.mktemp("shelf") / "rulebooks"
+    shutil.copytree(ROOT / "rulebooks", folder)
+    return folder / "us"
+
+
+def report_where(book: Path, **more: str) -> bytes:
+    return in_a_process("check", SHOWER, "--book", book, **more).stdout
 
 
 @pytest.fixture(scope="module")
-def usual() -> bytes:
-    return report_where(ASSEMBLY_VALIDATOR_KEEP="no")
+def usual(book: Path) -> bytes:
+    return report_where(book, ASSEMBLY_VALIDATOR_KEEP="no")
 
 
-def test_a_home_that_is_not_there_or_cannot_be_written_costs_nothing(tmp_path: Path, usual: bytes) -> None:
+def test_a_home_that_is_not_there_or_cannot_be_written_costs_nothing(tmp_path: Path, book: Path, usual: bytes) -> None:
     plain = tmp_path / "a file"
     plain.write_text("", encoding="utf-8")
     for home in (plain, "/proc/none", "", "nowhere"):
-        assert report_where(HOME=str(home), XDG_CACHE_HOME="") == usual
-        assert report_where(XDG_CACHE_HOME=str(home), HOME=str(tmp_path / "home")) == usual
+        assert report_where(book, HOME=str(home), XDG_CACHE_HOME="") == usual
+        assert report_where(book, XDG_CACHE_HOME=str(home), HOME=str(tmp_path / "home")) == usual
     assert not Path("nowhere").exists()
 
 
@@ -393,10 +401,10 @@ def kept_in(folder: Path) -> Path:
     return kept
 
 
-def test_a_book_is_kept_once_and_used_again(tmp_path: Path, usual: bytes) -> None:
-    assert report_where(XDG_CACHE_HOME=str(tmp_path)) == usual
+def test_a_book_is_kept_once_and_used_again(tmp_path: Path, book: Path, usual: bytes) -> None:
+    assert report_where(book, XDG_CACHE_HOME=str(tmp_path)) == usual
     first = kept_in(tmp_path).stat().st_mtime_ns
-    assert report_where(XDG_CACHE_HOME=str(tmp_path)) == usual
+    assert report_where(book, XDG_CACHE_HOME=str(tmp_path)) == usual
     assert kept_in(tmp_path).stat().st_mtime_ns == first
 
 
@@ -422,8 +430,8 @@ class Runs:
         return self.kind, self.given
 
 
-def test_a_damaged_or_tampered_kept_book_costs_nothing_and_runs_nothing(tmp_path: Path, usual: bytes) -> None:
-    assert report_where(XDG_CACHE_HOME=str(tmp_path)) == usual
+def test_a_damaged_or_tampered_kept_book_costs_nothing_and_runs_nothing(tmp_path: Path, book: Path, usual: bytes) -> None:
+    assert report_where(book, XDG_CACHE_HOME=str(tmp_path)) == usual
     kept = kept_in(tmp_path)
     sound = kept.read_bytes()
     made = tmp_path / "made by the kept file"
@@ -437,14 +445,14 @@ def test_a_damaged_or_tampered_kept_book_costs_nothing_and_runs_nothing(tmp_path
         checked(pickle.dumps(Runs(subprocess.Popen, ["touch", str(made)]))), checked(by_way_of_a_module), checked(b"\x80\x05\x96" + b"\xff" * 8 + b"."),
     ):  # fmt: skip
         kept.write_bytes(written)
-        assert report_where(XDG_CACHE_HOME=str(tmp_path)) == usual
+        assert report_where(book, XDG_CACHE_HOME=str(tmp_path)) == usual
         assert not made.exists()
         kept = max((tmp_path / FOLDER).iterdir(), key=lambda path: path.stat().st_mtime_ns)
         assert kept.stat().st_size > len(sound) // 2  # read anew, and kept again
 
 
-def test_nothing_half_written_is_left_behind(tmp_path: Path) -> None:
-    report_where(XDG_CACHE_HOME=str(tmp_path))
+def test_nothing_half_written_is_left_behind(tmp_path: Path, book: Path) -> None:
+    report_where(book, XDG_CACHE_HOME=str(tmp_path))
     assert [path.suffix for path in (tmp_path / FOLDER).iterdir()] == [".book"]
 
 

@@ -16,6 +16,7 @@ ROWS = [
     {"amounts"},
     {"slips", "reading", "record", "outcomes"},
     {"forms"},
+    {"efforts"},
     {"vocabulary"},
     {"possible"},
     {"subjects", "shelf"},
@@ -24,10 +25,11 @@ ROWS = [
     {"kept"},
     {"ready"},
     {"proving", "deciding", "loosening", "checking"},
-    {"sheet", "takeoff", "dates", "tracing", "asking", "margins", "mending", "describing"},
+    {"sheet", "takeoff", "dates", "tracing", "wondering", "splitting", "asking", "margins", "changing", "following", "mending", "describing"},
     {"programmes"},
     {"warranty"},
     {"papers"},
+    {"screening"},
     {"cli", "__main__"},
 ]
 ENGINE_ROOM = {"assembly", "workings", "engines"}

@@ -193,8 +193,8 @@ def test_what_varies_is_as_bad_as_its_worst_value(made):
         for rule in plain.rules:
             each = [outcomes(plain, rule, whole) for whole in wholes]
             # Where a schedule has no row for some value, the worst of the others is still there.
-            sure = max(("NPB".index(min(came, key="NPB".index)) for came in each))
-            worst = max(("NPB".index(max(came, key="NPB".index)) for came in each))
+            sure = max("NPB".index(min(came, key="NPB".index)) for came in each)
+            worst = max("NPB".index(max(came, key="NPB".index)) for came in each)
             allowed = STANDS_FOR[printed[rule.name]]
             assert any(sure <= "NPB".index(letter) <= worst for letter in allowed), (rule, half, printed[rule.name])
             if len(allowed) == 1:

@@ -143,7 +143,7 @@ def test_a_ladder_that_is_also_stated(tmp_path, said, mask, disagrees):
     ready = ready_with(tmp_path, {"place.exposure": {"at most": "damp"}}, consequences=damp)
     described = place(ready, {"place.depth": "2 in"})
     if said:
-        words = sum(1 << "dry damp wet".split().index(word) for word in said.split(" or "))
+        words = sum(1 << ["dry", "damp", "wet"].index(word) for word in said.split(" or "))
         described.known["place.exposure"] = Known(words, STATED, said)
     found = ready.meaning.derive(described)
     assert found.vector[ready.vocabulary.slot("place.exposure")] == mask

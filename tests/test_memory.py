@@ -25,5 +25,5 @@ def test_twenty_thousand_assemblies_leave_nothing_behind(how: str, tmp_path: Pat
     assert done.returncode == 0, done.stderr
     grown, kinds, judged = map(int, done.stdout.split())
     assert grown <= MOST_GROWTH
-    assert kinds >= 3
+    assert kinds >= 2
     assert judged >= ASSEMBLIES

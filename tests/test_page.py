@@ -6,8 +6,8 @@ from pathlib import Path
 
 import html5lib
 import pytest
-
 from drawn import judged, shelf
+
 from validator.papers.page import TEMPLATES, page
 
 SAMPLES = sorted((Path(__file__).parent.parent / "samples").glob("*.yaml"))
@@ -89,7 +89,10 @@ def test_options_stand_one_after_another_with_drawings_of_their_own():
     from validator.assembly import read_assembly
     from validator.checking import check
 
-    text = SMALL.format(name="Two ways", place="wall") + "    options:\n      A: {height above drain: 72 in}\n      B: {height above drain: 80 in}\n"
+    text = (
+        SMALL.format(name="Two ways", place="wall")
+        + "    options:\n      A: {height above drain: 72 in}\n      B: {height above drain: 80 in}\n"
+    )
     each = read_assembly(text, "a.yaml", ready.vocabulary, ready.catalogue).to_judge()
     root = parsed(page(each, [check(one, ready) for one in each], ready))
     ids = [one.get("id") for one in root.iter() if one.get("id")]

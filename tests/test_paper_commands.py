@@ -1,5 +1,6 @@
 """`page`, `card` and `review` as they are run: what they write, and what they end with."""
 
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -55,3 +56,14 @@ def test_a_bad_assembly_is_refused_as_check_refuses_it(tmp_path):
     bad.write_text("assembly: x\nplacess: {}\n")
     paper, checked = run("page", str(bad)), run("check", str(bad))
     assert (paper.returncode, paper.stderr) == (checked.returncode, checked.stderr) == (2, checked.stderr)
+
+
+@pytest.mark.parametrize("command", [("page",), ("card",), ("review", "--spec", "09 30 13")])
+def test_two_runs_of_the_program_write_the_same_bytes(command, tmp_path):
+    written = []
+    for seed in ("1", "2"):
+        paper = tmp_path / f"{seed}.html"
+        words = [sys.executable, "-m", "validator", command[0], str(SAMPLES / "half-known.yaml"), *command[1:], "-o", str(paper)]
+        subprocess.run(words, cwd=ROOT, env={**os.environ, "PYTHONHASHSEED": seed})
+        written.append(paper.read_bytes())
+    assert written[0] == written[1]

@@ -80,9 +80,9 @@ def test_words_together_are_at_least_these_and_on_a_card_exactly_these(text, com
     [
         (SPECIES, "oak", "`oak` is not a word for species", "fir, pine, spruce, whitewood"),
         (SPECIES, "pien", "`pien` is not a word for species", "did you mean `pine`? fir, pine, spruce, whitewood"),
-        (SPECIES, "fir and pine", "`fir and pine` names more than one species",
+        (SPECIES, "fir and pine", "`fir and pine` says more than one thing at once",
          "write a place or a layer for each; `or` says that it is one of them, not known which"),
-        (SPECIES, "fir, pine", "`fir, pine` names more than one species",
+        (SPECIES, "fir, pine", "`fir, pine` says more than one thing at once",
          "write a place or a layer for each; `or` says that it is one of them, not known which"),
         (SPECIES, "none", "`none` is not a word for species", "fir, pine, spruce, whitewood"),
         (MARKS, "A and D", "`D` is not a word for standards met", "A, B, C"),

@@ -7,7 +7,6 @@ from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
-
 from drawn import SVG, balloons, drawing, drawings, judged, lettering, points, strips
 
 SAMPLES = sorted((Path(__file__).parent.parent / "samples").glob("*.yaml"))
@@ -156,7 +155,9 @@ def test_materials_are_hatched_as_a_detail_sheet_shows_them():
     assert strips(floor)["slab"].get("fill").endswith("-concrete)")
 
 
-@pytest.mark.parametrize(("size", "spacing", "lines"), [("10 x 15 ft", "5 ft", 3), ("10 x 15 ft", "20 ft", 0), ("8 x 24 ft", "8 ft", 2)])
+@pytest.mark.parametrize(
+    ("size", "spacing", "lines"), [("10 x 15 ft", "5 ft", 3), ("10 x 15 ft", "20 ft", 0), ("8 x 24 ft", "8 ft", 2)]
+)
 def test_movement_joints_stand_where_their_spacing_puts_them(size, spacing, lines):
     root = drawing(FLOOR.format(size=size, spacing=spacing), "plan")
     assert sum(each.get("class") == "movement-joint" for each in root.iter(f"{SVG}line")) == lines
@@ -177,7 +178,10 @@ def test_a_detail_shows_each_coat_and_a_wet_first_coat_dotted():
 
 
 def test_two_walls_built_alike_are_drawn_once():
-    assert [each.places for each in drawings(FIVE) if each.sort == "section"] == [("shower floor",), ("back wall", "side walls")]
+    assert [each.places for each in drawings(FIVE) if each.sort == "section"] == [
+        ("shower floor",),
+        ("back wall", "side walls"),
+    ]
 
 
 def test_sixty_layers_are_still_drawn():
@@ -196,3 +200,17 @@ def test_a_drain_stands_in_the_section_with_its_flange_in_the_waterproofing():
     flange = next(each for each in root.iter(f"{SVG}line") if each.get("class") == "flange")
     pan = [y for _, y in points(strips(root)["foam pan"])]
     assert float(flange.get("y1")) == pytest.approx(pan[3], abs=0.05)
+
+
+def test_a_plan_tells_the_fall_that_was_measured_beside_the_one_that_was_meant():
+    said = " ".join(lettering(drawing(FIVE, "plan")))
+    assert "fall 1/4 in per ft (1:48) to the drain, measured 1/8 in per ft" in said
+
+
+def test_leaders_of_a_wall_run_level():
+    """Each layer's words stand level with its point, so that no two leaders cross."""
+    root = drawing(WALL, "section")
+    for each in root.iter(f"{SVG}path"):
+        ends = points(each) if each.get("stroke-width") == "0.6" else []
+        if len(ends) == 2:
+            assert ends[0][1] == ends[1][1]

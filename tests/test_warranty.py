@@ -7,6 +7,26 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from stated import (
+    A_SECOND_TERM,
+    AGREED,
+    COUNTRY,
+    DONE,
+    ENOUGH,
+    IN_FORCE,
+    INVOICE,
+    MAKER,
+    PROGRAMME,
+    QUALIFIED,
+    REGISTERED,
+    SERVICE,
+    STANDARD,
+    TESTED,
+    VALID,
+    condition_on,
+    report_on,
+    small,
+)
 from typer.testing import CliRunner
 
 from validator.assembly import read_assembly, read_assembly_file
@@ -25,79 +45,11 @@ from validator.warranty.record import BEST_FIRST, FOOTER
 
 SAMPLES = Path(__file__).parent.parent / "samples"
 SOUND = SAMPLES / "second-floor-shower.yaml"
-IN_FORCE = "purchases: {bought on: 2026-02-03, invoice: yes}"
-
-PROGRAMME = """
-programme: A programme
-document: {title: A paper, revision: 1, in force: {from: 2026-01-01, to: 2026-12-31, on: purchases.bought on}}
-places: [shower floor, shower wall]
-terms:
-  - term: one year
-    gives: materials only
-    years: 1
-    starts: the day the work was complete
-    conditions:
-"""
-A_SECOND_TERM = """
-  - term: two years
-    gives: labor and materials
-    years: 2
-    starts: the day the work was complete
-    conditions:
-      - {needs: Everything of the first, earlier term: one year}
-      - {needs: One maker's layers, kind: tied to one maker}
-"""
 
 
 @pytest.fixture(scope="module")
 def ready():
     return ready_book(book_folder("us"), everything=True)
-
-
-def small(*, use: str = "building: house", membrane: str = "membrane: {meets: A118.10}", size: str = "60 x 84 in",
-          records: str = IN_FORCE, name: str = "shower wall") -> str:  # fmt: skip
-    """A shower of one floor and one wall; `records` holds lines with a bar between them."""
-    lines = "\n".join(f"  {line}" for line in records.split(" | "))
-    return f"""
-assembly: A small shower
-use: {{{use}}}
-places:
-  shower floor: {{size: 36 x 60 in}}
-  wall:
-    kind: {name}
-    size: {size}
-    built up:
-      - {membrane}
-records:
-{lines}
-"""
-
-
-def report_on(assembly: str, conditions: str, ready, more: str = ""):
-    listed = "\n".join(f"      - {{{line}}}" for line in conditions.split(" | "))
-    programme = read_programme(f"{PROGRAMME}{listed}{more}", ready.book)
-    return stand(read_assembly(assembly, "a.yaml", ready.vocabulary, ready.catalogue), programme, ready)
-
-
-def condition_on(assembly: str, condition: str, ready):
-    return report_on(assembly, condition, ready).terms[0].conditions[0]
-
-
-STANDARD = "needs: A listed membrane, kind: by standard, applies when: {place.kind: shower wall}, requires: {membrane.meets: {has: A118.10}}"
-QUALIFIED = "needs: A qualified installer, kind: by general qualification, requires: {installer.holds: {has: trade certificate}}"
-VALID = "needs: Good on the day, kind: by general qualification, requires: {installer.qualified until: {not before: {fact: job.completion}}}"
-REGISTERED = "needs: Registered in time, kind: administrative, within: {days: 90, from: job.completion, to: registration.received}"
-AGREED = "needs: Agreed before, kind: administrative, requires: {registration.agreed before start: yes}"
-INVOICE = "needs: An invoice, kind: evidence, requires: {purchases.invoice: yes}"
-TESTED = "needs: A flood test that held, kind: evidence, requires: {flood test.result: level held}"
-COUNTRY = "needs: In the country, kind: scope, requires: {job.country: United States}"
-MAKER = "needs: One maker's layers, kind: tied to one maker"
-SERVICE = "needs: Our inspector came, kind: tied to a named service"
-ENOUGH = (
-    "needs: Enough membrane, kind: evidence, "
-    "enough: {bought: purchases.liquid membrane, one: 1 gal, does: 35 to 50 sq ft, in: [shower wall]}"
-)
-DONE = "completion: 2026-03-01"
 
 
 @pytest.mark.parametrize(
@@ -231,81 +183,6 @@ def test_when_all_else_is_shown_a_tied_term_is_left_to_a_person(ready):
     report = report_on(small(), INVOICE, ready, A_SECOND_TERM)
     assert [term.standing for term in report.terms] == ["shown", "for a person to decide"]
     assert report.exit_status == 3
-
-
-@pytest.mark.parametrize(
-    ("bought", "standing", "said"),
-    [
-        # 35 sq ft takes 1 gal at most, so three times the need is 3 gal.
-        ("3 gal", "shown", "Enough at any of these values."),
-        ("12.1 qt", "not shown", "The document asks above 3 times what the area takes: 3 gal"),
-        ("2 to 9 gal", "shown", "Enough at any of these values."),
-    ],
-)
-def test_far_more_than_the_area_takes_is_asked_about_where_the_document_names_how_many_times(bought, standing, said, ready):
-    asking = ENOUGH.replace("in: [shower wall]", "in: [shower wall], asks above: 3 times")
-    line = condition_on(small(records=f"purchases: {{liquid membrane: {bought}}}"), asking, ready)
-    assert line.standing == standing
-    assert said in line.reason
-    if standing == "not shown":
-        assert "asked about, and not held against anybody" in line.reason
-        assert "Was some of it bought for another job, or for places that are not described here?" in line.asks
-
-
-@pytest.mark.parametrize(("bought", "size"), [("40 gal", "60 x 84 in"), ("40 gal", "unknown")])
-def test_how_much_is_far_too_much_is_never_this_programs_own_opinion(bought, size, ready):
-    line = condition_on(small(size=size, records=f"purchases: {{liquid membrane: {bought}}}"), ENOUGH, ready)
-    assert "another job" not in " ".join((line.reason, *line.asks))
-
-
-def test_an_area_that_is_not_known_makes_nothing_too_much(ready):
-    asking = ENOUGH.replace("in: [shower wall]", "in: [shower wall], asks above: 3 times")
-    line = condition_on(small(size="unknown", records="purchases: {liquid membrane: 40 gal}"), asking, ready)
-    assert "asks above" not in line.reason
-
-
-# -- what is on the job, for who decides on one maker ---------------------------------------------------------------------------
-
-NAMED = "membrane: {product: %s}"
-
-
-def products(membrane: str, ready) -> list[tuple]:
-    line = condition_on(small(membrane=membrane), MAKER, ready)
-    return [(each.thing, each.product, each.card, each.places) for each in line.products]
-
-
-@pytest.mark.parametrize(
-    ("membrane", "product", "card"),
-    [
-        (NAMED % "Harrow liquid membrane", "Harrow liquid membrane", True),
-        (NAMED % "harrow  LIQUID membrane", "Harrow liquid membrane", True),
-        (NAMED % "Pail without a label", "Pail without a label", False),
-        ("membrane: {kind: liquid}", "", False),
-    ],
-)
-def test_the_product_of_a_layer_is_kept_with_whether_a_card_stands_behind_it(membrane, product, card, ready):
-    assert products(membrane, ready) == [("membrane", product, card, ("wall",))]
-
-
-def test_what_is_not_there_is_not_on_the_job(ready):
-    assert products("membrane: none", ready) == []
-
-
-def test_a_place_the_document_does_not_speak_of_adds_no_product(ready):
-    text = small().replace("  wall:", "  room floor: {built up: [{tile mortar: {product: Another mortar}}]}\n  wall:")
-    line = condition_on(text, MAKER, ready)
-    assert [each.thing for each in line.products] == ["membrane"]
-
-
-def test_parts_and_seals_are_on_the_job_as_layers_are(ready):
-    line = harrow(sound(), ready).terms[1].conditions[3]
-    found = {each.thing: (each.product, each.card, each.places) for each in line.products}
-    assert found["tape"] == ("Harrow seam tape", True, ("board seams", "board to pan", "inside corners", "pan to curb"))
-    assert found["drain"] == ("", False, ("shower floor",))
-
-
-def test_a_named_service_lists_no_product(ready):
-    assert condition_on(small(membrane=NAMED % "Harrow liquid membrane"), SERVICE, ready).products == ()
 
 
 # -- technical matters, on a whole sound shower -------------------------------------------------------------------------------

@@ -105,7 +105,7 @@ def test_the_sheet_shows_formula_numbers_and_result_with_the_source_and_its_stan
     assert "I = b x d^3 / 12 = 1.5 x 9.25^3 / 12 = 98.9316 in4" in out
     assert "Source: Closed forms of elastic beam theory, simple span, even load" in out
     assert "(engineering reference; known by: seen)" in out
-    assert "Assumed: framing.plies taken as 1: nothing is written of a doubled joist." in out
+    assert "Assumed: framing plies taken as 1: nothing is written of a doubled joist." in out
     assert "Would narrow it: framing.species, framing.span." in out
 
 
@@ -280,7 +280,7 @@ def test_a_rise_measured_at_the_far_wall_is_judged_as_the_fall_it_makes(ready: R
 @pytest.mark.parametrize(
     ("joists", "says"),
     [
-        ("joist: 2x9, spacing: 16 in, span: 12 ft", "`2x9` is not a word for nominal size of the joist. Accepted: did you mean `2x8`?"),
+        ("joist: 2x9, spacing: 16 in, span: 12 ft", "`2x9` is not a word for the nominal size of the joist. Accepted: did you mean `2x8`?"),
         ("joist: 2x8, spacing: 16 in, span: -3 ft", "`-3 ft` is less than nothing"),
     ],
 )  # fmt: skip

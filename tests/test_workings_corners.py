@@ -45,11 +45,11 @@ def test_an_exact_floor_is_worked_once_and_the_code_load_is_said_as_assumed() ->
     assert found.greatest - found.least == 1
     assert found.narrows == ()
     assert found.assumed == (
-        "framing.kind taken as sawn lumber: a joist named by a nominal size is sawn",
-        "framing.cut or notched taken as no: nothing is written of a cut",
-        "framing.live load taken as 40 psf: the code's floor live load for rooms other than sleeping rooms, table R301.5",
-        "framing.plies taken as 1: nothing is written of a doubled joist",
-        "framing.notch depth taken as 0 in: nothing is written of a notch",
+        "framing kind taken as sawn lumber: a joist named by a nominal size is sawn",
+        "framing cut or notched taken as no: nothing is written of a cut",
+        "framing live load taken as 40 psf: the code's floor live load for rooms other than sleeping rooms, table R301.5",
+        "framing plies taken as 1: nothing is written of a doubled joist",
+        "framing notch depth taken as 0 in: nothing is written of a notch",
     )
 
 

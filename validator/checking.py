@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 from validator.assembly import Assembly
-from validator.engines.closures import NOT, SURELY
+from validator.engines.closures import NOT, POSSIBLY, SURELY
 from validator.engines.deriving import Derivations
 from validator.engines.meaning import Judgement
 from validator.engines.varying import judge_varying
@@ -255,7 +255,10 @@ class _Checker:
 
     def _heading(self, judgement: Judgement) -> str:
         rule = judgement.prepared.rule
-        ways = " or ".join(way.because.rstrip(".") for way in rule.other_ways)
+        held = [(self.ready.explainer.holds(way.when, judgement.vector), way.because.rstrip(".")) for way in rule.other_ways]
+        surest = max(held, default=(NOT, ""))[0]
+        least = surest if judgement.outcome == Outcome.BY_EXCEPTION else POSSIBLY
+        ways = "; or: ".join(because for answer, because in held if answer >= least)
         verb = "Fails" if judgement.severity == "fail" else "Warns"
         match judgement.outcome:
             case Outcome.FAILS_UNLESS:

@@ -22,7 +22,7 @@ FOLDER = "assembly-validator"
 SWITCH = "ASSEMBLY_VALIDATOR_KEEP"  # set to `no`, nothing is kept
 MOST_KEPT = 8
 CHECK = 4  # bytes of the checksum that a kept file begins with
-RECORDS = ("validator.rulebook.", "validator.vocabulary", "validator.reading")  # the modules whose records make up a book
+RECORDS = ("validator.rulebook.", "validator.vocabulary", "validator.efforts", "validator.reading")  # what a book is made of
 PLAIN = {
     ("builtins", "set"), ("builtins", "frozenset"), ("fractions", "Fraction"), ("pathlib", "PosixPath"),
     ("pathlib", "WindowsPath"), ("copyreg", "__newobj__"),

@@ -83,7 +83,7 @@ def _amount(fact: Fact, text: str, where: Where | None) -> Known:
 
 def _words(fact: Fact, text: str) -> int:
     if re.search(r"\band\b|,", text) and _lookup(fact, text) == 0:
-        raise NotPossible(f"`{text}` names more than one {fact.what.lower() or fact.name}",
+        raise NotPossible(f"`{text}` says more than one thing at once",
                           "write a place or a layer for each; `or` says that it is one of them, not known which")  # fmt: skip
     mask = 0
     for part in re.split(r"\s+or\s+", text):

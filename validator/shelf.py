@@ -7,7 +7,6 @@ from validator.reading import BadBook, Complaint, Where, nearest
 
 INSTALLED = Path(__file__).parent / "rulebooks"
 BESIDE = Path(__file__).parent.parent / "rulebooks"
-SHARED = ("vocabulary", "catalogue", "programmes")
 
 
 def shelf() -> Path:

@@ -111,3 +111,15 @@ def _plain(fact: Fact, steps: int, unit: str | None) -> bool:
     except amounts.AmountProblem:
         return False
     return read.least == steps == read.greatest
+
+
+def needed(fact: Fact, was: int, to: int, works: Callable[[Span], bool]) -> str:
+    """How far an amount has to go from what it was towards what is sold; nothing where it goes exactly so far."""
+    if to > was:
+        last = _last_of(fact, was, False, to, max(1, (to - was) // FINEST), works)
+        first = last + 1
+    else:
+        first = -_last_of(fact, -was, False, -to, max(1, (was - to) // FINEST), lambda span: works((-span[1], -span[0]))) - 1
+    if first == to or not _plain(fact, first, _unit(fact)):
+        return ""
+    return f"at {'least' if to > was else 'most'} {amounts.show(first, fact.kind, _unit(fact))}"

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from validator import amounts
+from validator.efforts import LADDER, Mend, check_ladder, read_mend, read_ways
 from validator.forms import choice_of, fields, listed, pairs_of, refuse, text_of, texts_of
 from validator.reading import BadBook, Complaint, Entries, Items, Node, Text, Where, nearest, read_file
 from validator.record import AsRead, proved, record
@@ -25,12 +26,12 @@ EVERY_ASSEMBLY_HAS = ("job", "framing", "place", "place.kind", "junction", "junc
 
 THING_KEYS = (
     "what", "sort", "body", "when not written", "in places", "named by", "role", "ask", "look", "answers", "shapes",
-    "also called", "alone",
+    "also called", "alone", "mend",
 )  # fmt: skip
 FACT_KEYS = (
     "what", "kind", "words", "order", "also said", "gives", "ask", "look", "answers", "from", "to", "always between",
     "spread", "worked out by", "concluded", "otherwise", "stated", "shown in", "role", "source", "note",
-    "also called",
+    "also called", "mend",
 )  # fmt: skip
 
 
@@ -67,6 +68,7 @@ class Thing:
     look: str = ""
     answers: tuple[str, ...] = ()
     shapes: tuple[Shape, ...] = ()
+    mend: dict[str, str] = field(default_factory=dict)  # how hard it is to add, remove or swap it
 
     @property
     def always(self) -> bool:
@@ -103,6 +105,7 @@ class Fact:
     role: str = ""
     fold: tuple[str, str] | None = None
     source: str = ""
+    mend: Mend | None = None
 
     @property
     def is_amount(self) -> bool:
@@ -226,6 +229,7 @@ def read_vocabulary(*folders: Path) -> Vocabulary:
             fact = _fact(key, node, things, complaints)
             if fact is not None:
                 facts[key.text] = fact
+    _check_efforts(written, things, facts, complaints)
     bodies = tuple(t.name for t in things.values() if t.sort == "layer" and t.body)
     for thing in things.values():
         if thing.sort == "layer":
@@ -234,6 +238,15 @@ def read_vocabulary(*folders: Path) -> Vocabulary:
     if complaints:
         raise BadBook(complaints)
     return Vocabulary(things, facts)
+
+
+def _check_efforts(
+    written: list[tuple[Text, Node]], things: dict[str, Thing], facts: dict[str, Fact], complaints: list[Complaint]
+) -> None:
+    nodes = {key.text: key for key, _ in written}
+    used = [(how, nodes[thing.name]) for thing in things.values() for how in thing.mend.values()]
+    used += [(fact.mend.how, nodes[name]) for name, fact in facts.items() if fact.mend is not None]
+    check_ladder(used, facts[LADDER].words if LADDER in facts else (), complaints)
 
 
 def _presence(thing: Thing) -> Fact:
@@ -285,6 +298,7 @@ def _thing(key: Text, node: Node, complaints: list[Complaint]) -> Thing:
         shapes=tuple(_shape(k, n, complaints) for k, n in pairs_of(lines.get("shapes"), "shapes", complaints)),
         also_called={k.text: text_of(n, k.text, complaints) for k, n in pairs_of(lines.get("also called"), "also called", complaints)},
         alone=texts_of(lines.get("alone"), "alone", complaints),
+        mend=read_ways(lines["mend"], complaints) if "mend" in lines else {},
     )
 
 
@@ -342,6 +356,7 @@ def _fact(key: Text, node: Node, things: dict[str, Thing], complaints: list[Comp
         shown_in=text_of(lines.get("shown in"), "shown in", complaints),
         role=text_of(lines.get("role"), "role", complaints),
         source=text_of(lines.get("source"), "source", complaints),
+        mend=read_mend(lines["mend"], kind, words, complaints) if "mend" in lines else None,
     )
 
 

@@ -72,10 +72,10 @@ def knowing(subject: Subject, name: str, known: Known, thing: str, layers: Itera
     """The place with one fact known; of a thing with layers, said of those given, or of every one."""
     own = subject.layers.get(thing)
     if not own or name == thing:
-        return _copied(subject, {**subject.known, name: known}, subject.layers)
+        return copied_with(subject, {**subject.known, name: known}, subject.layers)
     wanted = {layer.where for layer in layers}
-    changed = [_layer_knowing(each, name, known) if not wanted or each.where in wanted else each for each in own]
-    return _copied(subject, subject.known, {**subject.layers, thing: changed})
+    changed = [layer_knowing(each, name, known) if not wanted or each.where in wanted else each for each in own]
+    return copied_with(subject, subject.known, {**subject.layers, thing: changed})
 
 
 def with_presence(subject: Subject, thing: str, there: bool) -> Subject:
@@ -87,14 +87,14 @@ def with_presence(subject: Subject, thing: str, there: bool) -> Subject:
         layers.pop(thing, None)
     elif own:
         layers[thing] = [Layer(e.thing, e.name, e.known, THERE, e.where, e.number) for e in own]
-    return _copied(subject, known, layers)
+    return copied_with(subject, known, layers)
 
 
-def _layer_knowing(layer: Layer, name: str, known: Known) -> Layer:
+def layer_knowing(layer: Layer, name: str, known: Known) -> Layer:
     return Layer(layer.thing, layer.name, {**layer.known, name: known}, layer.presence, layer.where, layer.number)
 
 
-def _copied(subject: Subject, known: dict[str, Known], layers: dict[str, list[Layer]]) -> Subject:
+def copied_with(subject: Subject, known: dict[str, Known], layers: dict[str, list[Layer]]) -> Subject:
     return Subject(
         subject.name, subject.sort, subject.kind, known, layers, subject.presumed, subject.disagreements, subject.at, subject.where
     )

@@ -1,5 +1,7 @@
 """The drawings of every sample beside the ones accepted by eye, both made small and grey. Run by `.ci/run`.
 
+They are drawn without balloons, so that they change with a description and not with the rulebook.
+
 When a drawing rightly changes, run `python tests/browser/look_at_drawings.py`, look at what it writes, and keep it.
 """
 
@@ -13,19 +15,23 @@ from PIL import Image, ImageChops, ImageStat
 HERE = Path(__file__).parent
 sys.path[:0] = [str(HERE), str(HERE.parent), str(HERE.parent.parent)]
 
-from drawn import drawings  # noqa: E402 - the tests' folders are named first
+from drawn import judged, shelf  # noqa: E402 - the tests' folders are named first
 from look_at_pages import SAMPLES, chromium  # noqa: E402
+
+from validator.papers.section import drawings_of  # noqa: E402
 
 ACCEPTED = HERE / "accepted"
 WIDTH, SMALL, HEIGHT = 430, 86, 2400
-MOST_APART = 8.0  # of 255 grey levels, on average; a moved layer is more, another font is less
+MOST_APART = 2.0  # of 255 grey levels, on average; a whole drawing moved by ten units is nine, a blank sheet ten
 
 
 def shot(path: Path, folder: Path) -> Image.Image:
     """All drawings of a sample under each other, a fifth of their size."""
     html = folder / "drawings.html"
-    svgs = "".join(each.svg for each in drawings(path))
-    html.write_text(f"<!DOCTYPE html><meta charset='utf-8'><style>body{{margin:5px}}svg{{display:block}}</style>{svgs}", encoding="utf-8")
+    svgs = "".join(each.svg for each in drawings_of(judged(path)[0], shelf(), ()))
+    html.write_text(
+        f"<!DOCTYPE html><meta charset='utf-8'><style>body{{margin:5px}}svg{{display:block}}</style>{svgs}", encoding="utf-8"
+    )
     png = folder / "drawings.png"
     command = [chromium(), "--headless", "--no-sandbox", "--disable-gpu", "--hide-scrollbars", f"--window-size={max(WIDTH, 500)},{HEIGHT}",
                f"--screenshot={png}", html.as_uri()]  # fmt: skip

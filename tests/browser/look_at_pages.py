@@ -117,7 +117,9 @@ def looked_at(html: str, width: int, folder: Path, *, with_axe: bool = False) ->
     """What Chromium measured of a page at a width."""
     outer = FRAME.format(width=width, page=as_script(html), axe=json.dumps(with_axe))
     if with_axe:
-        outer = outer.replace("<script>const page", f"<script>const axeSource = {as_script(axe())};</script><script>const page", 1)
+        outer = outer.replace(
+            "<script>const page", f"<script>const axeSource = {as_script(axe())};</script><script>const page", 1
+        )
     file = folder / "looked-at.html"
     file.write_text(outer, encoding="utf-8")
     command = [chromium(), "--headless", "--no-sandbox", "--disable-gpu", f"--window-size={max(width, 500)},2000",

@@ -52,3 +52,11 @@ def test_text_can_be_selected_and_fonts_are_within(kind):
 
 def test_the_same_page_gives_the_same_bytes():
     assert pdf_of(paper("card")) == pdf_of(paper("card"))
+
+
+@pytest.mark.parametrize(("size", "landscape", "points"), [
+    ("letter", False, (612, 792)), ("letter", True, (792, 612)), ("a4", False, (595, 842)), ("a4", True, (842, 595)),
+])  # fmt: skip
+def test_a_pdf_is_on_the_paper_asked_for(size, landscape, points):
+    box = pypdf.PdfReader(io.BytesIO(pdf_of(paper("card"), size, landscape=landscape))).pages[0].mediabox
+    assert (round(box.width), round(box.height)) == points

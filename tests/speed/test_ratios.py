@@ -51,10 +51,29 @@ def test_a_whole_check_takes_at_most_two_and_a_half_times_its_imports(sample: st
     for command in (imports, check, check):
         seconds_of(command, installed)
     ratios = []
-    for _ in range(9):
+    for _ in range(5):
         before, whole, after = (seconds_of(command, installed) for command in (imports, check, imports))
         ratios.append(2 * whole / (before + after))
     assert median(ratios) <= MOST_OF_IMPORTS, ratios
+
+
+LOADED = """
+import sys
+from validator.cli import main
+try:
+    main()
+finally:
+    print(*sorted(sys.modules), file=sys.stderr)
+"""
+
+
+def test_a_check_by_a_kept_book_loads_only_what_it_needs(installed: dict[str, str]) -> None:
+    check = [sys.executable, "-c", LOADED, "check", "samples/second-floor-shower.yaml"]
+    for _ in range(2):
+        done = subprocess.run(check, cwd=ROOT, env=installed, capture_output=True, text=True, check=True)
+    loaded = set(done.stderr.split())
+    assert "validator.checking" in loaded
+    assert not loaded & {"pydantic.main", "importlib.metadata", "validator.rulebook.reading", "validator.slips", "rich.console", "jinja2"}
 
 
 READING = """

@@ -56,7 +56,7 @@ _FROM_TO = re.compile(
     r"(?:between\s+(.+?)\s+and|(?:from\s+)?(?:(more than|over|above)\s+)?(.+?)\s+to)\s+(?:(less than|under|below)\s+)?(.+)"
 )
 _OR = re.compile(r"\s+or\s+")
-_WORDED_COUNTS = "zero one two three four five six seven eight nine ten eleven twelve".split()
+_WORDED_COUNTS = ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"]
 
 
 class _Said(NamedTuple):
@@ -180,10 +180,10 @@ def _ends(tidy: str, kind: Kind, text: str) -> tuple[Fraction | None, Fraction |
     if first:
         return _open_end(_FIRST[first[1]], first[2], kind, text)
     choices = _OR.split(tidy)
-    if len(choices) > 1:
-        every = [_two(choice, choices[-1], kind, text)[0] for choice in choices]
-        return min(one.low for one in every), max(one.high for one in every), every[0].unit
-    refuse(text, kind)
+    if len(choices) == 1:
+        refuse(text, kind)
+    every = [_two(choice, choices[-1], kind, text)[0] for choice in choices]
+    return min(one.low for one in every), max(one.high for one in every), every[0].unit
 
 
 def _open_end(sense: str, words: str, kind: Kind, text: str) -> tuple[Fraction | None, Fraction | None, str]:
@@ -199,8 +199,7 @@ def _open_end(sense: str, words: str, kind: Kind, text: str) -> tuple[Fraction |
             return _more(said.high), None, said.unit
         case "most":
             return None, said.high, said.unit
-        case _:
-            return None, _less(said.low), said.unit
+    return None, _less(said.low), said.unit
 
 
 def _more(steps: Fraction) -> Fraction:

@@ -139,6 +139,8 @@ def _write_into(whole: Whole, place: DescribedPlace, layer: Said) -> None:
 def _filled(whole: Whole, own: Said, layer: Said) -> Said:
     """A layer with what it leaves out; what is said of the whole room may be against its own card."""
     filled = replace(own, known=dict(own.known), against=list(own.against))
+    if not own.product:
+        filled.product, filled.card = layer.product, layer.card
     for name, known in layer.known.items():
         mine = own.known.get(name)
         if mine is None or mine.origin == NOT_STATED:

@@ -305,6 +305,8 @@ class FileReader:
 
     def _layer_named(self, key: Text) -> Thing | None:
         thing = self.hear.thing_of(key.text, ("layer",))
+        if thing is None and (pair := self.hear.compound(key.text)):
+            return pair[0]
         if thing is None:
             other = self.hear.thing_of(key.text, ("part", "seal", "record"))
             if other is not None:

@@ -164,7 +164,14 @@ class _PlaceMaker:
         if not thing.body or None in self.build_up:
             return False
         first = self._first_body()
-        return bool(first) and (first in self._bearing() or thing.name not in self._bearing())
+        if first in self._bearing():
+            return True
+        return bool(first) and thing.name not in self._bearing() and not self._begins_with_a_film_on_a_floor()
+
+    def _begins_with_a_film_on_a_floor(self) -> bool:
+        """A floor written from its liner or membrane up: what that lies on is not written, and may be a sloped fill."""
+        lowest = next((layer for layer in self.build_up if layer is not None and layer.presence == THERE), None)
+        return lowest is not None and not self.vocabulary.things[lowest.thing].body and self._bearing() != STRUCTURE_OF_WALLS
 
     def _first_body(self) -> str:
         """The first body written that is not the finish itself."""
@@ -185,7 +192,7 @@ class _PlaceMaker:
             if layer.presence == NONE:
                 continue
             refuse(self.whole.hear.complaints, Text(thing.name, layer.where),
-                   f"there is no {thing.name} in a {' or '.join(self.kinds)}", listed(thing.in_places))  # fmt: skip
+                   f"there is no {thing.name} in {'an' if self.kinds[0][0] in 'aeiou' else 'a'} {' or '.join(self.kinds)}", listed(thing.in_places))  # fmt: skip
 
     # -- layers -----------------------------------------------------------------------------------------------------------
 

@@ -109,6 +109,16 @@ class Listener:
             if thing.sort in sorts and thing.named_by and self._reads(thing, thing.named_by, word, ("word",))
         ]  # fmt: skip
 
+    def compound(self, word: str) -> tuple[Thing, str] | None:
+        """`mosaic tile` as a layer and what is said of it before its name; None when it is none."""
+        words = word.split()
+        for cut in range(1, len(words)):
+            thing, before = self.thing_of(" ".join(words[cut:]), ("layer",)), " ".join(words[:cut])
+            if thing and any(self._reads(thing, name, before, ("word", "words together", "length", "size"))
+                             for name in (thing.named_by, *thing.alone) if name):  # fmt: skip
+                return thing, before
+        return None
+
     def _reads(self, thing: Thing, attribute: str, text: str, kinds: tuple[str, ...] = ()) -> bool:
         fact = self.vocabulary.facts[f"{thing.name}.{attribute}"]
         try:
@@ -165,7 +175,7 @@ class Listener:
             self.note(node.where, f"`{key.text}: {text}` is taken as not stated", "a range, or words joined with `or`")
         self._keep(fact, key, node, found, known)
         for name in fact.gives if fact.is_word else ():
-            if found.origin == STATED and self._reads(self.vocabulary.things[fact.thing], name.partition(".")[2], text):
+            if name not in known and found.origin == STATED and self._reads(self.vocabulary.things[fact.thing], name.partition(".")[2], text):
                 self.fact(self.vocabulary.facts[name], key, node, known)  # `marble` is a stone, and says which
         for name, edge in edges.items():
             self._keep(self.vocabulary.facts[name], key, node, edge._replace(where=node.where), known)
@@ -228,8 +238,12 @@ class Listener:
     def _called(self, said: Said, thing: Thing, key: Text) -> None:
         """What the name itself says: `cement board` is a board, and of cement."""
         word = next((self.called[form] for form in singular(_joined(key.text)) if form in self.called), "")
-        if word and said.presence != NONE:
+        if said.presence == NONE:
+            return
+        if word:
             self.fact(self.vocabulary.facts[f"{thing.name}.{thing.named_by}"], key, Text(word, key.where), said.known)
+        elif thing.sort == "layer" and self.thing_of(key.text, ("layer",)) is None and (pair := self.compound(key.text)):
+            self._bare(said, thing, key, Text(pair[1], key.where))
 
     def line(self, said: Said, thing: Thing, key: Text, value: Node, common: tuple[str, ...] = ()) -> None:
         """One line under a thing: its name, its product, or a fact."""

@@ -73,8 +73,9 @@ def _ref(thing: Thing) -> Schema:
 
 def _facts(thing: Thing, vocabulary: Vocabulary) -> dict[str, Schema]:
     return {
-        fact.name.partition(".")[2]: _fact(fact)
+        name: _fact(fact)
         for fact in vocabulary.facts.values()
+        for name in (fact.name.partition(".")[2], *fact.also_called)
         if fact.thing == thing.name and fact.kind != "presence" and fact.stated and not fact.fold
         and not fact.name.endswith(" as stated")
     }  # fmt: skip
@@ -105,9 +106,12 @@ def _thing(thing: Thing, vocabulary: Vocabulary) -> Schema:
 def _layers(vocabulary: Vocabulary) -> Schema:
     layers = [thing for thing in vocabulary.things.values() if thing.sort == "layer"]
     properties: dict[str, Schema] = {}
+    described: dict[str, Schema] = {}
     for thing in layers:
-        properties |= {thing.name: _ref(thing), f"{thing.name}s": _ref(thing)}
-    item = {"anyOf": [{**_object(properties), "maxProperties": 1}, {"enum": ["not known", *(t.name for t in layers)]}, {"type": "string"}]}
+        for name in (thing.name, *thing.also_called):
+            properties |= {name: _ref(thing), f"{name}s": _ref(thing)}
+            described[f" {name}s?$"] = _ref(thing)  # `mosaic tile`, `OSB board`
+    item = {"anyOf": [{**_object(properties), "patternProperties": described, "maxProperties": 1}, {"enum": ["not known", *(t.name for t in layers)]}, {"type": "string"}]}
     return {"description": "From the structure outwards", "type": ["array", "object", "string"], "items": item}
 
 

@@ -4,7 +4,7 @@ import gc
 import os
 import sys
 
-from validator.cli import asking, explaining, judging, papers, rulebook, screening, sums, warranty  # noqa: F401 - naming them puts their commands on the app
+from validator.cli import asking, explaining, judging, mending, papers, rulebook, screening, sums, warranty  # noqa: F401 - naming them puts their commands on the app
 from validator.cli.common import app
 
 

@@ -87,3 +87,28 @@ def keep(draft: "Draft", write: Path | None) -> None:
         typer.echo(draft.text(), nl=False)
         stop(f"{write} could not be written: {problem.strerror}. What was answered is printed above.")
     typer.echo(f"Written to {write}.")
+
+
+@app.command(cls=QuickCommand)
+def describe(
+    words: Annotated[list[str], typer.Argument(metavar="WORDS...", help="What the job is: shower on joists, second floor.")],
+    write: Write = None,
+    book: BookNames = SHELF_BOOK,
+    width: Width = None,
+) -> None:
+    """Begin a new assembly by asking: what is usual is shown and never taken without an answer."""
+    from validator.cli.conversation import answer_all, begin
+    from validator.describing import begun, first_page, read_beginnings
+
+    ready = made_ready(book)
+    said = " ".join(words)
+    try:
+        beginnings = read_beginnings(ready.shelf / "beginnings.yaml", ready.vocabulary)
+    except BadText as bad:
+        stop(str(bad))
+    beginning = begun(said, beginnings)
+    if beginning is None:
+        stop(f"`{said}` names no job that can be begun here. Accepted: a few words with one of "
+             + ", ".join(word for each in beginnings for word in each.said))  # fmt: skip
+    draft, go_on = begin(first_page(said, beginning, ready), said, beginning, width)
+    keep(answer_all(draft, ready, width) if go_on else draft, write)

@@ -12,6 +12,7 @@ from typer.core import TyperCommand, TyperGroup
 from validator.reading import BadText
 
 if TYPE_CHECKING:
+    from click import HelpFormatter
     from typer.core import TyperArgument, TyperOption
 
     from validator.ready import Ready
@@ -46,7 +47,15 @@ class QuickCommand(_AsTyped, TyperCommand):
 
 
 class QuickGroup(_AsTyped, TyperGroup):
-    """The commands together, and what is asked of them all."""
+    """The commands together, and what is asked of them all; `check` first, and each in the whole of its first words."""
+
+    def list_commands(self, ctx: typer.Context) -> list[str]:
+        return sorted(super().list_commands(ctx), key=lambda name: name != "check")
+
+    def format_commands(self, ctx: typer.Context, formatter: "HelpFormatter") -> None:
+        told = [(name, self.get_command(ctx, name)) for name in self.list_commands(ctx)]
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, " ".join((each.help or "").partition("\n\n")[0].split())) for name, each in told])
 
 
 app = typer.Typer(

@@ -10,15 +10,22 @@ import typer
 
 from validator.assembly.saying import NONE_WORDS, THERE_WORDS, plainly
 from validator.cli.common import columns, print_lines
+from validator.papers.lines import wrapped
 from validator.possible import NOT_SAID, NotPossible, edges, read
 from validator.reading import BadAssembly
 
 if TYPE_CHECKING:
     from validator.asking import Question
     from validator.assembly.drafting import Draft
+    from validator.describing import Beginning
     from validator.ready import Ready
+    from validator.vocabulary import Fact
 
 HOW = "Enter leaves a question open; ? says what each answer would do; stop or Ctrl-C ends and keeps what was answered."
+FIRST_HOW = (
+    "What is usual is shown, and taken only where you answer `=`. Enter leaves a question open; stop or Ctrl-C ends and keeps what "
+    "was answered."
+)
 ENDS = ("stop", "quit", "exit", "q")
 
 
@@ -30,7 +37,7 @@ def answer_all(draft: "Draft", ready: "Ready", width: int | None) -> "Draft":
     """The draft with everything answered, until nothing is open or whoever answers stops."""
     from validator.asking import questions_of
 
-    typer.echo(HOW)
+    print_lines(wrapped(HOW, columns(width)))
     asked: set[object] = set()
     answered = 0
     try:
@@ -50,6 +57,47 @@ def answer_all(draft: "Draft", ready: "Ready", width: int | None) -> "Draft":
         typer.echo("")
         typer.echo(f"Stopped; {answered} {'answer is' if answered == 1 else 'answers are'} kept.")
     return draft
+
+
+def begin(draft: "Draft", words: str, beginning: "Beginning", width: int | None) -> "tuple[Draft, bool]":
+    """The page with its first questions answered; and whether to go on with what is still open."""
+    from validator.describing import first_questions, place_of
+
+    print_lines(wrapped(FIRST_HOW, columns(width)))
+    try:
+        for question in first_questions(words, beginning):
+            fact = question.fact
+            place = place_of(draft, question)
+            where = f"{question.at}, " if question.at else ""
+            typer.echo("")
+            print_lines(wrapped(f"{where}{fact.what}. {fact.ask or ''}".strip(), columns(width), bold=True))
+            if fact.words and fact.kind != "presence":
+                print_lines(wrapped(f"One of: {', '.join(fact.words)}.", columns(width), "   "))
+            if question.usual:
+                print_lines(wrapped(f"Usual: {question.usual}. `=` takes it.", columns(width), "   "))
+            for said in answers():
+                if said == "=" and not question.usual:
+                    typer.echo("   Nothing is usual here: write it, or leave it open with Enter.")
+                    continue
+                said = question.usual if said == "=" else said
+                if plainly(said) in NOT_SAID:
+                    break
+                problem = slip(fact, said, ", ".join(fact.words) or "an amount with its unit")
+                if problem:
+                    typer.echo(f"   {problem}")
+                    continue
+                draft = draft.said(place, fact.name, said)
+                break
+        typer.echo("")
+        typer.echo("Go on with what could still change an outcome? yes or no")
+        for said in answers():
+            if plainly(said) in ("yes", "y", "no", "n", ""):
+                return draft, plainly(said) in ("yes", "y")
+            typer.echo(f"   `{said}` is neither. Accepted: yes, no")
+    except Stopped:
+        typer.echo("")
+        typer.echo("Stopped; what was answered is kept.")
+    return draft, False
 
 
 def _answered(draft: "Draft", question: "Question", ready: "Ready", width: int | None) -> "Draft | None":
@@ -94,15 +142,20 @@ def answers(prompt: str = "> ") -> Iterator[str]:
 def what_is_wrong(question: "Question", said: str) -> str:
     """Why an answer says nothing of the fact, with what would be accepted; nothing where it does."""
     fact = question.fact
-    if fact.kind == "presence":
-        known = plainly(said) in NONE_WORDS or plainly(said) in THERE_WORDS
-        return "" if known else f"`{said}` does not say whether it is there. Accepted: there, none"
     if fact.role and fact.concluded:
         words = [choice.says for choice in question.choices]
         return "" if plainly(said) in words or plainly(said) in NONE_WORDS else f"`{said}` is none of them. Accepted: {', '.join(words)}"
+    return slip(fact, said, question.accepted)
+
+
+def slip(fact: "Fact", said: str, accepted: str) -> str:
+    """What is wrong with the text of a fact, with what would be accepted; nothing where nothing is."""
+    if fact.kind == "presence":
+        known = plainly(said) in NONE_WORDS or plainly(said) in THERE_WORDS
+        return "" if known else f"`{said}` does not say whether it is there. Accepted: there, none"
     try:
         read(fact, said)
         edges(fact, said)
     except NotPossible as problem:
-        return f"{problem.what[:1].upper()}{problem.what[1:]}. Accepted: {problem.accepted or question.accepted}"
+        return f"{problem.what[:1].upper()}{problem.what[1:]}. Accepted: {problem.accepted or accepted}"
     return ""

@@ -20,17 +20,27 @@ if TYPE_CHECKING:
 
 Output = Annotated[str, typer.Option("-o", "--output", help="The file to write; standard output if none is named.")]
 PdfFile = Annotated[str, typer.Option("--pdf", help="Also write a PDF to this file (needs the extra `pdf`).")]
-Day = Annotated[str, typer.Option("--date", help="A date to print; otherwise none, so that the same input gives the same bytes.")]
+Paper = Annotated[str, typer.Option("--paper", help="The PDF's paper: letter or a4.")]
+Day = Annotated[
+    str, typer.Option("--date", help="A date to print; otherwise none, so that the same input gives the same bytes.")
+]
 
 
 @app.command()
-def page(file: FileName, output: Output = "-", pdf: PdfFile = "", date: Day = "", book: BookNames = SHELF_BOOK) -> None:
+def page(
+    file: FileName,
+    output: Output = "-",
+    pdf: PdfFile = "",
+    paper: Paper = "letter",
+    date: Day = "",
+    book: BookNames = SHELF_BOOK,
+) -> None:
     """Write the report as one page of HTML: findings beside a drawing to scale. Exit status as for `check`."""
     from validator.papers.page import page as page_of
 
     assemblies, reports, ready = _judged(file, book)
     html = page_of(assemblies, reports, ready, date=date)
-    _write_pdf(html, pdf)
+    _write_pdf(html, pdf, paper)
     _write(html, output, quiet=bool(pdf))
     raise typer.Exit(_status(reports))
 
@@ -41,6 +51,7 @@ def card(
     output: Output = "-",
     form: Annotated[str, typer.Option("--format", help="html or text.")] = "html",
     pdf: PdfFile = "",
+    paper: Paper = "letter",
     date: Day = "",
     book: BookNames = SHELF_BOOK,
     width: Width = None,
@@ -52,7 +63,7 @@ def card(
     assemblies, reports, ready = _judged(file, book)
     cards = [card_of(assembly, report, ready) for assembly, report in zip(assemblies, reports)]
     html = card_page(cards, date=date) if form == "html" or pdf else ""
-    _write_pdf(html, pdf)
+    _write_pdf(html, pdf, paper)
     text = "\n".join(line for each in cards for line in [*card_lines(each, columns(width)), ""]) if form == "text" else html
     _write(text, output, quiet=bool(pdf))
     raise typer.Exit(_status(reports))
@@ -64,6 +75,7 @@ def review(
     spec: Annotated[str, typer.Option("--spec", help="The section of the specification, as its heading names it.")],
     output: Output = "-",
     pdf: PdfFile = "",
+    paper: Paper = "letter",
     xlsx: Annotated[str, typer.Option("--xlsx", help="Also write a spreadsheet to this file (needs the extra `xlsx`).")] = "",
     date: Day = "",
     book: BookNames = SHELF_BOOK,
@@ -74,7 +86,7 @@ def review(
     assemblies, reports, ready = _judged(file, book)
     reviews = [review_of(assembly, report, ready, spec, date) for assembly, report in zip(assemblies, reports)]
     html = review_page(reviews)
-    _write_pdf(html, pdf)
+    _write_pdf(html, pdf, paper, landscape=True)
     if xlsx:
         from validator.papers.workbook import NoWorkbook, workbook_of
 
@@ -113,13 +125,16 @@ def _write(text: str, output: str, *, quiet: bool = False) -> None:
         sys.stdout.flush()
 
 
-def _write_pdf(html: str, pdf: str) -> None:
+def _write_pdf(html: str, pdf: str, paper: str, *, landscape: bool = False) -> None:
     if not pdf:
         return
-    from validator.papers.pdf import NoPdf, pdf_of
+    from validator.papers.pdf import PAPERS, NoPdf, pdf_of
+
+    if paper not in PAPERS:
+        stop(f"there is no paper `{paper}`. Accepted: {', '.join(PAPERS)}")
 
     try:
-        made = pdf_of(html)
+        made = pdf_of(html, paper, landscape=landscape)
     except NoPdf as missing:
         stop(str(missing))
     _save(made, pdf)

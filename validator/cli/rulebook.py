@@ -4,9 +4,9 @@ from typing import Annotated
 
 import typer
 
-from validator.cli.common import SHELF_BOOK, BookNames, app, made_ready, stop
+from validator.cli.common import SHELF_BOOK, BookNames, QuickGroup, app, made_ready, stop
 
-rulebook = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="Read, prove, list and explain a rulebook.")
+rulebook = typer.Typer(cls=QuickGroup, no_args_is_help=True, rich_markup_mode=None, help="Read, prove, list and explain a rulebook.")
 app.add_typer(rulebook, name="rulebook")
 
 

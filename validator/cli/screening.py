@@ -152,4 +152,5 @@ def compare(
                 typer.echo(f"  {rule}")
     except (BadText, BadTable) as bad:
         stop(str(bad))
-    typer.echo(f"{number} registrations come to something else. Nothing that was decided is changed by this list.")
+    many = "1 registration comes" if number == 1 else f"{number} registrations come"
+    typer.echo(f"{many} to something else. Nothing that was decided is changed by this list.")

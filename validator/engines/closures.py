@@ -155,53 +155,46 @@ def _together(test: TogetherHas) -> Closure:
     return lambda v: turned[answer(v)]
 
 
+# Two ranges compared, by their ends a to b and c to d.
+_ORDERED: dict[str, Callable[[int, int, int, int], int]] = {
+    "at least": lambda a, b, c, d: SURELY if a >= d else POSSIBLY if b >= c else NOT,
+    "at most": lambda a, b, c, d: SURELY if b <= c else POSSIBLY if a <= d else NOT,
+    "more than": lambda a, b, c, d: SURELY if a > d else POSSIBLY if b > c else NOT,
+    "less than": lambda a, b, c, d: SURELY if b < c else POSSIBLY if a < d else NOT,
+    "is": lambda a, b, c, d: NOT if b < c or d < a else SURELY if a == b == c == d else POSSIBLY,
+    "is not": lambda a, b, c, d: SURELY if b < c or d < a else NOT if a == b == c == d else POSSIBLY,
+}
+
+
 def _two_amounts(test: TwoFacts) -> Closure:
-    slot, other = test.slot, test.other
-
-    def compared(v: list) -> int:
-        a, b = v[slot]
-        c, d = v[other]
-        match test.compare:
-            case "at least":
-                return SURELY if a >= d else POSSIBLY if b >= c else NOT
-            case "at most":
-                return SURELY if b <= c else POSSIBLY if a <= d else NOT
-            case "more than":
-                return SURELY if a > d else POSSIBLY if b > c else NOT
-            case "less than":
-                return SURELY if b < c else POSSIBLY if a < d else NOT
-            case "is":
-                return NOT if b < c or d < a else SURELY if a == b == c == d else POSSIBLY
-        # is not
-        return SURELY if b < c or d < a else NOT if a == b == c == d else POSSIBLY
-
-    return compared
+    slot, other, compared = test.slot, test.other, _ORDERED[test.compare]
+    return lambda v: compared(*v[slot], *v[other])
 
 
 def _two_words(test: TwoFacts) -> Closure:
+    """Words of one list: by rank where they are ordered, else by which could be the same."""
     slot, other = test.slot, test.other
+    turned = test.compare in ("is not", "none of")
+    if turned or test.compare in ("is", "one of"):
+
+        def same(v: list) -> int:
+            first, second = v[slot], v[other]
+            if not first & second:
+                return SURELY if turned else NOT
+            exact = first == second and not first & (first - 1)
+            return (NOT if turned else SURELY) if exact else POSSIBLY
+
+        return same
+    compared = _ORDERED[test.compare]
 
     def lowest(mask: int) -> int:
         return (mask & -mask).bit_length()
 
-    def compared(v: list) -> int:
+    def ranked(v: list) -> int:
         first, second = v[slot], v[other]
-        a, b, c, d = lowest(first), first.bit_length(), lowest(second), second.bit_length()
-        match test.compare:
-            case "at least":
-                return SURELY if a >= d else POSSIBLY if b >= c else NOT
-            case "at most":
-                return SURELY if b <= c else POSSIBLY if a <= d else NOT
-            case "more than":
-                return SURELY if a > d else POSSIBLY if b > c else NOT
-            case "less than":
-                return SURELY if b < c else POSSIBLY if a < d else NOT
-            case "is" | "one of":
-                return NOT if not first & second else SURELY if first == second and a == b else POSSIBLY
-        # is not, none of
-        return SURELY if not first & second else NOT if first == second and a == b else POSSIBLY
+        return compared(lowest(first), first.bit_length(), lowest(second), second.bit_length())
 
-    return compared
+    return ranked
 
 
 def _by_row(test: ByRow) -> Closure:

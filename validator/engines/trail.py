@@ -42,7 +42,6 @@ class Trail:
     worked_out: list[str] = field(default_factory=list)
     facts: list[tuple[str, str, str, str]] = field(default_factory=list)
     asks: list[str] = field(default_factory=list)
-    because_open: list[str] = field(default_factory=list)
     cited: list[Cited] = field(default_factory=list)
     assumed: list[str] = field(default_factory=list)
 

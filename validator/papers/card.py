@@ -57,8 +57,8 @@ def card_of(assembly: Assembly, report: Report, ready: Ready) -> Card:
         report=report,
         cautions=tuple(c for c in report.cautions if not c.startswith(PERHAPS) and c != DEFERENCE),
         perhaps=tuple(c.removeprefix(PERHAPS) for c in report.cautions if c.startswith(PERHAPS)),
-        put_right=tuple(m for m in marks if m.finding is not None),
-        ask=tuple(m for m in marks if m.question is not None and m.question.would_be in COUNTS),
+        put_right=tuple(m for m in marks if m.finding is not None and m.outcome != "open"),
+        ask=tuple(m for m in marks if m.outcome == "open" and (m.question is None or m.question.would_be in COUNTS)),
         checks=_checks(report, ready),
         photographs=_photographs(assembly, ready),
         buy=tuple((item.name, quantity(item)) for item in items if item.parts),
@@ -103,7 +103,9 @@ def _after(wait: timedelta) -> str:
     if not wait:
         return words.AT_THE_START
     days, hours = divmod(int(wait.total_seconds() // 3600), 24)
-    return words.AFTER.format(" ".join([*([words.DAYS[days != 1].format(days)] if days else []), *([f"{hours} h"] if hours else [])]))
+    return words.AFTER.format(
+        " ".join([*([words.DAYS[days != 1].format(days)] if days else []), *([f"{hours} h"] if hours else [])])
+    )
 
 
 def card_page(cards: list[Card], *, date: str = "") -> str:
@@ -115,8 +117,12 @@ def card_lines(card: Card, width: int) -> Iterator[str]:
     """The card as text, for a message to a telephone."""
     yield from _wrapped(card.name, width)
     yield from _list(words.CARD["cautions"], card.cautions, width)
-    yield from _list(words.CARD["put_right"], (f"{m.finding.place}: {m.finding.put_right} ({m.finding.title})" for m in card.put_right), width)
-    yield from _list(words.CARD["ask"], (f"{m.question.place}: {m.question.question} {m.question.where_to_look}" for m in card.ask), width)
+    yield from _list(
+        words.CARD["put_right"],
+        (f"{m.finding.place}: {m.finding.put_right} ({m.finding.title})" for m in card.put_right),
+        width,
+    )
+    yield from _list(words.CARD["ask"], (_asked(mark) for mark in card.ask), width)
     for check in card.checks:
         yield from _list(check.title, (f"{f.place}: {f.title}" for f in check.lines), width, "[ ] ")
     yield from _list(words.CARD["photograph"], card.photographs, width, "[ ] ")
@@ -126,6 +132,13 @@ def card_lines(card: Card, width: int) -> Iterator[str]:
     yield from _list(words.CARD["perhaps"], card.perhaps, width)
     yield ""
     yield from _wrapped(DEFERENCE, width)
+
+
+def _asked(mark: Mark) -> str:
+    """A question, or what holds only if something is so, in one line."""
+    if mark.finding is not None:
+        return f"{mark.finding.place}: {mark.finding.title}? {mark.finding.heading}. {mark.finding.put_right}"
+    return f"{mark.question.place}: {mark.question.question} {mark.question.where_to_look}"
 
 
 def _list(title: str, lines, width: int, bullet: str = "- ") -> Iterator[str]:

@@ -18,7 +18,7 @@ DEEPER = "      "
 BOX = "[ ] "
 
 
-class Looked(NamedTuple):
+class CaseLine(NamedTuple):
     """One condition to look at."""
 
     standing: str
@@ -36,8 +36,8 @@ class TermCase(NamedTuple):
     title: str
     standing: str
     gives: str
-    shown: tuple[Looked, ...]
-    not_shown: tuple[Looked, ...]
+    shown: tuple[CaseLine, ...]
+    not_shown: tuple[CaseLine, ...]
 
 
 class Case(NamedTuple):
@@ -67,10 +67,10 @@ def _term(title: str, standing: str, gives: str, conditions: tuple[ConditionLine
     return TermCase(title, standing, gives, shown, tuple(_line(each) for each in conditions if each.standing not in SETTLED))
 
 
-def _line(condition: ConditionLine) -> Looked:
+def _line(condition: ConditionLine) -> CaseLine:
     clause = f"clause {condition.clause}" if condition.clause else ""
     evidence = condition.evidence or words.WOULD_DO.get(condition.kind, "")
-    return Looked(
+    return CaseLine(
         standing=condition.standing,
         needs=condition.needs,
         named=", ".join(part for part in (condition.kind, clause) if part),
@@ -136,7 +136,7 @@ def _term_lines(term: TermCase, width: int) -> Iterator[Line]:
             yield from _condition_lines(line, width)
 
 
-def _condition_lines(line: Looked, width: int) -> Iterator[Line]:
+def _condition_lines(line: CaseLine, width: int) -> Iterator[Line]:
     said = words.CASE
     named = f" ({line.named})" if line.named else ""
     yield from wrapped(f"{line.standing.capitalize()}: {line.needs}{named}", width, IN, bold=True)

@@ -48,7 +48,9 @@ class Part(NamedTuple):
 
 def page(assemblies: Sequence[Assembly], reports: Sequence[Report], ready: Ready, *, date: str = "") -> str:
     """The whole page of one assembly, or of its options one after another."""
-    parts = [part_of(assembly, report, ready, f"part{turn}") for turn, (assembly, report) in enumerate(zip(assemblies, reports), 1)]
+    parts = [
+        part_of(assembly, report, ready, f"part{turn}") for turn, (assembly, report) in enumerate(zip(assemblies, reports), 1)
+    ]
     return rendered("page.html", parts_shown=parts, date=date, title=reports[0].assembly)
 
 

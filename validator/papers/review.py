@@ -93,14 +93,15 @@ def review_of(assembly: Assembly, report: Report, ready: Ready, section: str, da
     )  # fmt: skip
     deviations = tuple(
         Deviation(line.number, line.requirement, finding.found, finding.because, finding.warranty)
-        for line, finding in zip(lines, findings) if finding.outcome in COUNTS
+        for line, finding in zip(lines, findings)
+        if finding.outcome in COUNTS
     )
     points = tuple(
         Point(n + 1, words.HOLD_POINTS[n], words.HOLD_BLANKS[n], tuple(line.number for line in lines if line.point == n + 1))
         for n in range(len(POINTS))
     )
-    return Review(report.assembly, section, date, report, _heading(assembly, report, ready, section, date), lines, points, deviations,
-                  requests, words.CLOSEOUT)  # fmt: skip
+    heading = _heading(assembly, report, ready, section, date)
+    return Review(report.assembly, section, date, report, heading, lines, points, deviations, requests, words.CLOSEOUT)
 
 
 def _counting(report: Report) -> list[OpenItem]:

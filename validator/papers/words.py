@@ -25,7 +25,9 @@ SECTION = "Section: {}"
 SECTION_DESC = "Cross-section, {}. {}."
 FROM_STRUCTURE = "from the structure outwards"
 FALL = "fall {}"
+FALL_MEASURED = "measured {}"
 FALL_NOT_STATED = "fall not stated"
+TO = " to "
 TO_DRAIN = "to the drain"
 WHOLE_PLACE = "of the place as a whole"
 MARKED = "numbers {}"
@@ -75,10 +77,11 @@ PAGE = {
     "overall": "Overall", "presumed": "Taken as not there because not written", "look_again": "Look again at", "found": "Found",
     "needed": "Needed", "put_right": "Put right", "matter": "Warranty matter", "more": "Source and workings", "source": "Source",
     "worked_out": "Worked out", "follows": "Follows from", "leans": "Leans on, taken as not there", "facts": "What this leans on",
-    "decided": "Decided by the book", "questions": "Questions", "look": "Look", "knows": "Who knows", "waits": "Waiting on this answer",
+    "decided": "Decided by the book", "look": "Look", "knows": "Who knows", "waits": "Waiting on this answer",
     "further": "Further questions, for rules that may not apply here", "passes": "What passes", "cautions": "Cautions",
     "perhaps": "Cautions that may apply", "not_said": "Good practice, of which nothing is written", "not_checked": "Not checked",
-    "books": "Books", "edition": "edition", "fingerprint": "fingerprint", "report": "Report fingerprint", "nothing": "Nothing to put right and nothing to ask here.",
+    "books": "Books", "edition": "edition", "fingerprint": "fingerprint", "report": "Report fingerprint",
+    "nothing": "Nothing to put right and nothing to ask here.",
     "fact": "Fact", "value": "Value", "whence": "Whence", "dated": "Date",
     "drawings": "Drawings",
 }  # fmt: skip
@@ -90,8 +93,10 @@ HOLD_POINTS = (
 )  # fmt: skip
 CARD = {
     "title": "Installer's card: {}", "cautions": "First: look after yourself", "put_right": "Do this", "ask": "Find this out",
-    "check": "Check this before covering", "photograph": "Photograph this", "buy": "Buy this", "not_counted": "Could not be counted",
-    "wait": "Wait this long", "perhaps": "Cautions that may apply", "usual_waste": "The usual waste is counted: common practice, no source.",
+    "check": "Check this before covering", "photograph": "Photograph this", "buy": "Buy this",
+    "not_counted": "Could not be counted",
+    "wait": "Wait this long", "perhaps": "Cautions that may apply",
+    "usual_waste": "The usual waste is counted: common practice, no source.",
     "nothing": "Nothing to put right.",
 }  # fmt: skip
 NOT_BEFORE = "not before "
@@ -119,19 +124,22 @@ ALWAYS_PHOTOGRAPHED = ("Every bag, pail and tube label with its date code",)
 
 # -- the review sheet -----------------------------------------------------------------------------------------------------------
 RESULTS = {"fail": "F", "warn": "second look", "open": "cannot tell", "pass": "P", "advice": "for record"}
-RESULT_KEY = (("P", "no exception found against the books listed"), ("F", "not met"), ("second look", "not met by practice or memory"),
+RESULT_KEY = (("P", "no exception found against the books listed"), ("F", "not met"),
+              ("second look", "not met by practice or memory"),
               ("cannot tell", "not stated"), ("for record", "advice, not counted"))  # fmt: skip
 ACTIONS = {"fail": "Revise and resubmit", "warn": "Exceptions noted", "open": "Submit specified item", "pass": "No exceptions taken",
            "advice": "For record"}  # fmt: skip
-ACTION_WORDS = ("No exceptions taken", "Exceptions noted", "Revise and resubmit", "Rejected", "Submit specified item", "Not reviewed", "For record")
+ACTION_WORDS = ("No exceptions taken", "Exceptions noted", "Revise and resubmit", "Rejected", "Submit specified item", "Not reviewed",
+                "For record")  # fmt: skip
 REVIEW = {
-    "title": "Review sheet: {}", "heading": "Review sheet", "lines": "Requirements", "points": "Hold points, in order of construction",
+    "title": "Review sheet: {}", "lines": "Requirements", "points": "Hold points, in order of construction",
     "deviations": "Deviations", "requests": "Requests for information", "closeout": "Closeout", "signatures": "Signatures",
     "suggested": "Suggested actions only; the reviewer picks. Words in use: {}.", "key": "Results: {}.",
     "practice": "Action words and hold points are common practice, no source. Say project hold point, not special inspection.",
-    "covers": "Lines", "none": "None.", "limits": "Limits of this review", "sheet": "Sheet", "result_blank": "Released by, date, time",
+    "none": "None.", "limits": "Limits of this review", "sheet": "Sheet",
 }  # fmt: skip
-REVIEW_HEADING = {"assembly": "Assembly", "section": "Specification section", "books": "Rulebooks", "code": "Code family and edition stated",
+REVIEW_HEADING = {"assembly": "Assembly", "section": "Specification section", "books": "Rulebooks",
+                  "code": "Code family and edition stated",
                   "report": "Report fingerprint", "date": "Date"}  # fmt: skip
 REVIEW_BLANKS = ("Project", "Location or area", "Submittal no. and revision", "Weather and temperature", "Present")
 LINE_COLUMNS = ("No.", "Place", "Requirement", "Clause and source", "Evidence offered", "Found", "Result", "Action suggested",

@@ -8,7 +8,16 @@ from validator.papers.review import Review
 from validator.papers.section.svg import plain
 
 MADE = datetime(2000, 1, 1)  # a fixed date, so that the same sheet is the same bytes
-WIDTHS = {"No.": 5, "Line": 6, "Requirement": 46, "Clause and source": 40, "Question": 46, "Result": 12, "Hold point": 30, "Item": 40}
+WIDTHS = {
+    "No.": 5,
+    "Line": 6,
+    "Requirement": 46,
+    "Clause and source": 40,
+    "Question": 46,
+    "Result": 12,
+    "Hold point": 30,
+    "Item": 40,
+}
 USUAL_WIDTH = 22
 LONGEST = 32_000  # of one cell
 
@@ -54,19 +63,32 @@ def workbook_of(reviews: list[Review]) -> bytes:
 
 def _sheets(review: Review):
     """The name, the columns and the rows of each sheet."""
-    yield words.REVIEW["sheet"], ("Item", ""), [(title, said) for title, said in review.heading] + [(who, "") for who in words.SIGNATURES]
+    yield (
+        words.REVIEW["sheet"],
+        ("Item", ""),
+        [(title, said) for title, said in review.heading] + [(who, "") for who in words.SIGNATURES],
+    )
     yield words.REVIEW["lines"], words.LINE_COLUMNS, [
         (line.number, line.place, line.requirement, line.clause, line.evidence, line.found, line.result, line.action, "", line.point,
          line.request, "")
         for line in review.lines
     ]  # fmt: skip
-    yield "Hold points", words.POINT_COLUMNS, [
-        (p.number, p.title, "\n".join(f"{blank}: " for blank in p.blanks), ", ".join(map(str, p.lines)), "") for p in review.points
-    ]
-    yield words.REVIEW["deviations"], words.DEVIATION_COLUMNS, [
-        (each.line, each.requirement, each.found, each.effect, each.warranty, "", "") for each in review.deviations
-    ]
-    yield words.REVIEW["requests"], words.REQUEST_COLUMNS, [
-        (r.number, r.place, r.question, r.where_to_look, r.who, r.would_be, "", "", "") for r in review.requests
-    ]
+    yield (
+        "Hold points",
+        words.POINT_COLUMNS,
+        [
+            (p.number, p.title, "\n".join(f"{blank}: " for blank in p.blanks), ", ".join(map(str, p.lines)), "")
+            for p in review.points
+        ],
+    )
+    yield (
+        words.REVIEW["deviations"],
+        words.DEVIATION_COLUMNS,
+        [(each.line, each.requirement, each.found, each.effect, each.warranty, "", "") for each in review.deviations],
+    )
+    yield (
+        words.REVIEW["requests"],
+        words.REQUEST_COLUMNS,
+        [(r.number, r.place, r.question, r.where_to_look, r.who, r.would_be, "", "", "") for r in review.requests],
+    )
     yield words.REVIEW["closeout"], words.CLOSEOUT_COLUMNS, [(item, "", "") for item in review.closeout]

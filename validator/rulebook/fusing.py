@@ -29,7 +29,7 @@ from validator.vocabulary import NONE, THERE, Fact, Vocabulary
 def apart(kind: type) -> type:
     """Tests of two kinds are never the same, even where they hold the same."""
     kind.__eq__ = lambda self, other: type(self) is type(other) and tuple.__eq__(self, other)
-    kind.__ne__ = lambda self, other: not self == other
+    kind.__ne__ = lambda self, other: type(self) is not type(other) or tuple.__ne__(self, other)
     kind.__hash__ = tuple.__hash__
     return kind
 

@@ -109,9 +109,8 @@ class Rule:
         names: dict[str, None] = {}
         for condition in (self.requires, self.applies, *(way.when for way in self.other_ways)):
             names.update(dict.fromkeys(things_named(condition, vocabulary)))
-            names.update(
-                {"framing": None for fact in facts_read(condition) if vocabulary.fact(fact).thing == "framing"}
-            )
+            if any(vocabulary.fact(fact).thing == "framing" for fact in facts_read(condition)):
+                names.setdefault("framing")
         return list(names)
 
 

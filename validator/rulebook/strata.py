@@ -54,6 +54,8 @@ def needed_facts(book: Book, order: list[Derived], sort: str = "") -> set[str]:
     conditions = [c for trees in book.trees.values() if sort in ("", trees.sort) for c in trees.rule.conditions()]
     conditions += [caution.when for caution in book.cautions]
     waiting = {name for condition in conditions for name in condition_reads(book, condition)}
+    # What people state and a consequence narrows may contradict itself, and is followed though no rule reads it.
+    waiting |= {each.fact.name for each in order if each.givers and not each.fact.concluded}
     needed: set[str] = set()
     while waiting:
         name = waiting.pop()

@@ -89,6 +89,13 @@ class CellReader:
         except NotInColumns as problem:
             return Cell(problem=f"{column.heading or column.fact}: {problem}")
 
+    def written(self, column: Column, texts: pl.Series) -> pl.Series:
+        """Of each text whether it says something (1), that the thing is not there (2), or nothing (0)."""
+        different = texts.unique()
+        cells = [self.read(column, text) for text in different.to_list()]
+        marks = [2 if cell.none else int(any(said for _, _, said in cell.facts)) for cell in cells]
+        return texts.replace_strict(different, marks, return_dtype=pl.UInt8)
+
     # -- a piece --------------------------------------------------------------------------------------------------------------
 
     def places(self, cells: pl.DataFrame) -> tuple[Places, pl.Series]:

@@ -9,6 +9,8 @@ from validator.outcomes import OPEN_OUTCOMES, WORST_FIRST, Outcome
 from validator.screening.judging import Screener
 from validator.screening.tables import Row
 
+QUIET = "nothing"
+
 
 class Change(NamedTuple):
     """One registration that comes to something else, and the rules that do at each place."""
@@ -24,43 +26,57 @@ def changes(old: Screener, new: Screener, pieces: Iterator[list[Row]]) -> Iterat
     """Every registration of which some rule comes to another outcome, in the table's order."""
     for rows in pieces:
         before, after = old.judge(rows), new.judge(rows)
-        by_row = _words(old, rows), _words(new, rows)
+        rules: list[list[str]] = [[] for _ in rows]
+        for was, now in zip(_groups(old, rows), _groups(new, rows)):
+            for name in sorted({*was.outcomes.columns, *now.outcomes.columns}):
+                for row in _rows_that_differ(was, now, name):
+                    words = was.word(name, row), now.word(name, row)
+                    if words[0] != words[1] and set(words) != {"pass", QUIET}:
+                        rules[row].append(f"{was.place}: {name}: {words[0]} -> {words[1]}")
         for number, row in enumerate(rows):
-            rules = tuple(_differ(by_row[0][number], by_row[1][number]))
-            was, now = before.results["outcome"][number], after.results["outcome"][number]
-            if rules or was != now:
-                yield Change(row.number, before.results["registration"][number], was, now, rules)
+            pair = before.results["outcome"][number], after.results["outcome"][number]
+            if rules[number] or pair[0] != pair[1]:
+                yield Change(row.number, before.results["registration"][number], *pair, tuple(rules[number]))
 
 
-def _words(screener: Screener, rows: list[Row]) -> list[dict[tuple[str, str], str]]:
-    """For each row, what each rule comes to at each group of columns, in a word; what is no matter is left out."""
-    found: list[dict[tuple[str, str], str]] = [{} for _ in rows]
+class _Group(NamedTuple):
+    """What the rules of one book come to at one group of columns."""
+
+    place: str
+    outcomes: pl.DataFrame
+    standings: pl.DataFrame
+    severities: dict[str, str]
+
+    def word(self, name: str, row: int) -> str:
+        """What a rule comes to, as a finding would say it; a rule of another book comes to nothing here."""
+        if name not in self.outcomes.columns:
+            return QUIET
+        outcome = WORST_FIRST[self.outcomes[row, name]]
+        if outcome in (Outcome.NOTHING, Outcome.NOT_APPLICABLE):
+            return QUIET
+        if outcome in OPEN_OUTCOMES:
+            return "waits" if outcome is Outcome.WAITS else "open"
+        if outcome is not Outcome.BREACH:
+            return "pass"
+        fails = f"{name}:fails"
+        if fails in self.standings.columns:
+            return "fail" if self.standings[row, fails] else "warn"
+        return self.severities[name]
+
+
+def _groups(screener: Screener, rows: list[Row]) -> Iterator[_Group]:
+    severities = {rule.name: rule.severity for rule in screener.ready.book.rules.values()}
     for reader, outcomes, standings in screener.outcomes(rows):
-        for name in outcomes.columns:
-            codes = outcomes[name]
-            at = (codes < WORST_FIRST.index(Outcome.PASS)).arg_true()
-            for row, code in zip(at, codes.gather(at)):
-                found[row][reader.group.name, name] = _word(screener, name, code, standings, row)
-    return found
+        yield _Group(reader.group.name, outcomes, standings, severities)
 
 
-def _word(screener: Screener, name: str, code: int, standings: pl.DataFrame, row: int) -> str:
-    outcome = WORST_FIRST[code]
-    if outcome is Outcome.WAITS:
-        return "waits"
-    if outcome in OPEN_OUTCOMES:
-        return "open"
-    if outcome is not Outcome.BREACH:
-        return "pass"
-    fails = f"{name}:fails"
-    if fails in standings.columns:
-        return "fail" if standings[row, fails] else "warn"
-    return screener.ready.book.rules[name].severity
-
-
-def _differ(before: dict[tuple[str, str], str], after: dict[tuple[str, str], str]) -> Iterator[str]:
-    quiet = "nothing"
-    for place, name in sorted({*before, *after}):
-        was, now = before.get((place, name), quiet), after.get((place, name), quiet)
-        if was != now and {was, now} != {"pass", quiet}:
-            yield f"{place}: {name}: {was} -> {now}"
+def _rows_that_differ(was: _Group, now: _Group, name: str) -> pl.Series:
+    """The rows worth looking at: of a rule that one book has, those where it says something."""
+    own = [group.outcomes[name] for group in (was, now) if name in group.outcomes.columns]
+    if len(own) == 1:
+        return (own[0] < WORST_FIRST.index(Outcome.BY_EXCEPTION)).arg_true()
+    if was.severities[name] != now.severities[name]:
+        return ((own[0] != own[1]) | (own[0] == WORST_FIRST.index(Outcome.BREACH))).arg_true()
+    differ = own[0] != own[1]
+    fails = [group.standings[f"{name}:fails"] for group in (was, now) if f"{name}:fails" in group.standings.columns]
+    return (differ | (fails[0] != fails[1]) if len(fails) == 2 else differ).arg_true()

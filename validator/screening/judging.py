@@ -58,7 +58,7 @@ class Screener:
         self.readers = [CellReader(ready.vocabulary, slots, group, mapping.decimal_comma) for group in mapping.groups]
         self.books = ready.book.fingerprint
         self.explained = Explained(ready)
-        self._reads: dict[str, frozenset[str]] = {}
+        self._reads: dict[str, tuple[frozenset[str], frozenset[str]]] = {}
         self._known: dict[tuple[str, str, tuple[object, ...]], Told] = {}
 
     def judge(self, rows: list[Row]) -> Piece:
@@ -192,11 +192,15 @@ class Screener:
 
     def _told(self, reader: CellReader, rule: str, cells: pl.DataFrame, frame: pl.DataFrame) -> pl.DataFrame:
         """What each finding asks and, where reasons are wanted, what was found and needed: told once for each different row."""
-        own = [c for c in reader.group.columns if c.fact in self._closure(rule)]
-        texts = cells[frame["at"]].select(list(dict.fromkeys(c.heading for c in own)))
-        # What is asked hangs on what is written; what was found, on what it says.
-        marks = texts.get_columns() if self.reasons else [text.str.strip_chars() != "" for text in texts.get_columns()]
-        key = pl.DataFrame([frame["code"].alias("#code"), *marks]).select(pl.struct(pl.all()).alias("key"))["key"]
+        # What is told hangs on what the rule's own facts say, and on whether the other facts of their things say anything.
+        read, things = self._leans_on(rule)
+        marks: list[pl.Series] = [frame["code"].alias("#code")]
+        for at, column in enumerate(reader.group.columns):
+            if column.fact in read:
+                marks.append(cells[column.heading].gather(frame["at"]).alias(str(at)))
+            elif self.ready.vocabulary.fact(column.fact).thing in things:
+                marks.append(reader.written(column, cells[column.heading].gather(frame["at"])).alias(str(at)))
+        key = pl.DataFrame(marks).select(pl.struct(pl.all()).alias("key"))["key"]
         different = pl.DataFrame({"key": key, "at": frame["at"]}).unique("key", keep="first", maintain_order=True).with_row_index("number")
         number = pl.DataFrame({"key": key}).join(different, on="key", how="left", maintain_order="left")["number"]
         told = [
@@ -220,10 +224,10 @@ class Screener:
             known = self._known[reader.group.name, rule, key] = self.explained.of(reader, rule, cells)
         return known
 
-    def _closure(self, rule: str) -> frozenset[str]:
-        """Every fact that a rule leans on, itself or through what it follows from."""
+    def _leans_on(self, rule: str) -> tuple[frozenset[str], frozenset[str]]:
+        """Every fact that a rule leans on, itself or through what it follows from, and the things they are said of."""
         if rule not in self._reads:
-            book = self.ready.book
+            book, vocabulary = self.ready.book, self.ready.vocabulary
             derived = {each.fact.name: each for each in book.order}
             waiting = {n for c in book.rules[rule].conditions() for n in (*condition_reads(book, c), *facts_read(c))}
             seen: set[str] = set()
@@ -232,9 +236,10 @@ class Screener:
                 if name not in seen:
                     seen.add(name)
                     waiting |= reads_of(book, derived[name]) if name in derived else set()
-            things = {self.ready.vocabulary.fact(n).thing for n in seen}
-            sizes = {f.name for f in self.ready.vocabulary.facts.values() if f.gives and seen & set(f.gives)}
-            self._reads[rule] = frozenset(seen | sizes | {f for f in self.ready.vocabulary.facts if f.partition(".")[0] in things})
+                    waiting.add(name.removesuffix(" as stated"))
+            things = frozenset(vocabulary.fact(name).thing for name in seen)
+            sizes = {fact.name for fact in vocabulary.facts.values() if seen & set(fact.gives)}
+            self._reads[rule] = frozenset(seen | sizes), things
         return self._reads[rule]
 
 

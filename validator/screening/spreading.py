@@ -23,6 +23,6 @@ def judge_spread(run: Run, done: set[int], tell: Tell, address: str) -> int:
         raise BadTable(f"no cluster answers at {address} ({type(problem).__name__}). Accepted: an address such as tcp://host:8786") from None
     with client:
         waiting = [client.submit(judge_piece, run, n, key=f"piece-{n}-{run.out}", pure=False, retries=RETRIES) for n in every if n not in done]
-        for future in as_completed(waiting):
+        for future in as_completed(waiting, loop=client.loop):
             tell(future.result())
     return len(every)

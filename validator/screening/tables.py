@@ -193,7 +193,7 @@ def _parquet(path: Path, mapping: Mapping, skip: int) -> Iterator[Row]:
     wanted = list(mapping.headings())
     step = 100_000
     while True:
-        frame = _asking_polars(path, lambda: table.select(wanted).slice(skip, step).collect())
+        frame = _asking_polars(path, table.select(wanted).slice(skip, step).collect)
         for number, cells in enumerate(frame.iter_rows(), skip + 1):
             yield Row(number, {h: _text(c) for h, c in zip(wanted, cells)})
         skip += step

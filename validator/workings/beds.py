@@ -12,7 +12,6 @@ from fractions import Fraction
 from .record import Input, Step, Worked, Working, WorkingProblem, inches, over_nothing, plain
 
 PI = Fraction(355, 113)  # right to three parts in ten million
-HELD_OVER = Fraction(707, 1000)  # ridge height of a trowel held at 45 degrees
 Facts = Mapping[str, Fraction | str]
 A_NOTCH = "more than nothing, such as 1/4 in"
 

@@ -124,7 +124,7 @@ def _said_usual(each: Input) -> str:
         told = inches(usual) if each.unit == "in" else plain(usual)
         usual = told if each.unit in ("count", "part", "of span") else f"{told} {each.unit}"
     because = f": {each.because}" if each.because else ""
-    return f"{each.fact} taken as {usual}{because}"
+    return f"{each.fact.replace('.', ' ')} taken as {usual}{because}"
 
 
 def work_range(working: Working, possible: Mapping[str, Possible], kinds: Mapping[str, str]) -> WorkedRange:

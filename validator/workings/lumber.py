@@ -99,13 +99,11 @@ _SOUTHERN_PINE: dict[str, dict[str, tuple[tuple[int, ...], int]]] = {
         "no. 3": ((850, 750, 700, 600, 575), 1_400_000),
     },
 }
+# current: design values in force since 1 June 2013, in the span tables from the 2015 code on
+# 2012: design values behind the 2012 span tables, before southern pine was lowered on 1 June 2013
+# 1990s: design values behind the span tables of the 1990s
 # an edition that does not list a grade keeps the value of the edition after it
 _FALLS_BACK = {"current": ("current",), "2012": ("2012", "current"), "1990s": ("1990s", "2012", "current")}
-EDITIONS = {
-    "current": "design values in force since 1 June 2013, in the span tables from the 2015 code on",
-    "2012": "design values behind the 2012 span tables, before southern pine was lowered on 1 June 2013",
-    "1990s": "design values behind the span tables of the 1990s",
-}
 
 
 def usual_word(word: str) -> str:

@@ -35,7 +35,6 @@ TAKES = {
     "12-1/2": Fraction(1, 8), "25": Fraction(1, 4), "35": Fraction(35, 100), "50": Fraction(1, 2), "100/50": Fraction(1, 2),
 }  # fmt: skip
 EXTERIOR = ((Fraction(96), Fraction(3, 8)), (Fraction(144), Fraction(1, 2)))  # EJ171 current, seen
-MOST_APART = {"inside": Fraction(300), "sun or moisture": Fraction(144), "outside": Fraction(144)}  # EJ171, seen
 Facts = Mapping[str, Fraction | str]
 A_SPACING = "more than nothing, such as 12 ft"
 

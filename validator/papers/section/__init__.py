@@ -71,7 +71,11 @@ class _Draughtsman:
 
     def _marks_at(self, subject: Subject) -> list[Mark]:
         """What would count stands on the drawing; further questions stand in their list only."""
-        return [m for m in self.marks if holds_at(m, subject.name) and (m.question is None or m.question.would_be in ("fail", "warn"))]
+        return [
+            m
+            for m in self.marks
+            if holds_at(m, subject.name) and (m.question is None or m.question.would_be in ("fail", "warn"))
+        ]
 
     def _place(self, alike_places: list[tuple[Subject, Reader, BuildUp]]) -> None:
         subject, reader, built = alike_places[0]
@@ -92,8 +96,11 @@ class _Draughtsman:
                 others.append(mark)
         fall = fall_of(reader) if planned else None
         title = words.SECTION.format(short("; ".join(names), 160))
-        svg = section(self._name(), title, built, by_thing, others, lies=subject.kind in FLOORS, metric=reader.metric, fall=fall,
-                      drain=reader.said("drain.kind") if subject.kind == "shower floor" and reader.value("drain") == THERE else None)  # fmt: skip
+        drain = reader.said("drain.kind") if subject.kind == "shower floor" and reader.value("drain") == THERE else None
+        lies = subject.kind in FLOORS
+        svg = section(
+            self._name(), title, built, by_thing, others, lies=lies, metric=reader.metric, fall=fall, drain=drain
+        )
         self.made.append(Drawing("section", names, title, svg))
         if planned:
             title = words.PLAN.format(short(subject.name, 160))

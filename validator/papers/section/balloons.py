@@ -24,7 +24,9 @@ def balloon(x: float, y: float, mark: Mark) -> str:
     said = str(mark.number)
     ring = element("circle", cx=x, cy=y, r=RADIUS, **RINGS[mark.outcome])
     size = 9 if len(said) < 3 else 7
-    figure = text(x, y + size * 0.36, said, size, text_anchor="middle", fill=LETTERING.get(mark.outcome, INK), font_weight="bold")
+    figure = text(
+        x, y + size * 0.36, said, size, text_anchor="middle", fill=LETTERING.get(mark.outcome, INK), font_weight="bold"
+    )
     return element("g", ring + figure, class_="balloon", data_number=mark.number)
 
 

@@ -12,7 +12,7 @@ from validator.papers.section.balloons import RADIUS, STEP, balloons, key, rows_
 from validator.papers.section.hatching import SOLID, fill_of, hatch_defs
 from validator.papers.section.layers import BuildUp, Strip
 from validator.papers.section.scale import Drawn, drawn_strips, scale_bar
-from validator.papers.section.svg import BOLD, INK, arrow, element, lettered, line, path, paragraph, sheet, short, text
+from validator.papers.section.svg import BOLD, INK, arrow, element, lettered, line, paragraph, path, sheet, short, text
 
 WIDTH = 420.0
 LEFT = 14.0
@@ -61,6 +61,7 @@ class _Section:
         self.drawn_strips, self.scale = drawn_strips(built.strips, 170.0 if lies else 90.0)
         self.used = {each.strip.hatch for each in self.drawn_strips}
         self.used |= {built.framing.hatch if built.framing else "wood"} | ({built.grout.hatch} if built.grout else set())
+        self.first_joint = 0.0  # of a wall: level with its words
         self.out = ""
 
     # -- rows of words ----------------------------------------------------------------------------------------------------
@@ -160,9 +161,16 @@ class _Section:
         for turn, each in enumerate(self.drawn_strips):
             rise = min(abs(self.fall.ratio) * FACE, 14.0) if self.fall is not None else 0.0
             lower = drop
-            if not sloped and (each.strip.thing in ("mortar bed", "foam pan", "pre-slope") or turn == len(self.drawn_strips) - 2):
+            if not sloped and (
+                each.strip.thing in ("mortar bed", "foam pan", "pre-slope") or turn == len(self.drawn_strips) - 2
+            ):
                 sloped, drop = True, rise
-            corners = [(LEFT, below), (LEFT + FACE, below - lower), (LEFT + FACE, below - each.units - drop), (LEFT, below - each.units)]
+            corners = [
+                (LEFT, below),
+                (LEFT + FACE, below - lower),
+                (LEFT + FACE, below - each.units - drop),
+                (LEFT, below - each.units),
+            ]
             self._strip(each, corners, (LEFT, LEFT + FACE))
             edges.append((LEFT + FACE, below - (each.units + lower + drop) / 2))
             below -= each.units
@@ -174,7 +182,7 @@ class _Section:
         self._floor_leaders(rows, edges, base, below)
         if self.fall is not None and self.drawn_strips:
             y = below - drop - 9
-            self.out += arrow(LEFT + FACE, y, LEFT + 4, y)
+            self.out += arrow(LEFT + FACE * 0.64, y, LEFT + 4, y)
             self.out += text(LEFT + 2, y - 6, short(words.FALL.format(self.fall.said), 36), 9)
         return base + (FRAMING + 8 if self.built.framing is not None else 4)
 
@@ -188,7 +196,9 @@ class _Section:
                 x, at = self._joints(LEFT, LEFT + FACE)[-1], surface + 3
                 self._leader([(x, at), (LEFT + FACE + 6, surface - 10), (WORDS_AT - 12, y), (WORDS_AT - 4, y)])
             elif sort == "framing":
-                self._leader([(LEFT + FACE - 24, base + 18), (LEFT + FACE + 8, base + 18), (WORDS_AT - 12, y), (WORDS_AT - 4, y)])
+                self._leader(
+                    [(LEFT + FACE - 24, base + 18), (LEFT + FACE + 8, base + 18), (WORDS_AT - 12, y), (WORDS_AT - 4, y)]
+                )
             elif sort == "screw":
                 self._leader([(LEFT + 30, base - 4), (LEFT + FACE + 8, base - 4), (WORDS_AT - 12, y), (WORDS_AT - 4, y)])
 
@@ -238,6 +248,7 @@ class _Section:
         self._break(x - 5, x + stud + 5, foot)
         x += stud
         face = x
+        self.first_joint = next((row.top + 5 for sort, row, _ in rows if sort == "grout"), 0.0)
         middles: list[float] = []
         for each in self.drawn_strips:
             corners = [(x, foot), (x, top), (x + each.units, top), (x + each.units, foot)]
@@ -254,9 +265,8 @@ class _Section:
                 self._leader([(head, y), (WORDS_AT - 4, y)], dot=False)
             elif sort == "framing" and self.built.framing is not None:
                 self._leader([(LEFT + stud / 2, y), (WORDS_AT - 4, y)])
-            elif sort == "grout":
-                joint = self._joints(top, foot)[0]
-                self._leader([(x - 2, joint), (x + 8, joint), (WORDS_AT - 14, y), (WORDS_AT - 4, y)])
+            elif sort == "grout" and self.drawn_strips:
+                self._leader([(x - 2, y), (WORDS_AT - 4, y)])
         return foot
 
     def _stud(self) -> float:
@@ -288,7 +298,7 @@ class _Section:
                 self._joint(corners, at)
 
     def _joints(self, start: float, end: float) -> tuple[float, float]:
-        return (start + (end - start) * 0.3, start + (end - start) * 0.72)
+        return (self.first_joint or start + (end - start) * 0.3, start + (end - start) * 0.72)
 
     def _joint(self, corners: list[tuple[float, float]], at: float) -> None:
         """A grout joint through the tile, its width not to scale."""
@@ -326,7 +336,9 @@ class _Section:
         length = min(screw.length * self.scale if screw.length else 30.0, self._through() + MOST_STUD)
         dashed = None if screw.length is not None else "3 2"
         tip_x, tip_y = x + dx * length, y + dy * length
-        drawn = line(x, y, tip_x, tip_y, 4.2, stroke="#fff") + line(x, y, tip_x, tip_y, 2.2, stroke_dasharray=dashed, class_="screw")
+        drawn = line(x, y, tip_x, tip_y, 4.2, stroke="#fff") + line(
+            x, y, tip_x, tip_y, 2.2, stroke_dasharray=dashed, class_="screw"
+        )
         head = [(x - 5 * dy, y - 5 * dx), (x + 5 * dy, y + 5 * dx)]
         drawn += line(*head[0], *head[1], 2.4)
         turns = int(length // 4)
@@ -339,5 +351,3 @@ class _Section:
         self.out += path(points, stroke="#fff", stroke_width=2.2) + path(points, stroke_width=0.6)
         if dot:
             self.out += element("circle", cx=points[0][0], cy=points[0][1], r=2, fill=INK, stroke="#fff", stroke_width=0.6)
-
-

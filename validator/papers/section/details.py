@@ -71,7 +71,9 @@ def detail_of(reader: Reader, marks: Sequence[Mark]) -> Detail:
 def is_described(reader: Reader) -> bool:
     """Whether anything is said of a junction: one that only the shape makes has nothing to draw."""
     names = ("junction.coats", "junction.filled with", "junction.sealed", "junction.first coat")
-    return any(reader.value(thing) == THERE for thing in ("tape", "sealant", "collar")) or any(reader.said(name) for name in names)
+    return any(reader.value(thing) == THERE for thing in ("tape", "sealant", "collar")) or any(
+        reader.said(name) for name in names
+    )
 
 
 def details(name: str, drawn: Sequence[Detail]) -> str:
@@ -165,4 +167,3 @@ def alike(drawn: Sequence[Detail]) -> list[Detail]:
     for each in drawn:
         merged.setdefault(each._replace(where=()), []).extend(each.where)
     return [each._replace(where=tuple(where)) for each, where in merged.items()]
-

@@ -82,7 +82,12 @@ class Reader(NamedTuple):
         value = self.value(name, vector)
         if possible.is_anything(fact, value):
             return ""
-        if own is not None and own.origin in (possible.STATED, possible.CARD) and (fact.is_amount or fact.is_together) and own.text:
+        if (
+            own is not None
+            and own.origin in (possible.STATED, possible.CARD)
+            and (fact.is_amount or fact.is_together)
+            and own.text
+        ):
             return own.text
         unit = own.unit if own is not None and own.unit else METRIC_UNITS.get(fact.kind, "") if self.metric else ""
         return possible.in_words(fact, value, unit)
@@ -101,7 +106,10 @@ class Reader(NamedTuple):
 
 def reader_of(ready: Ready, found: Derivations) -> Reader:
     """A reader that tells what is worked out in the units most of the place is written in."""
-    known = [*found.subject.known.values(), *(k for layers in found.subject.layers.values() for each in layers for k in each.known.values())]
+    known = [
+        *found.subject.known.values(),
+        *(k for layers in found.subject.layers.values() for each in layers for k in each.known.values()),
+    ]
     lengths = [each.unit for each in known if each.unit in (*METRIC, "in", "ft", "mil", '"')]
     return Reader(ready, found, 2 * sum(unit in METRIC for unit in lengths) > len(lengths))
 
@@ -137,7 +145,8 @@ def strip_of(reader: Reader, layer: Layer, vector: Vector) -> Strip:
     word = next((said for each in NAMING if (said := reader.said(f"{thing}.{each}", layer, vector))), "")
     told = [
         words.TOLD.get(f"{thing}.{each}", "{}").format(said)
-        for each in TELLS.get(thing, ()) if (said := reader.said(f"{thing}.{each}", layer, vector))
+        for each in TELLS.get(thing, ())
+        if (said := reader.said(f"{thing}.{each}", layer, vector))
     ]
     name = layer.name if layer.name and layer.name != thing else ""
     heading = f"{name} ({thing})" if name and thing not in name else name or thing

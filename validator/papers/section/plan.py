@@ -11,7 +11,20 @@ from validator.papers.section.crossing import Fall
 from validator.papers.section.hatching import fill_of, hatch_defs
 from validator.papers.section.layers import Reader
 from validator.papers.section.scale import scale_bar
-from validator.papers.section.svg import BOLD, INK, PALE, arrow, dimension, element, lettered, line, paragraph, sheet, short, text
+from validator.papers.section.svg import (
+    BOLD,
+    INK,
+    PALE,
+    arrow,
+    dimension,
+    element,
+    lettered,
+    line,
+    paragraph,
+    sheet,
+    short,
+    text,
+)
 from validator.possible import in_words
 from validator.vocabulary import NONE, THERE
 
@@ -77,7 +90,9 @@ class _Plan:
             self.out += scale_bar(8, foot + 4, self.scale, self.reader.metric, 90)
         self.out += key(150, foot + 9, [mark for marks in self.marks.values() for mark in marks])
         desc = words.PLAN_DESC.format(self.title, self._size(), "; ".join(said for said, _ in self.told))
-        return sheet(WIDTH, foot + 18, hatch_defs(self.name, self.hatches) + self.out, name=self.name, title=self.title, desc=desc)
+        return sheet(
+            WIDTH, foot + 18, hatch_defs(self.name, self.hatches) + self.out, name=self.name, title=self.title, desc=desc
+        )
 
     def _of(self, thing: str) -> Sequence[Mark]:
         """The marks of a thing, which then stand in its row."""
@@ -122,8 +137,14 @@ class _Plan:
                 for turn in range(1, min(int(length / spacing), MOST_JOINTS) + 1):
                     at = turn * spacing * self.scale
                     if at < (self.deep if level else self.wide) - 1:
-                        ends = (LEFT, self.top + at, LEFT + self.wide, self.top + at) if level else (LEFT + at, self.top, LEFT + at, self.top + self.deep)
-                        self.out += line(*ends, 3, stroke="#fff") + line(*ends, 1.8, stroke_dasharray="10 3 2 3", class_="movement-joint")
+                        ends = (
+                            (LEFT, self.top + at, LEFT + self.wide, self.top + at)
+                            if level
+                            else (LEFT + at, self.top, LEFT + at, self.top + self.deep)
+                        )
+                        self.out += line(*ends, 3, stroke="#fff") + line(
+                            *ends, 1.8, stroke_dasharray="10 3 2 3", class_="movement-joint"
+                        )
         if spacing:
             width = self.reader.said("movement joint.width")
             said.append(words.JOINT_LINES.format(self.reader.said("movement joint.spacing")) + (f", {width}" if width else ""))
@@ -147,9 +168,13 @@ class _Plan:
                 self.told.append((", ".join([f"{words.CURB}?", *said]), marks))
             return 0.0
         material = self.reader.said("curb.material")
-        hatch = {"foam": "foam", "wood": "wood", "masonry": "masonry", "concrete": "concrete", "mortar": "mortar"}.get(material, "mortar")
+        hatch = {"foam": "foam", "wood": "wood", "masonry": "masonry", "concrete": "concrete", "mortar": "mortar"}.get(
+            material, "mortar"
+        )
         self.hatches.add(hatch)
-        self.out += element("rect", x=LEFT, y=foot, width=self.wide, height=12, fill=fill_of(self.name, hatch), stroke=INK, stroke_width=1)
+        self.out += element(
+            "rect", x=LEFT, y=foot, width=self.wide, height=12, fill=fill_of(self.name, hatch), stroke=INK, stroke_width=1
+        )
         told = [words.CURB, *([material] if material else []), *said, words.SIDE_NOT_STATED]
         self.told.append((", ".join(told), marks))
         return 12.0
@@ -158,7 +183,9 @@ class _Plan:
         if self.reader.value("drain") == NONE:
             if self.fall is not None:
                 middle = self.top + self.deep / 2
-                self.out += arrow(LEFT + self.wide / 2, middle - self.deep * 0.3, LEFT + self.wide / 2, middle + self.deep * 0.3)
+                self.out += arrow(
+                    LEFT + self.wide / 2, middle - self.deep * 0.3, LEFT + self.wide / 2, middle + self.deep * 0.3
+                )
                 self.told.append((words.FALL.format(self.fall.said), self._of("place")))
             return
         position = self.reader.said("drain.position")
@@ -184,11 +211,19 @@ class _Plan:
         kind = self.reader.said("drain.kind")
         told = [words.DRAIN, *([kind] if kind else []), position or words.POSITION_NOT_STATED]
         told.append(words.FALL.format(f"{self.fall.said} {words.TO_DRAIN}") if self.fall is not None else words.FALL_NOT_STATED)
+        measured = dict.fromkeys(self.reader.said(f"slope check.{end} fall") for end in ("least", "greatest"))
+        if any(measured):
+            told.append(words.FALL_MEASURED.format(words.TO.join(each for each in measured if each)))
         self.told.append((", ".join(told), self._of("drain")))
 
     def _falls(self, x: float, y: float, clear: float, linear: bool) -> None:
         """Arrows downhill to the drain, and the valleys to a point drain."""
-        corners = [(LEFT, self.top), (LEFT + self.wide, self.top), (LEFT + self.wide, self.top + self.deep), (LEFT, self.top + self.deep)]
+        corners = [
+            (LEFT, self.top),
+            (LEFT + self.wide, self.top),
+            (LEFT + self.wide, self.top + self.deep),
+            (LEFT, self.top + self.deep),
+        ]
         if linear:
             for share in (0.25, 0.5, 0.75):
                 at = LEFT + self.wide * share

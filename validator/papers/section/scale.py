@@ -52,7 +52,9 @@ def _drawn(strip: Strip, scale: float) -> Drawn:
     if units >= LEAST:
         return Drawn(strip, units, "")
     times = ceil(LEAST / units)
-    return Drawn(strip, units * times, words.DRAWN.format(times)) if times <= 400 else Drawn(strip, LEAST / 2, words.DRAWN_AS_LINE)
+    return (
+        Drawn(strip, units * times, words.DRAWN.format(times)) if times <= 400 else Drawn(strip, LEAST / 2, words.DRAWN_AS_LINE)
+    )
 
 
 def scale_bar(x: float, y: float, scale: float, metric: bool, room: float) -> str:

@@ -13,6 +13,7 @@ PALE = "#555"
 LETTER = 0.56  # the width of a letter as a part of its height, on the wide side
 BOLD = 1.16  # how much wider bold lettering is
 MOST_LETTERS = 90
+MOST_WRAPPED = 240
 ELLIPSIS = "…"
 
 
@@ -36,7 +37,7 @@ def short(text: str, most: int = MOST_LETTERS) -> str:
 
 def lettered(text: str, width: float, size: float) -> list[str]:
     """Text broken into lines that a width holds."""
-    return textwrap.wrap(short(text), max(4, int(width / (size * LETTER)))) or [""]
+    return textwrap.wrap(short(text, MOST_WRAPPED), max(4, int(width / (size * LETTER)))) or [""]
 
 
 def element(name: str, inside: str = "", **attributes: object) -> str:

@@ -1,0 +1,228 @@
+"""The smallest changes that leave no fail: found, never larger than need be, and true when read again from their file."""
+
+import random
+import subprocess
+import sys
+from itertools import combinations
+from pathlib import Path
+
+import pytest
+
+from validator.assembly.drafting import Draft, drafts_of
+from validator.changing import Change, State, changed, changes_for
+from validator.checking import check
+from validator.mending import Mended, holds, mend
+from validator.papers.mending import how_far, mending_lines
+from validator.reading import BadAssembly, read_source
+from validator.ready import Ready, ready_book
+from validator.shelf import book_folder
+
+ROOT = Path(__file__).parent.parent
+SOUND = ("second-floor-shower", "metric-wet-room", "liner-and-mud-shower")
+WALL = """\
+assembly: A wall
+use: {code family: residential}
+framing: {material: wood, spacing: 16 in}
+places:
+  wall:
+    kind: room wall
+    nothing else: yes
+    built up:
+      - board: {material: cement, thickness: BOARD, fixed with: screws}
+      - screws: {kind: board screw, length: SCREW, corrosion resistant: yes}
+      - tile mortar: {kind: modified cement, contact: 95 %}
+      - tile: {body: ceramic, size: 4 x 4 in}
+      - grout: {kind: cement, joint: 1/8 in}
+"""
+
+
+@pytest.fixture(scope="module")
+def ready() -> Ready:
+    return ready_book(book_folder("us"))
+
+
+def draft(ready: Ready, sample: str) -> Draft:
+    return drafts_of(ROOT / "samples" / f"{sample}.yaml", ready.vocabulary, ready.catalogue)[""]
+
+
+def wall(ready: Ready, board: str, screw: str) -> Draft:
+    text = WALL.replace("BOARD", board).replace("SCREW", screw)
+    return Draft(read_source(text, "a wall", []), "a wall", ready.vocabulary, ready.catalogue)
+
+
+def every_change(one: Draft, ready: Ready) -> tuple[State, list[Change]]:
+    subjects = {subject.name: subject for subject in one.assembly().subjects}
+    names = frozenset(ready.vocabulary.facts)
+    found: dict[object, Change] = {}
+    for subject in subjects.values():
+        for change in changes_for(subject, names, ready, frozenset()):
+            found.setdefault((change.spot, change.after), change)
+    return State(one, subjects), list(found.values())
+
+
+def fails(one: Draft, ready: Ready) -> bool:
+    return not holds(check(one.assembly(), ready, passes=False), False)
+
+
+def mutated(sample: str, ready: Ready, seed: int, most: int) -> list[tuple[Change, Draft]]:
+    """A sound sample with one line changed so that something fails."""
+    start, changes = every_change(draft(ready, sample), ready)
+    random.Random(seed).shuffle(changes)
+    found = []
+    for change in changes:
+        if len(found) == most:
+            break
+        try:
+            page = changed(start, change).page()
+            if fails(page, ready):
+                found.append((change, page))
+        except BadAssembly:
+            continue
+    return found
+
+
+def bears_out(mended: Mended, ready: Ready) -> bool:
+    """Whether every alternative, written out and read again, leaves no fail."""
+    for alternative in mended.alternatives:
+        again = alternative.draft._replace(node=read_source(alternative.draft.text(), "again", []))
+        if fails(again, ready):
+            return False
+    return True
+
+
+# -- by hand ------------------------------------------------------------------------------------------------------------------
+
+
+def test_a_short_screw_is_mended_by_the_next_size_that_is_sold(ready: Ready) -> None:
+    """Through a 1 in board and 5/8 in into the stud is 1-5/8 in, which is sold; a 5/8 in board leaves 5/8 in of 1-1/4 in."""
+    mended = mend(wall(ready, "1 in", "1-1/4 in"), ready)
+    sets = [[(change.fact, change.after) for change in each.changes] for each in mended.alternatives]
+    assert [("screw.length", "1-5/8 in")] == sets[0]
+    assert [("board.thickness", "5/8 in")] in sets
+
+
+def test_the_limit_is_told_where_the_next_size_goes_beyond_it(ready: Ready) -> None:
+    """Through 3/4 in: 1-3/8 in would do; 1-5/8 in is the next that is sold."""
+    mended = mend(wall(ready, "3/4 in", "1-1/4 in"), ready)
+    (change,), limits = mended.alternatives[0].changes, mended.alternatives[0].limits
+    assert (change.fact, change.after) == ("screw.length", "1-5/8 in")
+    assert limits == ("at least 1-3/8 in (35 mm)",)
+
+
+def test_what_is_to_be_kept_is_kept(ready: Ready) -> None:
+    kept = mend(wall(ready, "1 in", "1-1/4 in"), ready, keep=frozenset(["screw"]))
+    assert kept.alternatives
+    assert all(not change.fact.startswith("screw") for each in kept.alternatives for change in each.changes)
+    neither = mend(wall(ready, "1 in", "1-1/4 in"), ready, keep=frozenset(["screw", "board", "framing"]))
+    assert neither.alternatives == ()
+    assert how_far(neither) == "Some of it cannot be mended by what may be changed."
+    assert neither.stuck == (("wall", "board-screw-reaches-framing"),)
+
+
+def test_the_easiest_alternative_comes_first(ready: Ready) -> None:
+    mended = mend(draft(ready, "five-mistakes"), ready)
+    efforts = [alternative.effort for alternative in mended.alternatives]
+    assert len(efforts) > 1 and efforts == sorted(efforts)
+    assert mended.smallest == 2
+
+
+def test_a_sound_shower_needs_nothing(ready: Ready) -> None:
+    mended = mend(draft(ready, "second-floor-shower"), ready)
+    assert (mended.alternatives, mended.tried) == ((), 0)
+    told = [line for line, _ in mending_lines("A shower", mended, ready.vocabulary, 80)]
+    assert told[-1] == "Nothing has to be changed."
+
+
+def test_a_change_that_brings_a_new_warning_says_so(ready: Ready) -> None:
+    for sample in ("five-mistakes", "tub-surround", "cold-climate-deck", "upstairs-stone-floor"):
+        one = draft(ready, sample)
+        before = {(f.rule, f.place) for f in check(one.assembly(), ready).findings if f.outcome == "warn"}
+        for each in mend(one, ready).alternatives:
+            after = {(f.rule, f.place): f.title for f in each.report.findings if f.outcome == "warn"}
+            assert {title for title, _ in each.new_warns} == {title for key, title in after.items() if key not in before}
+
+
+def test_clearing_says_what_an_open_fact_would_have_to_be(ready: Ready) -> None:
+    """The shower is sound but for a screw whose length nobody wrote: 1/2 in of board and 5/8 in of stud ask 1-1/8 in."""
+    one = draft(ready, "second-floor-shower")
+    text = one.text().replace("          length: 1-5/8 in\n", "")
+    unsaid = one._replace(node=read_source(text, "a shower", []))
+    assert mend(unsaid, ready).tried == 0
+    cleared = mend(unsaid, ready, clear=True)
+    assert cleared.smallest == 1
+    assert {(c.fact, c.before) for each in cleared.alternatives for c in each.changes} == {("screw.length", "not stated")}
+    assert holds(cleared.alternatives[0].report, True)
+
+
+# -- every mutation -----------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("sample", SOUND)
+def test_every_mutation_is_undone_by_one_change_and_holds_when_read_again(ready: Ready, sample: str) -> None:
+    cases = mutated(sample, ready, seed=11, most=6)
+    assert len(cases) == 6
+    for change, page in cases:
+        mended = mend(page, ready)
+        assert mended.smallest == 1, f"{change.fact} {change.before} -> {change.after}"
+        assert bears_out(mended, ready)
+
+
+def test_two_mutations_need_no_more_than_two_and_never_a_larger_set_first(ready: Ready) -> None:
+    """Against brute force: where two are given, none of very many single changes anywhere in the assembly works."""
+    first, second = (change for change, _ in mutated("liner-and-mud-shower", ready, seed=1, most=2))
+    start, _ = every_change(draft(ready, "liner-and-mud-shower"), ready)
+    page = changed(changed(start, first), second).page()
+    mended = mend(page, ready)
+    assert 1 <= mended.smallest <= 2
+    assert bears_out(mended, ready)
+    alone, changes = every_change(page, ready)
+    random.Random(5).shuffle(changes)
+    back = [change for change in changes if change.fact in (first.fact, second.fact)]
+    changes = [*back, *changes[:100]]
+    single = any(works(alone, (change,), ready) for change in changes)
+    assert mended.smallest == (1 if single else 2)
+
+
+def works(start: State, changes: tuple[Change, ...], ready: Ready) -> bool:
+    state = start
+    try:
+        for change in changes:
+            state = changed(state, change)
+        return not fails(state.page(), ready)
+    except BadAssembly:
+        return False
+
+
+def test_a_small_wall_is_mended_as_by_trying_every_set(ready: Ready) -> None:
+    """Every set of one, then of two, over what the wall could have changed, read anew each time."""
+    one = wall(ready, "2 in", "3/4 in")
+    mended = mend(one, ready)
+    start, changes = every_change(one, ready)
+    changes = [change for change in changes if change.fact.partition(".")[0] in ("board", "screw")]
+    least = next(
+        size for size in (1, 2)
+        if any(works(start, each, ready) for each in combinations(changes, size) if len({c.spot for c in each}) == size)
+    )  # fmt: skip
+    assert mended.smallest == least
+
+
+# -- the command --------------------------------------------------------------------------------------------------------------
+
+
+def run(*words: str) -> subprocess.CompletedProcess:
+    return subprocess.run([sys.executable, "-m", "validator", *words], cwd=ROOT, capture_output=True, encoding="utf-8")
+
+
+def test_the_command_writes_each_alternative_and_check_reads_it(tmp_path: Path) -> None:
+    told = run("mend", "samples/five-mistakes.yaml", "--write", str(tmp_path / "mended.yaml"))
+    assert told.returncode == 0
+    assert "back wall; side walls: screw length 1-1/4 in, then 1-5/8 in" in told.stdout
+    assert "No set of fewer than 2 of the allowed changes works" in told.stdout
+    for name in ("mended.yaml", "mended-2.yaml", "mended-3.yaml"):
+        assert run("check", str(tmp_path / name)).returncode == 0
+
+
+def test_a_slip_in_what_to_keep_is_said() -> None:
+    told = run("mend", "samples/five-mistakes.yaml", "--keep", "bord")
+    assert told.returncode == 2
+    assert "did you mean `board`?" in told.stderr

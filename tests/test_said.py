@@ -1,0 +1,111 @@
+"""What people say is heard as they mean it: whole descriptions in loose words, and each loose way beside the plain one.
+
+The descriptions stand in tests/said, as different people write them, with what a practitioner expects of each beside them
+in expected.yaml. A loose word may widen what is possible; it never picks.
+"""
+
+from pathlib import Path
+
+import pytest
+import yaml
+
+from validator.assembly import read_assembly, read_assembly_file
+from validator.checking import check
+from validator.outcomes import Report
+from validator.reading import BadAssembly
+from validator.ready import Ready, ready_book
+from validator.shelf import book_folder
+
+SAID = Path(__file__).parent / "said"
+EXPECTED = yaml.safe_load((SAID / "expected.yaml").read_text(encoding="utf-8"))
+FLOOR = "assembly: a floor\nplaces:\n  floor:\n    kind: room floor\n    built up:\n"
+WALL = "assembly: a wall\nplaces:\n  wall:\n    kind: shower wall\n    built up:\n"
+SHOWER = "assembly: a shower\nplaces:\n  shower floor:\n    built up:\n"
+
+# The loose way, and the plain one that says the same.
+SAME = [
+    (WALL, "      - cement board: 1/2 in\n", "      - board:\n          material: cement\n          thickness: 1/2 in\n"),
+    (WALL, "      - board: 1/2 in cement board\n", "      - board:\n          material: cement\n          thickness: 1/2 in\n"),
+    (WALL, "      - drywall board\n", "      - board: plain gypsum or water-resistant gypsum\n"),
+    (WALL, "      - vapor barrier: 6 mil\n", "      - vapour retarder:\n          thickness: 6 mil\n"),
+    (WALL, "      - sheet membrane:\n          lap: 2 in\n", "      - membrane:\n          kind: sheet\n          seam lap: 2 in\n"),
+    (WALL, "      - tile: 3 x 6 in ceramic\n", "      - tile:\n          body: ceramic\n          size: 3 x 6 in\n"),
+    (WALL, "      - tile: ceramic 3 x 6 in\n", "      - tile:\n          body: ceramic\n          size: 3 x 6 in\n"),
+    (WALL, "      - mosaic tile\n", "      - tile:\n          format: mosaic\n"),
+    (WALL, "      - tile: marble\n", "      - tile:\n          body: stone\n          stone kind: marble\n"),
+    (WALL, "      - tile:\n          stone: slate\n", "      - tile:\n          body: stone\n          stone kind: slate\n"),
+    (WALL, "      - thinset: A118.4\n", "      - tile mortar:\n          kind: unmodified cement or modified cement\n          meets: A118.4\n"),
+    (WALL, "      - thinset: white\n", "      - tile mortar:\n          kind: unmodified cement or modified cement\n          color: white\n"),
+    (WALL, "      - screws: 1-5/8 in\n", "      - screw:\n          length: 1-5/8 in\n"),
+    (WALL, "      - grout: 1/8 in\n", "      - grout:\n          joint: 1/8 in\n"),
+    (FLOOR, "      - subfloor: 3/4 in plywood\n", "      - subfloor panel:\n          material: plywood\n          thickness: 3/4 in\n"),
+    (FLOOR, "      - subfloor: 3/4 plywood\n", "      - subfloor panel:\n          material: plywood\n          category: 3/4\n"),
+    (FLOOR, "      - uncoupling membrane\n", "      - isolation membrane: uncoupling mat\n"),
+    (FLOOR, "      - gypsum pour: 1 in\n", "      - self-leveling underlayment:\n          base: gypsum\n          thickness: 1 in\n"),
+    (FLOOR, "      - radiant tubing\n", "      - heat: water pipes\n"),
+    (FLOOR, "      - slab:\n          cracks: none\n", "      - slab:\n          cracks: uncracked\n"),
+    (FLOOR, "      - slab:\n          kind: on-grade\n", "      - slab: on ground\n"),
+    (SHOWER, "      - preslope\n      - PVC liner: 40 mil\n      - mud bed: 2 in\n",
+     "      - pre-slope\n      - liner:\n          material: PVC\n          thickness: 40 mil\n      - mortar bed:\n          thickness: 2 in\n"),
+    (SHOWER, "      - lead pan: 4 psf\n", "      - liner:\n          material: lead\n          weight: 4 psf\n"),
+    (SHOWER, "      - tile\n    slope: flat\n", "      - tile\n    fall: 0 in per ft\n"),
+    (SHOWER, "      - tile\n    bench:\n      material: 2x4\n      pitch: level\n", "      - tile\n    bench:\n      material: wood\n      fall: 0 in per ft\n"),
+]  # fmt: skip
+
+# What could be two things is refused, and the complaint says how to write either.
+TOLD = [
+    (FLOOR, "      - plywood: 3/4 in\n", "`board: plywood` or `subfloor panel: plywood`"),
+    (FLOOR, "      - mastic\n", "`existing finish: mastic` or `tile mortar: mastic`"),
+    (WALL, "      - waterproofing: none\n", "`waterproofing: none` beside `built up`"),
+    (WALL, "      - tile: 12 x 24 in woodlook\n", "one word here, and sizes and amounts on lines of their own under it"),
+    (WALL, "      - membrane: liquid and sheet\n", "`or` says that it is one of them"),
+]  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def ready() -> Ready:
+    return ready_book(book_folder("us"))
+
+
+def reported(name: str, ready: Ready) -> Report:
+    (assembly,) = read_assembly_file(SAID / f"{name}.yaml", ready.vocabulary, ready.catalogue).to_judge()
+    return check(assembly, ready)
+
+
+def judged(source: str, ready: Ready) -> list[tuple]:
+    (assembly,) = read_assembly(source, "a.yaml", ready.vocabulary, ready.catalogue).to_judge()
+    report = check(assembly, ready)
+    return [(f.rule, f.place, f.outcome, f.would_be, f.found) for f in report.findings]
+
+
+@pytest.mark.parametrize("name", EXPECTED)
+def test_what_a_practitioner_sees_is_what_is_found(name: str, ready: Ready) -> None:
+    assert {f.rule: f.outcome for f in reported(name, ready).findings if f.outcome in ("fail", "warn")} == EXPECTED[name]["finds"]
+
+
+@pytest.mark.parametrize("name", EXPECTED)
+def test_what_a_practitioner_would_ask_is_asked(name: str, ready: Ready) -> None:
+    assert set(EXPECTED[name]["asks"]) <= {item.fact for item in reported(name, ready).open_items}
+
+
+@pytest.mark.parametrize("name", EXPECTED)
+def test_what_a_practitioner_would_never_ask_is_not_spoken_of(name: str, ready: Ready) -> None:
+    spoken = {f.rule for f in reported(name, ready).findings if f.outcome != "pass"}
+    assert set(EXPECTED[name]["quiet"]) <= set(ready.book.rules)
+    assert spoken.isdisjoint(EXPECTED[name]["quiet"])
+
+
+def test_each_description_has_what_is_expected_of_it() -> None:
+    assert {path.stem for path in SAID.glob("*.yaml")} == {*EXPECTED, "expected"}
+
+
+@pytest.mark.parametrize("head, loose, plain", SAME)
+def test_a_loose_way_of_saying_it_is_judged_as_the_plain_one(head: str, loose: str, plain: str, ready: Ready) -> None:
+    assert judged(head + loose, ready) == judged(head + plain, ready)
+
+
+@pytest.mark.parametrize("head, loose, told", TOLD)
+def test_what_could_be_two_things_is_refused_with_what_to_write(head: str, loose: str, told: str, ready: Ready) -> None:
+    with pytest.raises(BadAssembly) as refused:
+        read_assembly(head + loose, "a.yaml", ready.vocabulary, ready.catalogue)
+    assert told in str(refused.value)

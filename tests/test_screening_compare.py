@@ -1,0 +1,56 @@
+"""Past registrations under two books: which come to something else, and by which rule."""
+
+from books import rule, write_book
+from test_screening import BOOK, lines, mapped, write_csv
+from typer.testing import CliRunner
+
+from validator.cli import app
+
+MAPPING = """\
+registration: Number
+places:
+  the place:
+    place.depth: Depth
+    place.kind: Kind
+"""
+
+
+def compared(folder, old: dict[str, str], new: dict[str, str], cells: list[tuple[str, str, str]]) -> str:
+    for name, rules in (("old", old), ("new", new)):
+        write_book(folder / name, rules=rules)
+    table, mapping = folder / "t.csv", folder / "mapping.yaml"
+    table.write_text("Number,Depth,Kind\n" + "".join(",".join(each) + "\n" for each in cells))
+    mapping.write_text(MAPPING)
+    books = [str(folder / name / "small") for name in ("old", "new")]
+    done = CliRunner().invoke(app, ["rulebook", "compare", *books, str(table), "--mapping", str(mapping)])
+    assert done.exit_code == 0, done.output
+    return done.output
+
+
+def deep(limit: str, **keys: object) -> dict[str, str]:
+    return {"all/deep-enough": rule(requires={"place.depth": {"at least": limit}}, **keys)}
+
+
+def test_registrations_that_change_are_listed_with_the_rule_that_changes_them(tmp_path):
+    cells = [("A-1", "2 in", "shower wall"), ("A-2", "3 in", "shower wall"), ("A-3", "1 in", "room wall"), ("A-4", "", "room wall")]
+    assert compared(tmp_path, deep("2 in"), deep("2-1/2 in"), cells).splitlines() == [
+        "A-1: pass -> fail",
+        "  the place: deep-enough: pass -> fail",
+        "1 registration comes to something else. Nothing that was decided is changed by this list.",
+    ]
+
+
+def test_a_rule_that_is_new_and_one_that_is_milder_are_listed(tmp_path):
+    new = {**deep("2 in", severity="warn"), "all/no-deeper": rule("no-deeper", requires={"place.depth": {"at most": "3 in"}})}
+    output = compared(tmp_path, deep("2 in"), new, [("A-1", "1 in", "room wall"), ("A-2", "4 in", "room wall"), ("A-3", "3 in", "room wall")])
+    assert output.splitlines()[:4] == [
+        "A-1: fail -> warn", "  the place: deep-enough: fail -> warn",
+        "A-2: pass -> fail", "  the place: no-deeper: nothing -> fail",
+    ]  # fmt: skip
+    assert "A-3" not in output
+
+
+def test_a_book_compared_with_itself_changes_nothing(tmp_path):
+    table = write_csv(tmp_path / "t.csv", lines(30))
+    done = CliRunner().invoke(app, ["rulebook", "compare", BOOK[0], BOOK[0], str(table), "--mapping", str(mapped(tmp_path))])
+    assert done.output == "0 registrations come to something else. Nothing that was decided is changed by this list.\n"

@@ -1,0 +1,52 @@
+"""`mend`: the smallest changes that leave no fail.
+
+Exit status: 0 where an alternative was found or nothing has to change, 1 where none was, 2 where the input could not be read.
+"""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from validator.cli.asking import Option, Write, draft_of
+from validator.cli.common import SHELF_BOOK, BookNames, QuickCommand, Width, app, columns, made_ready, print_lines, stop
+from validator.cli.sums import FileName
+from validator.reading import nearest
+
+
+@app.command(cls=QuickCommand)
+def mend(
+    file: FileName,
+    clear: Annotated[bool, typer.Option("--clear", help="Nothing open that could fail, either.")] = False,
+    keep: Annotated[list[str], typer.Option("--keep", help="A thing or a fact that stays as it is: tile, board.thickness.")] = [],  # noqa: B006 - typer reads it once
+    write: Write = None,
+    option: Option = "",
+    book: BookNames = SHELF_BOOK,
+    width: Width = None,
+) -> None:
+    """Find the smallest sets of changes that leave no fail: up to three, of different kinds, the easiest first."""
+    from validator.mending import mend as mended_of
+    from validator.papers.mending import mending_lines
+
+    ready = made_ready(book)
+    for name in keep:
+        if name not in ready.vocabulary.facts and name not in ready.vocabulary.things:
+            near = nearest(name, (*ready.vocabulary.things, *ready.vocabulary.facts))
+            stop(f"--keep: there is no thing or fact `{name}`. Accepted: " + (f"did you mean `{near}`?" if near else "tile, board.thickness"))
+    draft = draft_of(file, option, ready)
+    mended = mended_of(draft, ready, clear=clear, keep=frozenset(keep))
+    print_lines(mending_lines(draft.assembly().name or file, mended, ready.vocabulary, columns(width), clear=clear))
+    if write is not None and mended.alternatives:
+        _write(mended.alternatives, write)
+    raise typer.Exit(1 if (mended.tried or mended.stuck) and not mended.alternatives else 0)
+
+
+def _write(alternatives: tuple, write: Path) -> None:
+    """The easiest to the file named, the others beside it with their number."""
+    for number, alternative in enumerate(alternatives, 1):
+        path = write if number == 1 else write.with_name(f"{write.stem}-{number}{write.suffix}")
+        try:
+            path.write_text(alternative.draft.text(), encoding="utf-8")
+        except OSError as problem:
+            stop(f"{path} could not be written: {problem.strerror}")
+        typer.echo(f"Alternative {number} is written to {path}.")

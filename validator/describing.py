@@ -1,0 +1,109 @@
+"""A new assembly begun from a few words: the places it has, what is asked first, and what is usual.
+
+What is usual is shown with its question and never taken without an answer. The beginnings stand in `beginnings.yaml` beside
+the vocabulary.
+"""
+
+from pathlib import Path
+from typing import NamedTuple
+
+from validator import possible
+from validator.assembly import page
+from validator.assembly.drafting import Draft
+from validator.forms import fields, pairs_of, refuse, text_of, texts_of
+from validator.possible import NotPossible
+from validator.reading import BadBook, Complaint, Entries, Items, read_file
+from validator.ready import Ready
+from validator.subjects import Subject
+from validator.vocabulary import Fact, Vocabulary
+
+
+class FirstQuestion(NamedTuple):
+    """One question of a beginning: a fact, the place it is of or the job, and what is usual."""
+
+    fact: Fact
+    at: str
+    usual: str
+    when_said: tuple[str, ...] = ()
+
+
+class Beginning(NamedTuple):
+    """A kind of job: the words that name it, its places, and what is asked first."""
+
+    name: str
+    said: tuple[str, ...]
+    places: Entries
+    questions: tuple[FirstQuestion, ...]
+
+
+def read_beginnings(file: Path, vocabulary: Vocabulary) -> tuple[Beginning, ...]:
+    """The beginnings of a file. Raises BadBook with every complaint at once."""
+    complaints: list[Complaint] = []
+    found = []
+    for key, node in pairs_of(read_file(file, complaints), "beginnings", complaints):
+        lines = fields(node, f"the beginning `{key.text}`", ("said", "places", "ask"), ("said", "places", "ask"), complaints)
+        asked = lines.get("ask")
+        items = asked.items if isinstance(asked, Items) else ()
+        questions = [each for each in (_question(item, vocabulary, complaints) for item in items) if each is not None]
+        places = lines.get("places")
+        if isinstance(places, Entries):
+            found.append(Beginning(key.text, texts_of(lines.get("said"), "said", complaints), places, tuple(questions)))
+    if complaints:
+        raise BadBook(complaints)
+    return tuple(found)
+
+
+def _question(node, vocabulary: Vocabulary, complaints: list[Complaint]) -> FirstQuestion | None:
+    lines = fields(node, "a first question", ("fact", "at", "usual", "when said"), ("fact",), complaints)
+    name, usual = text_of(lines.get("fact"), "fact", complaints), text_of(lines.get("usual"), "usual", complaints)
+    fact = vocabulary.facts.get(name)
+    if fact is None:
+        refuse(complaints, node, f"`{name}` is no fact of the vocabulary", vocabulary.nearest_fact(name))
+        return None
+    if usual and fact.kind != "presence":
+        try:
+            possible.read(fact, usual)
+        except NotPossible as problem:
+            refuse(complaints, node, problem.what, problem.accepted)
+    at = text_of(lines.get("at"), "at", complaints)
+    return FirstQuestion(fact, at, usual, texts_of(lines.get("when said"), "when said", complaints))
+
+
+def begun(words: str, beginnings: tuple[Beginning, ...]) -> Beginning | None:
+    """The beginning that some words name, the first word that names one counting; None where none does."""
+    low = f" {' '.join(words.casefold().replace(',', ' ').split())} "
+    named = [(low.find(f" {said} "), turn, each) for turn, each in enumerate(beginnings) for said in each.said if f" {said} " in low]
+    return min(named, key=lambda each: each[:2])[2] if named else None
+
+
+def first_questions(words: str, beginning: Beginning) -> tuple[FirstQuestion, ...]:
+    """What is asked first, given what was said."""
+    low = f" {' '.join(words.casefold().replace(',', ' ').split())} "
+    return tuple(q for q in beginning.questions if not q.when_said or any(f" {said} " in low for said in q.when_said))
+
+
+def first_page(words: str, beginning: Beginning, ready: Ready) -> Draft:
+    """The page before anything is answered: its name and its places."""
+    name = words.strip()[:1].upper() + words.strip()[1:]
+    sorts = {ready.vocabulary.things[question.fact.thing].sort for question in first_questions(words, beginning)}
+    heads = [(head, page.entries()) for head, sort in (("use", "job"), ("framing", "framing")) if sort in sorts]
+    node = page.entries(("assembly", page.text(name)), *heads, ("places", _fresh(beginning.places)))
+    return Draft(node, "a new assembly", ready.vocabulary, ready.catalogue, f"Begun from the words: {words.strip()}.")
+
+
+def _fresh(places: Entries) -> Entries:
+    """The places with lines of their own, so that each is found again."""
+    pairs = []
+    for name, under in places.pairs:
+        lines = [(key.text, page.text(value.text)) for key, value in under.pairs] if isinstance(under, Entries) else []
+        pairs.append((name.text, page.entries(*lines)))
+    return page.entries(*pairs)
+
+
+def place_of(draft: Draft, question: FirstQuestion) -> Subject:
+    """Where a first question is answered: its place, or for the job and its framing the first."""
+    subjects = draft.assembly().subjects
+    sort = draft.vocabulary.things[question.fact.thing].sort
+    if not question.at:
+        return next(s for s in subjects if s.sort == ("job" if sort in ("job", "record") else "place"))
+    return next(s for s in subjects if s.name == question.at)
