@@ -168,6 +168,31 @@ def test_the_letter_says_that_nothing_has_been_refused_and_asks_everything(ready
     assert len(re.findall(r"^  \d+\. ", letter, re.MULTILINE)) == len(questions)
 
 
+def test_one_answer_may_say_that_all_is_written(ready: Ready) -> None:
+    first = questions_of(draft(ready, "half-known").assembly(), ready)[0]
+    assert first.asks == "Is everything that is there written down, so that what is not written is not there?"
+    after = draft(ready, "half-known").said(first.subjects[0], first.fact.name, "yes")
+    assert "written out in full: yes" in after.text()
+    assert first.fact.name not in {q.fact.name for q in questions_of(after.assembly(), ready)}
+
+
+@pytest.mark.parametrize("sample", ["half-known", "tub-surround", "cold-climate-deck"])
+def test_what_an_answer_is_said_to_do_is_what_it_does(ready: Ready, sample: str) -> None:
+    """Of the first dozen questions: each answer written on the page, read again and judged whole."""
+    one = draft(ready, sample)
+    for asked in questions_of(one.assembly(), ready)[:12]:
+        for choice in asked.choices if not asked.fact.is_amount and not asked.fact.is_together else ():
+            word = choice.says.split(" or ")[0]
+            if word == "any other":
+                continue
+            came: dict[str, list[str]] = {}
+            for subject in one.said(asked.subjects[0], asked.fact.name, word).assembly().subjects:
+                for judgement in judge_varying(ready.meaning, subject)[1]:
+                    came.setdefault(judgement.prepared.rule.name, []).append(judgement.outcome)
+            assert all(Outcome.BREACH in came[rule] for rule in (*choice.fails, *choice.warns)), asked.fact.name
+            assert all(came[rule].count(Outcome.PASS) >= choice.passes.count(rule) for rule in choice.passes), asked.fact.name
+
+
 # -- answering ----------------------------------------------------------------------------------------------------------------
 
 
@@ -210,7 +235,7 @@ def test_answering_what_is_not_asked_changes_no_outcome(ready: Ready, sample: st
     """Of things that are surely there. What a sum takes as usual is said with its result; where a sum is asked for as a whole,
     its parts are another way to the same answer."""
     assembly, rng = draft(ready, sample).assembly(), random.Random(7)
-    asked = {q.fact.name for q in questions_of(assembly, ready)}
+    asked = {q.fact.name for q in questions_of(assembly, ready)} & set(ready.vocabulary.facts)
     derived = {each.fact.name for each in ready.book.order}
     derived |= {part for name in asked for part in Wondering(ready).behind(name)}
     same_as = [each.small_sum for each in ready.book.order if getattr(each.small_sum, "how", "") == "same as"]

@@ -226,3 +226,20 @@ def test_a_slip_in_what_to_keep_is_said() -> None:
     told = run("mend", "samples/five-mistakes.yaml", "--keep", "bord")
     assert told.returncode == 2
     assert "did you mean `board`?" in told.stderr
+
+
+@pytest.mark.parametrize("seed", [3, 4, 5])
+def test_what_is_offered_for_any_assembly_holds_when_it_is_read_again(ready: Ready, seed: int) -> None:
+    """A sample that fails already, with three more of its lines changed at random."""
+    one, rng = draft(ready, "tub-surround"), random.Random(seed)
+    for _ in range(3):
+        start, changes = every_change(one, ready)
+        page = changed(start, rng.choice([change for change in changes if not change.way])).page()
+        try:
+            page.assembly()
+            one = page
+        except BadAssembly:
+            continue
+    mended = mend(one, ready)
+    assert bears_out(mended, ready)
+    assert mended.alternatives or mended.stuck or mended.looked > 1 or not fails(one, ready)

@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from validator import amounts, possible
 from validator.assembly import Assembly
+from validator.assembly.drafting import WHOLE_FILE
 from validator.assembly.places import can_be
 from validator.checking import check
 from validator.engines.deriving import Derivations
@@ -26,6 +27,11 @@ from validator.wondering import Wondering, knowing, with_presence
 NO_THING = "none"
 _WAITS = re.compile(r" \d+ further rules? waits? on this answer\.$")
 Came = tuple[tuple[str, Outcome, str], ...]  # each rule that leaned on an answer, with what it came to
+ALL_WRITTEN = Fact(
+    name=WHOLE_FILE, thing="job", what="Whether everything that is there is written", kind="yes or no", words=("no", "yes"),
+    ask="Is everything that is there written down, so that what is not written is not there?",
+    look="Go through the places one by one: membrane, tape, sealant, primer, curb, tests.", answers=("installer",),
+)  # fmt: skip
 MOST_ALONE = 3  # words listed for one effect before they are told as `any other`
 
 
@@ -109,6 +115,7 @@ class _Asker:
     def questions(self) -> list[Question]:
         report = check(self.assembly, self.ready, passes=False)
         found = [self._question(site) for item in report.open_items for site in self._sites(item)]
+        found += self._closing()
         weight = {"fail": 2, "warn": 1}
         found.sort(key=lambda q: (-q.settles, -weight.get(q.would_be, 0), -q.open))
         return found
@@ -172,6 +179,30 @@ class _Asker:
             settles=sum(choice.settles for choice in choices) / tried,
             open=leaning,
         )
+
+    def _closing(self) -> list[Question]:
+        """Whether all that is there is written: one answer that says of everything else that it is not there."""
+        came: list[tuple[str, Outcome, str]] = []
+        for subject in self.assembly.subjects:
+            closed, rules = self._closed(subject), [each.prepared for each in self.open[subject.name]]
+            if closed is not subject and rules:
+                came += [(j.prepared.rule.name, j.outcome, j.severity) for j in self.wonder.judged(closed, rules)]
+        yes, no = _choice("yes", tuple(came)), Choice("no", still_open=len(came))
+        job = next(subject for subject in self.assembly.subjects if subject.sort == "job")
+        if not yes.settles:
+            return []
+        settled = dict.fromkeys((*yes.fails, *yes.warns, *yes.passes, *yes.falls_away))
+        return [Question(ALL_WRITTEN, (job,), ALL_WRITTEN.ask, ALL_WRITTEN.look, ALL_WRITTEN.answers, "fail" if yes.fails else "",
+                         tuple(settled), (yes, no), yes.settles / 2, len(came))]  # fmt: skip
+
+    def _closed(self, subject: Subject) -> Subject:
+        """The place with nothing there but what is surely there."""
+        for thing in self.vocabulary.things.values():
+            known = subject.known.get(thing.name)
+            if thing.when_not_written == "ask" and known is not None and known.value == MAYBE and known.origin == NOT_STATED:
+                if thing.name not in subject.layers and known.where is None:
+                    subject = with_presence(subject, thing.name, False)
+        return subject
 
     def _leaning(self, subject: Subject, fact: Fact) -> list[PreparedRule]:
         """The open rules at a place that lean on a fact; on a role, those that lean on any thing that plays it."""

@@ -24,6 +24,8 @@ OUTWARDS = (
     "tile", "grout",
 )  # fmt: skip
 
+WHOLE_FILE = "written out in full"  # the line that says of all that is not written that it is not there
+
 
 class Draft(NamedTuple):
     """A page with the vocabulary it is written in; it never changes, a change gives another."""
@@ -46,6 +48,8 @@ class Draft(NamedTuple):
 
     def said(self, subject: Subject, name: str, words: str, layer: Layer | None = None) -> "Draft":
         """The draft with one fact of a place said; `none` or `there` of a thing, a role's own question by its answer."""
+        if name == WHOLE_FILE:
+            return self._with(page.put(self.node, (WHOLE_FILE,), page.text(words)))
         fact = self.vocabulary.fact(name)
         if fact.kind == "presence":
             return self._presence(subject, name, words)

@@ -8,13 +8,14 @@ import hashlib
 import json
 import os
 from collections.abc import Callable, Iterator
+from itertools import islice
 from pathlib import Path
 from typing import NamedTuple
 
 import polars as pl
 
 from validator.screening.judging import FINDINGS, PERSON, RESULTS, Piece, screener
-from validator.screening.tables import BadTable, count_of, pieces
+from validator.screening.tables import BadTable, count_of, pieces, rows_of
 
 PIECE = 10_000  # rows
 RUN_FILE = "run.json"
@@ -94,7 +95,7 @@ def judge_here(run: Run, done: set[int], tell: Tell) -> int:
 def judge_piece(run: Run, number: int) -> int:
     """One piece by its number, wherever this runs; a piece done twice is the same piece. Returns its rows."""
     own = screener(run.books, str(run.mapping), run.reasons)
-    rows = next(iter(pieces(run.table, own.mapping, run.piece, number)), [])
+    rows = list(islice(rows_of(run.table, own.mapping, number * run.piece, run.piece), run.piece))
     write_piece(run, number, own.judge(rows))
     return len(rows)
 

@@ -40,8 +40,8 @@ def pieces(path: Path, mapping: Mapping, size: int, start: int = 0) -> Iterator[
         yield piece
 
 
-def rows_of(path: Path, mapping: Mapping, skip: int = 0) -> Iterator[Row]:
-    """The rows of a table after the first few."""
+def rows_of(path: Path, mapping: Mapping, skip: int = 0, at_once: int = 100_000) -> Iterator[Row]:
+    """The rows of a table after the first few; of a Parquet file so many are read at once."""
     match path.suffix.lower():
         case ".csv":
             return itertools.islice(_csv(path, mapping), skip, None)
@@ -50,7 +50,7 @@ def rows_of(path: Path, mapping: Mapping, skip: int = 0) -> Iterator[Row]:
         case ".jsonl":
             return itertools.islice(_json_lines(path, mapping), skip, None)
         case ".parquet":
-            return _parquet(path, mapping, skip)
+            return _parquet(path, mapping, skip, at_once)
     raise BadTable(f"{path.name} is no table that can be read. Accepted: {', '.join(FORMS)}")
 
 
@@ -184,20 +184,19 @@ def _json_lines(path: Path, mapping: Mapping) -> Iterator[Row]:
         raise BadTable(f"{path.name} cannot be read: {problem.strerror}") from None
 
 
-def _parquet(path: Path, mapping: Mapping, skip: int) -> Iterator[Row]:
+def _parquet(path: Path, mapping: Mapping, skip: int, at_once: int) -> Iterator[Row]:
     import polars as pl
 
     table = pl.scan_parquet(path)
     headings = _asking_polars(path, lambda: table.collect_schema().names())
     _check_headings(path, headings, mapping)
     wanted = list(mapping.headings())
-    step = 100_000
     while True:
-        frame = _asking_polars(path, table.select(wanted).slice(skip, step).collect)
+        frame = _asking_polars(path, table.select(wanted).slice(skip, at_once).collect)
         for number, cells in enumerate(frame.iter_rows(), skip + 1):
             yield Row(number, {h: _text(c) for h, c in zip(wanted, cells)})
-        skip += step
-        if frame.height < step:
+        skip += at_once
+        if frame.height < at_once:
             return
 
 

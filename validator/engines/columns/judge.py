@@ -12,7 +12,7 @@ import polars as pl
 from validator.engines.columns.bits import Bit, Number, Pair, both, either, literal, no, pick
 from validator.engines.columns.deriving import ColumnsDeriver, spread_over
 from validator.engines.columns.places import PLACE, PRESENCE, ROW, Places, several
-from validator.engines.columns.schedules import Reach
+from validator.engines.columns.schedules import Reach, refuse_too_wide
 from validator.engines.columns.sheets import PLACES, Frames, Plan, Sheet
 from validator.engines.columns.tests import answers
 from validator.engines.deriving import Work
@@ -48,6 +48,7 @@ class Columns:
     """
 
     def __init__(self, book: Book, work: Work, *, trees: Iterable[RuleTrees] | None = None) -> None:
+        refuse_too_wide([*book.schedules.values(), *(limit.by for limit in book.limits.values() if limit.by is not None)])
         self.book, self.work = book, work
         chosen = book.trees.values() if trees is None else tuple(trees)
         self.trees = {sort: [t for t in chosen if t.sort == sort] for sort in ("place", "junction", "job")}

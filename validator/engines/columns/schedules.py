@@ -4,7 +4,7 @@ A question is the mask of each word that is a key, and the bands in which both e
 bit for each different answer that could be reached, one for `no row`, and two for the standing of the rows.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 import polars as pl
@@ -63,6 +63,17 @@ class Reach:
             yield answer, self._bit(*divmod(number, ANSWERS))
 
 
+def refuse_too_wide(schedules: Iterable[Schedule]) -> None:
+    """Raises NotInColumns for a schedule whose question does not fit one whole number."""
+    for schedule in schedules:
+        widths = [
+            2 * len(schedule.bands_of(number)).bit_length() if key.is_amount else len(key.words)
+            for number, key in enumerate(schedule.keys)
+        ]
+        if sum(widths) > WIDEST:
+            raise NotInColumns(f"the schedule `{schedule.name}` has more keys than columns can ask by")
+
+
 class _Asked:
     """The questions that places ask of a schedule, each answered once in a run."""
 
@@ -79,8 +90,6 @@ class _Asked:
                 starts = pl.Series([band[0][0] for band in self.schedule.bands_of(number)], dtype=pl.Int64)
             width = len(key.words) if starts is None else len(starts).bit_length()
             self.axes += [(value, width, starts) for value in values]
-        if sum(width for _, width, _ in self.axes) > WIDEST:
-            raise NotInColumns(f"the schedule `{test.schedule.name}` has more keys than columns can ask by")
         self.columns = [value for value, _, _ in self.axes if isinstance(value, pl.Expr)]
 
     def column(self, number: int) -> pl.Expr:
