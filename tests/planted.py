@@ -31,7 +31,8 @@ def planted(prepared: PreparedRule, vocabulary: Vocabulary) -> Iterator[tuple[st
 def bare(prepared: PreparedRule, applies: Test, requires: Test, exceptions: tuple[Test, ...]) -> PreparedRule:
     """The rule by the table of outcomes alone, so that a tree without the fault cannot hide it."""
     return PreparedRule(
-        prepared.trees._replace(applies=applies, requires=requires, exceptions=exceptions, met=None, breached=None)
+        prepared.trees._replace(applies=applies, requires=requires, exceptions=exceptions, met=None, breached=None),
+        {prepared.name: prepared.rule},
     )
 
 

@@ -123,6 +123,15 @@ def test_a_layer_that_is_added_stands_in_its_turn(ready: Ready) -> None:
     assert after.index("- screws") < after.index("- membrane") < after.index("- tile mortar")
 
 
+@pytest.mark.parametrize("line", ["membrane: none", "waterproofing: none"])
+def test_a_line_that_says_there_is_none_makes_way_for_the_layer(ready: Ready, line: str) -> None:
+    said = TUB.replace("    nothing else: yes\n", f"    {line}\n")
+    one = Draft(read_source(said, "tub", []), "tub", ready.vocabulary, ready.catalogue)
+    after = one.said(one.assembly().subjects[0], "membrane", "there")
+    assert "      - membrane" in after.text().splitlines() and line not in after.text()
+    after.assembly()
+
+
 # -- the questions ------------------------------------------------------------------------------------------------------------
 
 
@@ -293,3 +302,17 @@ def test_the_command_prints_the_first_ten_and_counts_the_rest() -> None:
 def test_a_sound_shower_is_asked_nothing() -> None:
     told = run("samples/second-floor-shower.yaml")
     assert "Nothing is open: no answer could change what was found." in told.stdout
+
+
+def test_what_is_piped_in_is_asked_about_too() -> None:
+    told = subprocess.run([sys.executable, "-m", "validator", "ask", "-"], input=TUB, cwd=ROOT, capture_output=True, encoding="utf-8")
+    assert told.stdout.startswith("A tub\n")
+
+
+def test_of_a_file_with_options_one_is_named(tmp_path: Path) -> None:
+    path = tmp_path / "two.yaml"
+    path.write_text(TUB + "options:\n  short: {use: {building: house}}\n  long: {use: {building: hotel}}\n")
+    told = run(str(path))
+    assert told.returncode == 2
+    assert "name one. Accepted: --option short, --option long" in told.stderr
+    assert run(str(path), "--option", "long").returncode == 0

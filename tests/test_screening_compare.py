@@ -1,10 +1,12 @@
 """Past registrations under two books: which come to something else, and by which rule."""
 
-from books import rule, write_book
+import polars as pl
+from books import consequence, rule, write_book
 from test_screening import BOOK, lines, mapped, write_csv
 from typer.testing import CliRunner
 
 from validator.cli import app
+from validator.screening.running import Run, begin, join, judge_here
 
 MAPPING = """\
 registration: Number
@@ -54,3 +56,16 @@ def test_a_book_compared_with_itself_changes_nothing(tmp_path):
     table = write_csv(tmp_path / "t.csv", lines(30))
     done = CliRunner().invoke(app, ["rulebook", "compare", BOOK[0], BOOK[0], str(table), "--mapping", str(mapped(tmp_path))])
     assert done.output == "0 registrations come to something else. Nothing that was decided is changed by this list.\n"
+
+
+def test_a_registration_that_says_one_fact_two_ways_goes_to_a_person(tmp_path):
+    follows = {"it-follows": consequence("it-follows", {"tape": "there"}, {"place.exposure": "wet"})}
+    wet = rule("wet-is-deep", applies_when={"place.exposure": "wet"}, requires={"place.depth": {"at least": "2 in"}})
+    book = write_book(tmp_path / "two", rules={"all/wet-is-deep": wet}, consequences=follows)
+    mapping, table = tmp_path / "mapping.yaml", tmp_path / "t.csv"
+    mapping.write_text(MAPPING + "    tape: Tape\n    place.exposure: Wet\n")
+    table.write_text("Number,Depth,Kind,Tape,Wet\nA-1,3 in,room wall,there,dry\nA-2,3 in,room wall,there,wet\n")
+    run = Run(table, mapping, (str(book),), tmp_path / "out")
+    results = pl.read_parquet(join(run, judge_here(run, begin(run), lambda rows: None))[0])
+    assert results["lane"].to_list() == ["a person decides", "complete"]
+    assert results["reason"].to_list() == ["the place: place exposure is said two ways", ""]

@@ -19,8 +19,8 @@ from validator.engines.varying import judge_varying
 from validator.outcomes import OPEN_OUTCOMES, OpenItem, Outcome
 from validator.possible import NOT_STATED, STATED, Known
 from validator.ready import Ready
-from validator.subjects import Subject
 from validator.splitting import Stretch, in_words, stretches_of
+from validator.subjects import Subject
 from validator.vocabulary import MAYBE, NONE, Fact
 from validator.wondering import Wondering, knowing, with_presence
 
@@ -109,7 +109,7 @@ class _Asker:
         for subject in assembly.subjects:
             self.found[subject.name], judgements = judge_varying(ready.meaning, subject)
             self.open[subject.name] = [
-                each for each in judgements if each.outcome in OPEN_OUTCOMES and each.prepared.rule.severity != "advice"
+                each for each in judgements if each.outcome in OPEN_OUTCOMES and each.prepared.trees.severity != "advice"
             ]
 
     def questions(self) -> list[Question]:
@@ -186,7 +186,7 @@ class _Asker:
         for subject in self.assembly.subjects:
             closed, rules = self._closed(subject), [each.prepared for each in self.open[subject.name]]
             if closed is not subject and rules:
-                came += [(j.prepared.rule.name, j.outcome, j.severity) for j in self.wonder.judged(closed, rules)]
+                came += [(j.prepared.name, j.outcome, j.severity) for j in self.wonder.judged(closed, rules)]
         yes, no = _choice("yes", tuple(came)), Choice("no", still_open=len(came))
         job = next(subject for subject in self.assembly.subjects if subject.sort == "job")
         if not yes.settles:
@@ -210,14 +210,14 @@ class _Asker:
         if fact.role and fact.concluded:
             names |= {thing.name for thing in self.vocabulary.things.values() if thing.role == fact.role}
         leaning = self.wonder.leans_on
-        return [each.prepared for each in self.open[subject.name] if names & leaning(each.prepared.rule.name)]
+        return [each.prepared for each in self.open[subject.name] if names & leaning(each.prepared.name)]
 
     def _choices(self, fact: Fact, site: _Site, touched: list[tuple[Subject, list[PreparedRule]]]) -> Iterator[Choice]:
         def effect(known: Known | bool | str) -> Came:
             came: list[tuple[str, Outcome, str]] = []
             for subject, rules in touched:
                 there = self._answered(subject, fact, known, site)
-                came += [(j.prepared.rule.name, j.outcome, j.severity) for j in self.wonder.judged(there, rules)]
+                came += [(j.prepared.name, j.outcome, j.severity) for j in self.wonder.judged(there, rules)]
             return tuple(came)
 
         if fact.role and fact.concluded:

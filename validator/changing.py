@@ -69,7 +69,9 @@ def changes_for(
         if name in keep or fact.thing in keep or _there(subject, fact.thing) == NONE and fact.kind != "presence":
             continue
         if fact.mend is not None:
-            for known, layer in (*_said(subject, fact), *(_unsaid(subject, fact, vocabulary.things[fact.thing].sort) if unsaid else ())):
+            lines = list(_said(subject, fact))
+            lines += _unsaid(subject, fact, vocabulary.things[fact.thing].sort) if unsaid else ()
+            for known, layer in lines:
                 for text in _values(fact, known):
                     yield Change(
                         subject, name, known.text or possible.in_words(fact, known.value, known.unit), text, fact.mend.how,
@@ -122,8 +124,9 @@ def _values(fact: Fact, known: Known) -> Iterator[str]:
     found = {text: amounts.read(text, fact.kind) for text in mend.sizes}
     if mend.step:
         found.update(_stepped(fact, amounts.read(mend.step, fact.kind).least, known))
-    open_ended = possible.is_anything(fact, known.value)
-    near = list(found.items()) if open_ended else sorted(found.items(), key=lambda each: _how_near(each[1].least, least, greatest))
+    near = list(found.items())
+    if not possible.is_anything(fact, known.value):
+        near.sort(key=lambda each: _how_near(each[1].least, least, greatest))
     for text, amount in near:
         if (amount.least, amount.greatest) != known.value:
             yield text
@@ -160,8 +163,8 @@ def _of_thing(subject: Subject, thing_name: str, ready: Ready, ladder: tuple[str
         for layer in layers:
             line = layer.where if layer is not None else where
             for card in cards:
-                how = thing.mend["swap"]
-                yield Change(subject, thing_name, f"the {thing_name} written", card.name, how, ladder.index(how), PRODUCT, layer, None, line)
+                how, before = thing.mend["swap"], f"the {thing_name} written"
+                yield Change(subject, thing_name, before, card.name, how, ladder.index(how), PRODUCT, layer, None, line)
     if "add" in thing.mend and there != THERE and fits and _can_be(thing, subject):
         for after in [card.name for card in cards] or ["there"]:
             how = thing.mend["add"]

@@ -60,7 +60,7 @@ class _Judged(NamedTuple):
 
     @property
     def rule(self) -> str:
-        return self.judgement.prepared.rule.name
+        return self.judgement.prepared.name
 
 
 def check(assembly: Assembly, ready: Ready, *, passes: bool = True) -> Report:
@@ -346,7 +346,7 @@ def _word(judgement: Judgement) -> str:
         return outcome
     if outcome in (Outcome.PASS, Outcome.BY_EXCEPTION):
         return "pass"
-    if judgement.prepared.rule.severity == "advice":
+    if judgement.prepared.trees.severity == "advice":
         return "advice"
     return "open" if outcome in OPEN_OUTCOMES else judgement.severity
 

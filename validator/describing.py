@@ -72,7 +72,10 @@ def _question(node, vocabulary: Vocabulary, complaints: list[Complaint]) -> Firs
 def begun(words: str, beginnings: tuple[Beginning, ...]) -> Beginning | None:
     """The beginning that some words name, the first word that names one counting; None where none does."""
     low = f" {' '.join(words.casefold().replace(',', ' ').split())} "
-    named = [(low.find(f" {said} "), turn, each) for turn, each in enumerate(beginnings) for said in each.said if f" {said} " in low]
+    named = [
+        (low.find(f" {said} "), turn, each)
+        for turn, each in enumerate(beginnings) for said in each.said if f" {said} " in low
+    ]  # fmt: skip
     return min(named, key=lambda each: each[:2])[2] if named else None
 
 

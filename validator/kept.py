@@ -7,26 +7,20 @@ this program's own records is made from it.
 """
 
 import hashlib
-import io
 import os
-import pickle
 import sys
 import zlib
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from pathlib import Path
 
+from validator.rulebook.packing import NoBook, packed, unpacked
 from validator.rulebook.records import Book
 
 FOLDER = "assembly-validator"
 SWITCH = "ASSEMBLY_VALIDATOR_KEEP"  # set to `no`, nothing is kept
 MOST_KEPT = 8
 CHECK = 4  # bytes of the checksum that a kept file begins with
-RECORDS = ("validator.rulebook.", "validator.vocabulary", "validator.efforts", "validator.reading")  # what a book is made of
-PLAIN = {
-    ("builtins", "set"), ("builtins", "frozenset"), ("fractions", "Fraction"), ("pathlib", "PosixPath"),
-    ("pathlib", "WindowsPath"), ("copyreg", "__newobj__"),
-}  # fmt: skip
 
 
 def kept_folder() -> Path | None:
@@ -64,36 +58,15 @@ def _program(folder: str) -> Iterator[str]:
             yield from _program(entry.path)
 
 
-class _OwnRecords(pickle.Unpickler):
-    """Makes records of this program and plain containers, and refuses everything else."""
-
-    def find_class(self, module: str, name: str) -> object:
-        if (module, name) in PLAIN:
-            return super().find_class(module, name)
-        # A name with a dot, or a class that the module only imports, could reach anything.
-        if module.startswith(RECORDS) and "." not in name:
-            found = super().find_class(module, name)
-            if isinstance(found, type) and found.__module__ == module:
-                return found
-        raise pickle.UnpicklingError(f"{module}.{name} is no record of a book")
-
-
-UNREADABLE = (
-    OSError, pickle.UnpicklingError, EOFError, AttributeError, ImportError, LookupError, TypeError, ValueError, MemoryError,
-    OverflowError,
-)  # fmt: skip
-
-
 def _load(path: Path) -> Book | None:
     """The book kept in a file: a checksum, and the book. None for a file that is damaged or holds anything else."""
     try:
         written = path.read_bytes()
         if written[:CHECK] != _checksum(written[CHECK:]):
             return None
-        book = _OwnRecords(io.BytesIO(written[CHECK:])).load()
-    except UNREADABLE:
+        return unpacked(written[CHECK:].decode())
+    except (OSError, UnicodeDecodeError, MemoryError, NoBook):
         return None
-    return book if isinstance(book, Book) else None
 
 
 def _checksum(written: bytes) -> bytes:
@@ -105,7 +78,7 @@ def _keep(path: Path, book: Book) -> None:
     beside = path.with_suffix(f".{os.getpid()}")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        written = pickle.dumps(book, protocol=pickle.HIGHEST_PROTOCOL)
+        written = packed(book).encode()
         beside.write_bytes(_checksum(written) + written)
         beside.replace(path)
         kept = sorted(path.parent.glob("*.book"), key=lambda p: p.stat().st_mtime, reverse=True)

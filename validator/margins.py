@@ -54,7 +54,7 @@ def margins_of(assembly: Assembly, ready: Ready) -> tuple[Margin, ...]:
     for subject in assembly.subjects:
         derived, judgements = judge_varying(ready.meaning, subject)
         for judgement in judgements:
-            if judgement.outcome is Outcome.PASS and judgement.prepared.rule.severity != "advice":
+            if judgement.outcome is Outcome.PASS and judgement.prepared.trees.severity != "advice":
                 for margin in _of(judgement, derived, ready):
                     key = (margin.rule, margin.fact, margin.found, margin.limit)
                     before = found.get(key)

@@ -113,10 +113,12 @@ class _Search:
         found: set[Matter] = set()
         for subject in subjects:
             here = [rule for rule in rules if rule.sort == subject.sort]
-            found.update((subject.name, j.prepared.rule.name) for j in self.wonder.judged(subject, here) if self._bad(j))
+            found.update((subject.name, j.prepared.name) for j in self.wonder.judged(subject, here) if self._bad(j))
         return frozenset(found)
 
-    def _after(self, before: State, failing: frozenset[Matter], change: Change, first: Matter, last: bool) -> tuple[State, frozenset[Matter]] | None:
+    def _after(
+        self, before: State, failing: frozenset[Matter], change: Change, first: Matter, last: bool
+    ) -> tuple[State, frozenset[Matter]] | None:
         """The state with a change, and what fails then; None where it cannot be read, or is the last and does not help."""
         self.tried += 1
         if self.tried > MOST_TRIED:

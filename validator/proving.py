@@ -82,7 +82,7 @@ def unnoticed(ready: Ready, prepared: PreparedRule) -> Iterator[str]:
     derived = [derive_case(ready, prepared, case) for case in rule.cases]
     before = [expected_word(ready.meaning.judge_rule(prepared, found)) for found in derived]
     for what, weaker in weakened(rule, ready.book):
-        again = PreparedRule(trees_of(weaker, ready.book))
+        again = PreparedRule(trees_of(weaker, ready.book), {weaker.name: weaker})
         if all(
             expected_word(ready.meaning.judge_rule(again, found)) == word for found, word in zip(derived, before)
         ):

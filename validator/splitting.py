@@ -90,7 +90,10 @@ def _unit(fact: Fact) -> str | None:
 
 
 def in_words(fact: Fact, start: int | None, end: int | None) -> str:
-    """A stretch as a reader would say it, in the unit the trade writes it in: `less than` where the limit itself already does otherwise, by a step too small to print."""
+    """A stretch as a reader would say it, in the unit the trade writes it in.
+
+    It ends with `less than` where the mark that somebody would print already does otherwise.
+    """
     unit = _unit(fact)
     if start is None and end is None:
         return "any amount"
@@ -99,7 +102,9 @@ def in_words(fact: Fact, start: int | None, end: int | None) -> str:
         more = f"at least {amounts.show(start, fact.kind, unit)}"
     if end is None:
         return more
-    less = f"less than {amounts.show(end + 1, fact.kind, unit)}" if _plain(fact, end + 1, unit) else f"up to {amounts.show(end, fact.kind, unit)}"
+    less = f"up to {amounts.show(end, fact.kind, unit)}"
+    if _plain(fact, end + 1, unit):
+        less = f"less than {amounts.show(end + 1, fact.kind, unit)}"
     return f"{more}, {less}" if more else less
 
 

@@ -76,7 +76,7 @@ def traced(assembly: Assembly, ready: Ready, rule: str, place: str = "") -> list
         if subject.sort != sort or place and not _named(place, subject):
             continue
         derived, judgements = judge_varying(ready.meaning, subject)
-        judgement = next(each for each in judgements if each.prepared.rule.name == rule)
+        judgement = next(each for each in judgements if each.prepared.name == rule)
         found.append(_Tracer(ready, derived, judgement).judged())
     return found
 

@@ -4,6 +4,7 @@ Asking and mending both try very many what-ifs; neither derives nor judges more 
 """
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from validator.engines.meaning import Judgement, PreparedRule
 from validator.engines.varying import judge_varying
@@ -95,6 +96,4 @@ def layer_knowing(layer: Layer, name: str, known: Known) -> Layer:
 
 
 def copied_with(subject: Subject, known: dict[str, Known], layers: dict[str, list[Layer]]) -> Subject:
-    return Subject(
-        subject.name, subject.sort, subject.kind, known, layers, subject.presumed, subject.disagreements, subject.at, subject.where
-    )
+    return replace(subject, known=known, layers=layers)

@@ -462,7 +462,7 @@ def main(rows: int) -> list[dict[str, object]]:
     rules = Rules()
     table = rules.table(rows)
     columns = Columns(rules.ready.book, rules.ready.meaning.deriver.work, trees=rules.trees)
-    names = [t.rule.name for t in rules.trees]
+    names = [t.name for t in rules.trees]
 
     def ours(given: pl.DataFrame) -> Callable[[], pl.DataFrame]:
         places = rules.places(given)

@@ -11,7 +11,6 @@ import pytest
 HERE = Path(__file__).parent
 MEASURE = """
 import json, sys
-from dataclasses import replace
 sys.path[:0] = [{here!r}]
 import peers
 from validator.engines.columns import Columns
@@ -29,7 +28,7 @@ by_hand = peers.by_hand_in_polars(rules, table.head(200_000))
 polars = peers.timed(by_hand, 3)
 closures = peers.timed(peers.closures(rules, table.head(4_000)), 3) * 50
 four = seconds(rules.trees, 800_000)
-twice = [*rules.trees, *(t._replace(rule=replace(t.rule, name=t.rule.name + " again")) for t in rules.trees)]
+twice = [*rules.trees, *(t._replace(name=t.name + " again") for t in rules.trees)]
 doubled = seconds(twice, 200_000)
 print(json.dumps(dict(closures=closures / ours, polars=ours / polars, four=four / ours, doubled=doubled / ours)))
 """

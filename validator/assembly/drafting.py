@@ -10,10 +10,10 @@ from typing import NamedTuple
 from validator.assembly import page
 from validator.assembly.cards import Card
 from validator.assembly.conveniences import with_options
-from validator.assembly.reading import Assembly, read_assembly
+from validator.assembly.reading import Assembly, read_assembly, standard_input
 from validator.assembly.saying import NONE_WORDS, THERE_WORDS, plainly, singular
 from validator.possible import CARD, NOT_SAID, NOT_STATED, Known
-from validator.reading import BadAssembly, Complaint, Entries, Items, Node, Text, read_file
+from validator.reading import BadAssembly, Complaint, Entries, Items, Node, Text, read_file, read_source
 from validator.subjects import Layer, Subject
 from validator.vocabulary import Vocabulary
 
@@ -69,25 +69,39 @@ class Draft(NamedTuple):
         thing, _, attribute = name.partition(".")
         named_by = self.vocabulary.things[thing].named_by
         own = line in (plainly(attribute), plainly(f"{thing} {attribute}"))
-        return isinstance(value, Text) and value.where == known.where and (own or attribute == named_by and line in singular_of(thing, line))
+        own = own or attribute == named_by and thing in singular(line)
+        return isinstance(value, Text) and value.where == known.where and own
 
     def _with(self, node: Node) -> "Draft":
         return self._replace(node=node)
+
+    def _under(self, path: page.Path | None, name: str, value: Node) -> "Draft":
+        """A value under a name in what stands at a path; nothing changes where nothing stands there."""
+        return self if path is None else self._with(page.changed(self.node, path, lambda old: page.put(old, (name,), value)))
+
+    def _names(self, path: page.Path | None, thing: str) -> bool:
+        """Whether the line at a path names a thing, in the singular or the plural."""
+        return path is not None and thing in singular(plainly(page.name_at(self.node, path)))
+
+    def _is_bare(self, path: page.Path | None) -> bool:
+        """Whether a layer is written as its name alone."""
+        return path is not None and isinstance(page.at(self.node, path[:-1]), Items)
+
+    def _with_facts(self, path: page.Path, facts: Entries) -> "Draft":
+        """A layer that was its name alone, with facts under it."""
+        return self._with(page.changed(self.node, path, lambda old: Entries(((old, facts),), page.fresh())))
 
     def _added(self, subject: Subject, name: str, words: str, layer: Layer | None) -> "Draft":
         thing, _, attribute = name.partition(".")
         path = self._holder(subject, thing, layer)
         if path is not None:
-            line = plainly(page.name_at(self.node, path))
-            if isinstance(page.at(self.node, path[:-1]), Items):
-                facts = page.entries((attribute, page.text(words)))
-                return self._with(page.changed(self.node, path, lambda old: Entries(((old, facts),), page.fresh())))
-            if line in singular_of(thing, line):
+            if self._is_bare(path):
+                return self._with_facts(path, page.entries((attribute, page.text(words))))
+            if self._names(path, thing):
                 return self._with(page.changed(self.node, path, lambda old: self._put(thing, old, attribute, words)))
-            if line.startswith(f"{thing} "):
-                above = path[:-1]
-                return self._with(page.changed(self.node, above, lambda old: page.put(old, (f"{thing} {attribute}",), page.text(words))))
-            return self._with(page.changed(self.node, path, lambda old: page.put(old, (attribute,), page.text(words))))
+            if plainly(page.name_at(self.node, path)).startswith(f"{thing} "):
+                return self._under(path[:-1], f"{thing} {attribute}", page.text(words))
+            return self._under(path, attribute, page.text(words))
         return self._new(subject, thing, page.entries((attribute, page.text(words))))
 
     def _holder(self, subject: Subject, thing: str, layer: Layer | None) -> page.Path | None:
@@ -107,7 +121,7 @@ class Draft(NamedTuple):
         if isinstance(old, Text):
             named_by, said = self.vocabulary.things[thing].named_by, plainly(old.text)
             bare = said in NONE_WORDS or said in NOT_SAID or said in THERE_WORDS
-            bare = bare or said in singular_of(thing, said)
+            bare = bare or thing in singular(said)
             old = page.entries() if bare or not named_by else Entries(((page.text(named_by), old),), page.fresh())
             if not bare and " ".join(plainly(old.pairs[0][1].text).split()) in self.catalogue:
                 old = Entries(((page.text("product"), old.pairs[0][1]),), old.where)
@@ -129,10 +143,7 @@ class Draft(NamedTuple):
                 return self._layered(subject, thing, facts)
             case "seal" | "junction":
                 return self._joined(subject, thing, facts)
-        path = page.found(self.node, subject.where)
-        if path is None:
-            return self
-        return self._with(page.changed(self.node, path, lambda old: page.put(old, (thing,), facts)))
+        return self._under(page.found(self.node, subject.where), thing, facts)
 
     def _framed(self, subject: Subject, facts: Node) -> "Draft":
         """Facts of the one run that carries every place; beside named runs, of a run of the place's own."""
@@ -141,11 +152,8 @@ class Draft(NamedTuple):
         if not named:
             return self._merged(("framing",), facts)
         run = f"framing of {subject.name}"
-        place = page.found(self.node, subject.where)
         draft = self._merged(("framing", run), facts)
-        return draft if place is None else draft._with(
-            page.changed(draft.node, page.found(draft.node, subject.where), lambda old: page.put(old, ("on",), page.text(run)))
-        )  # fmt: skip
+        return draft._under(page.found(draft.node, subject.where), "on", page.text(run))
 
     def _merged(self, names: tuple[str, ...], facts: Node) -> "Draft":
         if isinstance(facts, Text):
@@ -163,22 +171,24 @@ class Draft(NamedTuple):
             return self._merged(("junctions", subject.kind, *own), facts)
         draft = self
         if own or isinstance(facts, Text):
-            return self._with(page.changed(self.node, path, lambda old: page.put(old, own, facts)))
+            return self._under(path, thing, facts)
         for name, value in facts.pairs:
-            draft = draft._with(page.changed(draft.node, path, lambda old, n=name, v=value: page.put(old, (n.text,), v)))
+            draft = draft._under(path, name.text, value)
         return draft
 
     def _layered(self, subject: Subject, thing: str, facts: Node) -> "Draft":
-        """A layer in its turn from the structure outwards."""
-        item = Entries(((page.text(thing), facts),), page.fresh()) if not isinstance(facts, Text) or facts.text else page.text(thing)
+        """A layer in its turn from the structure outwards; a line that says there is none is taken out."""
+        said = subject.known.get(thing)
+        gone = page.found(self.node, said.where) if said is not None else None
+        role = self.vocabulary.things[thing].role
+        if gone is not None and (self._names(gone, thing) or role and plainly(page.name_at(self.node, gone)) == role):
+            return self._with(page.without(self.node, gone))._layered(subject, thing, facts)
+        alone = isinstance(facts, Text) and not facts.text
+        item = page.text(thing) if alone else Entries(((page.text(thing), facts),), page.fresh())
         path = self._build_up(subject)
         if path is not None:
             return self._with(page.changed(self.node, path, lambda old: self._inserted(old, thing, item)))
-        place = page.found(self.node, subject.where)
-        if place is None:
-            return self
-        listed = Items((item,), page.fresh())
-        return self._with(page.changed(self.node, place, lambda old: page.put(old, ("built up",), listed)))
+        return self._under(page.found(self.node, subject.where), "built up", Items((item,), page.fresh()))
 
     def _build_up(self, subject: Subject) -> page.Path | None:
         """The list of layers of a place: its own, or the one it takes from another."""
@@ -215,11 +225,11 @@ class Draft(NamedTuple):
         path = self._holder(subject, thing, layer)
         sort = self.vocabulary.things[thing].sort
         none = plainly(words) in NONE_WORDS
-        line = plainly(page.name_at(self.node, path)) if path is not None else ""
-        if path is not None and isinstance(page.at(self.node, path[:-1]), Items):
+        if self._is_bare(path):
             return self._with(page.without(self.node, path))._presence_line(subject, thing) if none else self
-        if path is not None and line in singular_of(thing, line):
-            if sort == "layer" and none and len(subject.layers.get(thing, ())) == 1 and isinstance(page.at(self.node, path[:-2]), Items):
+        if self._names(path, thing):
+            alone = sort == "layer" and len(subject.layers.get(thing, ())) == 1 and self._is_bare(path[:-1])
+            if alone and none:
                 return self._with(page.without(self.node, path[:-1]))._presence_line(subject, thing)
             return self._with(page.changed(self.node, path, lambda old: page.text(words)))
         if sort == "layer" and none:
@@ -229,24 +239,21 @@ class Draft(NamedTuple):
         return self._new(subject, thing, page.text(words))
 
     def _presence_line(self, subject: Subject, thing: str) -> "Draft":
-        place = page.found(self.node, subject.where)
-        return self if place is None else self._with(page.changed(self.node, place, lambda old: page.put(old, (thing,), page.text("none"))))
+        return self._under(page.found(self.node, subject.where), thing, page.text("none"))
 
     def _role(self, subject: Subject, role: str, words: str) -> "Draft":
         if plainly(words) not in NONE_WORDS:
             return self._presence(subject, plainly(words), "there")
-        place = page.found(self.node, subject.where)
-        return self if place is None else self._with(page.changed(self.node, place, lambda old: page.put(old, (role,), page.text("none"))))
+        return self._under(page.found(self.node, subject.where), role, page.text("none"))
 
     def with_product(self, subject: Subject, thing: str, product: str, layer: Layer | None = None) -> "Draft":
         """A thing made of another product: its card speaks for it, and what the card declares is no longer written beside it."""
         layer = layer or _only(subject, thing)
         path = self._holder(subject, thing, layer)
-        if path is not None and isinstance(page.at(self.node, path[:-1]), Items):
-            facts = page.entries(("product", page.text(product)))
-            return self._with(page.changed(self.node, path, lambda old: Entries(((old, facts),), page.fresh())))
+        if self._is_bare(path):
+            return self._with_facts(path, page.entries(("product", page.text(product))))
         declared = {plainly(name.partition(".")[2]) for name in self.catalogue[plainly(product)].declares}
-        if path is None or plainly(page.name_at(self.node, path)) not in singular_of(thing, plainly(page.name_at(self.node, path))):
+        if not self._names(path, thing):
             return self._new(subject, thing, page.entries(("product", page.text(product))))
 
         def swapped(old: Node) -> Entries:
@@ -275,22 +282,22 @@ def _named(item: Node) -> str:
     return plainly(item.pairs[0][0].text) if isinstance(item, Entries) and item.pairs else ""
 
 
-def singular_of(thing: str, line: str) -> tuple[str, ...]:
-    """The line itself where it names the thing, in the singular or the plural; nothing where it names something else."""
-    return (line,) if thing in singular(line) else ()
-
-
 def drafts_of(path: str | File, vocabulary: Vocabulary, catalogue: dict[str, Card]) -> dict[str, Draft]:
     """The draft of a file, or of each of its options by name. Raises BadAssembly."""
     complaints: list[Complaint] = []
-    node = read_file(path, complaints)
+    file = str(path)
+    if file == "-":
+        whole, file = standard_input(complaints), "standard input"
+        node = read_source(whole, file, complaints)
+    else:
+        node = read_file(path, complaints)
+        whole = File(path).read_text(encoding="utf-8-sig") if node is not None else ""
     if node is None:
         raise BadAssembly(complaints)
-    head = _head(File(path).read_text(encoding="utf-8-sig"))
     plain, options = with_options(node, complaints)
     if complaints:
         raise BadAssembly(complaints)
-    return {name: Draft(each, str(path), vocabulary, catalogue, head) for name, each in (options or {"": plain}).items()}
+    return {name: Draft(each, file, vocabulary, catalogue, _head(whole)) for name, each in (options or {"": plain}).items()}
 
 
 def _head(whole: str) -> str:

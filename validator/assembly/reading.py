@@ -43,14 +43,15 @@ def read_assembly_file(path: str | Path, vocabulary: Vocabulary, catalogue: dict
     """The assembly of a file; `-` is standard input. Raises BadAssembly."""
     complaints: list[Complaint] = []
     if str(path) == "-":
-        return read_assembly(_standard_input(complaints), "standard input", vocabulary, catalogue)
+        return read_assembly(standard_input(complaints), "standard input", vocabulary, catalogue)
     node = read_file(path, complaints)
     if node is None:
         raise BadAssembly(complaints)
     return read_assembly(node, str(path), vocabulary, catalogue)
 
 
-def _standard_input(complaints: list[Complaint]) -> str:
+def standard_input(complaints: list[Complaint]) -> str:
+    """What is piped in. Raises BadAssembly."""
     whole = Where("standard input", 0, 0)
     written = sys.stdin.buffer.read(LARGEST + 1)
     if len(written) > LARGEST:

@@ -23,8 +23,8 @@ if TYPE_CHECKING:
 
 HOW = "Enter leaves a question open; ? says what each answer would do; stop or Ctrl-C ends and keeps what was answered."
 FIRST_HOW = (
-    "What is usual is shown, and taken only where you answer `=`. Enter leaves a question open; stop or Ctrl-C ends and keeps what "
-    "was answered."
+    "What is usual is shown, and taken only where you answer `=`. Enter leaves a question open; stop or Ctrl-C ends and "
+    "keeps what was answered."
 )
 ENDS = ("stop", "quit", "exit", "q")
 
@@ -144,7 +144,8 @@ def what_is_wrong(question: "Question", said: str) -> str:
     fact = question.fact
     if fact.role and fact.concluded:
         words = [choice.says for choice in question.choices]
-        return "" if plainly(said) in words or plainly(said) in NONE_WORDS else f"`{said}` is none of them. Accepted: {', '.join(words)}"
+        known = plainly(said) in words or plainly(said) in NONE_WORDS
+        return "" if known else f"`{said}` is none of them. Accepted: {', '.join(words)}"
     return slip(fact, said, question.accepted)
 
 

@@ -18,7 +18,9 @@ from validator.reading import nearest
 def mend(
     file: FileName,
     clear: Annotated[bool, typer.Option("--clear", help="Nothing open that could fail, either.")] = False,
-    keep: Annotated[list[str], typer.Option("--keep", help="A thing or a fact that stays as it is: tile, board.thickness.")] = [],  # noqa: B006 - typer reads it once
+    keep: Annotated[
+        list[str], typer.Option("--keep", help="A thing or a fact that stays as it is: tile, board.thickness.")
+    ] = [],  # noqa: B006 - typer reads it once
     write: Write = None,
     option: Option = "",
     book: BookNames = SHELF_BOOK,
@@ -32,7 +34,8 @@ def mend(
     for name in keep:
         if name not in ready.vocabulary.facts and name not in ready.vocabulary.things:
             near = nearest(name, (*ready.vocabulary.things, *ready.vocabulary.facts))
-            stop(f"--keep: there is no thing or fact `{name}`. Accepted: " + (f"did you mean `{near}`?" if near else "tile, board.thickness"))
+            accepted = f"did you mean `{near}`?" if near else "tile, board.thickness"
+            stop(f"--keep: there is no thing or fact `{name}`. Accepted: {accepted}")
     draft = draft_of(file, option, ready)
     mended = mended_of(draft, ready, clear=clear, keep=frozenset(keep))
     print_lines(mending_lines(draft.assembly().name or file, mended, ready.vocabulary, columns(width), clear=clear))

@@ -4,7 +4,7 @@ Plain closures over one vector, made once from the fused trees. What led to an o
 tree and the vector (`trail`), so that judging itself stays short and obviously right.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import cached_property
 from operator import itemgetter
 from typing import NamedTuple
@@ -28,16 +28,22 @@ RANK = {outcome: rank for rank, outcome in enumerate(WORST_FIRST)}
 class PreparedRule:
     """A rule as closures over a vector, each made when it is first asked: most rules apply nowhere in a job."""
 
-    def __init__(self, trees: RuleTrees) -> None:
+    def __init__(self, trees: RuleTrees, rules: Mapping[str, Rule]) -> None:
         self.trees = trees
-        self.rule: Rule = trees.rule
+        self.name: str = trees.name
         self.sort: str = trees.sort
+        self._rules = rules
         self.things = frozenset(trees.things)
+
+    @property
+    def rule(self) -> Rule:
+        """The rule as written; a kept book makes it when it is first asked for."""
+        return self._rules[self.name]
 
     @cached_property
     def judge(self) -> Callable[[Vector], "Judgement"]:
         """The rule over one vector, whatever layer it is of."""
-        applies, requires, breached, severity = self.applies, self.requires, self.breached, self.rule.severity
+        applies, requires, breached, severity = self.applies, self.requires, self.breached, self.trees.severity
         if self.trees.exceptions or self.trees.parts:
             return lambda vector: _with_severity(self, outcome_of(self, vector), vector, None)
         not_applicable = Outcome.NOT_APPLICABLE
@@ -103,7 +109,7 @@ class Meaning:
     def __init__(self, book: Book, work: Work, *, everything: bool = False) -> None:
         self.book = book
         self.vocabulary: Vocabulary = book.vocabulary
-        self.rules = tuple(PreparedRule(trees) for trees in book.trees.values())
+        self.rules = tuple(PreparedRule(trees, book.rules) for trees in book.trees.values())
         self.by_sort: dict[str, list[PreparedRule]] = {}
         for prepared in self.rules:
             self.by_sort.setdefault(prepared.sort, []).append(prepared)
@@ -141,11 +147,10 @@ class Meaning:
 
     def _as_firm_as_its_sums(self, judgement: Judgement, found: Derivations) -> Judgement:
         """What rests on a sum with remembered values may warn and not fail."""
-        rule = judgement.prepared.trees.rule
-        if judgement.outcome is not Outcome.BREACH or judgement.severity != "fail" or rule.own_authority:
+        if judgement.outcome is not Outcome.BREACH or judgement.severity != "fail" or judgement.prepared.rule.own_authority:
             return judgement
         seen: set[str] = set()
-        waiting = facts_read(rule.requires)
+        waiting = facts_read(judgement.prepared.rule.requires)
         while waiting:
             name = waiting.pop()
             how, said = found.how.get(name), found.known.get(name)
@@ -218,7 +223,7 @@ def _of_layer(outcome: Outcome, layer: Layer) -> Outcome:
 
 def _with_severity(prepared: PreparedRule, outcome: Outcome, vector: Vector, layer: Layer | None) -> Judgement:
     """A breach by rows of different standing carries the lesser severity, an open matter the greatest it could have."""
-    severity, softened = prepared.rule.severity, False
+    severity, softened = prepared.trees.severity, False
     if severity == "fail" and prepared.parts:
         unmet = [part for part in prepared.parts if part[0](vector) != SURELY]
         fails = any(holds(vector) == NOT and all(_standings(rows, vector)) for holds, rows in unmet)

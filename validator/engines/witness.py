@@ -87,7 +87,7 @@ class Witness:
             try:
                 told.append(witness_rule(prepared.trees, meaning.vocabulary))
             except Declined as declined:
-                self.declined[prepared.rule.name] = str(declined)
+                self.declined[prepared.name] = str(declined)
         self.witnessed = len(told)
         self.sets = packed(told)
         self.processes = [
@@ -109,7 +109,7 @@ class Witness:
     def _compare_some(self, judged: list[tuple[str, Judgement]], verdict: Verdict) -> None:
         batches: dict[int, _Batch] = {}
         for place, judgement in judged:
-            name = judgement.prepared.rule.name
+            name = judgement.prepared.name
             if name not in self.home:
                 verdict.declined += 1
                 continue

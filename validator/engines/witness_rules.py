@@ -108,7 +108,7 @@ def witness_rule(trees: RuleTrees, vocabulary: Vocabulary) -> WitnessRule:
     ways = {
         MET: _both(applies, _either(*met)), BREACHED: breached, NOT_APPLICABLE: saying.shown(trees.applies, False),
     }  # fmt: skip
-    found = WitnessRule(trees.rule.name, ways, saying.schedules)
+    found = WitnessRule(trees.name, ways, saying.schedules)
     if found.size > MOST_WAYS:
         raise Declined(f"it has {found.size} ways to come out, and {MOST_WAYS} can be told at once")
     if len(found.fields) > MOST_FIELDS:

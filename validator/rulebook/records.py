@@ -1,6 +1,6 @@
 """What a book holds: rules with their cases, consequences, limits, schedules, sources."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path
@@ -176,7 +176,7 @@ class Book:
     limits: dict[str, Limit]
     schedules: dict[str, Schedule]
     consequences: dict[str, Consequence]
-    rules: dict[str, Rule]
+    rules: Mapping[str, Rule]
     cautions: tuple[Caution, ...] = ()
     not_checked: tuple[str, ...] = ()
     fingerprint: str = ""

@@ -51,7 +51,8 @@ def strata_of(
 def needed_facts(book: Book, order: list[Derived], sort: str = "") -> set[str]:
     """The facts that some rule or caution leans on, themselves or through what they follow from; of a sort, its own rules."""
     derived = {each.fact.name: each for each in order}
-    conditions = [c for trees in book.trees.values() if sort in ("", trees.sort) for c in trees.rule.conditions()]
+    named = [name for name, trees in book.trees.items() if sort in ("", trees.sort)]
+    conditions = [condition for name in named for condition in book.rules[name].conditions()]
     conditions += [caution.when for caution in book.cautions]
     waiting = {name for condition in conditions for name in condition_reads(book, condition)}
     # What people state and a consequence narrows may contradict itself, and is followed though no rule reads it.

@@ -16,7 +16,8 @@ class RuleTrees(NamedTuple):
     with its schedules that have a remembered row; empty where there are none.
     """
 
-    rule: Rule
+    name: str
+    severity: str
     sort: str  # place, junction or job
     things: tuple[str, ...]
     applies: Test
@@ -49,7 +50,8 @@ def trees_of(rule: Rule, book: Book) -> RuleTrees:
     if rule.for_each:
         things = [rule.for_each, *(thing for thing in things if thing != rule.for_each)]
     return RuleTrees(
-        rule=rule,
+        name=rule.name,
+        severity=rule.severity,
         sort=sort_of(rule, vocabulary),
         things=tuple(things),
         applies=fuser.all_of(rule.applies, *presence),

@@ -65,11 +65,16 @@ class Screener:
         """The results and findings of some rows, in their order."""
         cells = self._cells(rows)
         problems = pl.Series([row.problem for row in rows], dtype=pl.String)
+        two_ways = pl.Series([""] * len(rows), dtype=pl.String)
         judged: list[tuple[CellReader, pl.DataFrame, pl.DataFrame]] = []
         for reader in self.readers:
             places, unread = reader.places(cells)
             found = self.columns.judge(places)
             judged.append((reader, found.outcomes, found.standings))
+            for fact, where in zip(found.two_ways.columns, found.two_ways.get_columns()):
+                if where.any():
+                    said = f"{reader.group.name}: {fact.replace('.', ' ')} is said two ways"
+                    two_ways = two_ways.zip_with(~where | (two_ways != ""), pl.repeat(said, len(rows), eager=True))
             first = pl.when(pl.col("a") == "").then("b").otherwise("a")
             problems = pl.DataFrame({"a": problems, "b": unread}).select(first.alias("a")).to_series()
         readable = problems == ""
@@ -79,7 +84,7 @@ class Screener:
         for reader, outcomes, standings in judged:
             self._count(totals, outcomes, standings)
             findings.append(self._findings(reader, cells, outcomes, standings, readable))
-        results = self._results(rows, cells, counts, totals, problems)
+        results = self._results(rows, cells, counts, totals, problems, two_ways)
         keys = results.select("row", "registration")
         together = pl.concat(findings).sort("at", maintain_order=True)
         together = together.with_columns(keys["row"].gather(together["at"]), keys["registration"].gather(together["at"]))
@@ -126,19 +131,21 @@ class Screener:
             totals[name] = totals[name] + added[name]
 
     def _results(
-        self, rows: list[Row], cells: pl.DataFrame, frame: pl.DataFrame, totals: dict[str, pl.Series], problems: pl.Series
-    ) -> pl.DataFrame:
+        self, rows: list[Row], cells: pl.DataFrame, frame: pl.DataFrame, totals: dict[str, pl.Series], problems: pl.Series,
+        two_ways: pl.Series,
+    ) -> pl.DataFrame:  # fmt: skip
         mapping = self.mapping
         blank = pl.Series([""] * len(rows), dtype=pl.String)
         frame = frame.with_columns(
             cells[mapping.registration].alias("registration"),
             (cells[mapping.date].str.slice(0, 7) if mapping.date else blank).alias("month"),
             (cells[mapping.programme] if mapping.programme else blank).alias("programme"),
-            problems.alias("reason"),
+            problems.alias("problem"), two_ways.alias("two ways"),
             pl.lit(self.books).alias("books"),
             *(series.alias(name) for name, series in totals.items()),
         )
-        unread = pl.col("reason") != ""
+        unread = pl.col("problem") != ""
+        frame = frame.with_columns(pl.when(unread).then("problem").otherwise("two ways").alias("reason"))
         least = pl.when(pl.col("fails") > 0).then(pl.lit("fail")).when(pl.col("warns") > 0).then(pl.lit("warn")).otherwise(pl.lit("pass"))
         most = (
             pl.when((pl.col("fails") > 0) | (pl.col("may fail") > 0)).then(pl.lit("fail"))
@@ -149,7 +156,7 @@ class Screener:
             pl.format("at least {}, open up to {}", "least", "most")
         )  # fmt: skip
         lane = (
-            pl.when(unread).then(pl.lit(PERSON)).when(pl.col("fails") + pl.col("warns") > 0).then(pl.lit(REVIEW))
+            pl.when(pl.col("reason") != "").then(pl.lit(PERSON)).when(pl.col("fails") + pl.col("warns") > 0).then(pl.lit(REVIEW))
             .when(pl.col("open") + pl.col("waiting") > 0).then(pl.lit(REQUEST)).otherwise(pl.lit(COMPLETE))
         )  # fmt: skip
         frame = frame.with_columns(

@@ -135,7 +135,7 @@ class Judge:
     # -- requirements in the rulebook's grammar ---------------------------------------------------------------------------
 
     def _required(self, rule: Rule, kind: str) -> _Found:
-        prepared = PreparedRule(self._trees(rule))
+        prepared = PreparedRule(self._trees(rule), {rule.name: rule})
         judged = [
             (derived, self.ready.meaning.judge_rule(prepared, derived))
             for derived, _ in self.looked
@@ -152,7 +152,7 @@ class Judge:
         """A rule is limited to where its things are; a condition of a document is not, so that an absent thing does not meet it."""
         fuser = self.ready.book.fuser
         return RuleTrees(
-            rule=rule, sort=sort_of(rule, self.vocabulary), things=tuple(rule.things(self.vocabulary)),
+            name=rule.name, severity=rule.severity, sort=sort_of(rule, self.vocabulary), things=tuple(rule.things(self.vocabulary)),
             applies=fuser.fuse(rule.applies), requires=fuser.fuse(rule.requires), exceptions=(), met=None,
             breached=fuser.all_of(rule.applies, negated=(rule.requires,)), parts=(),
         )  # fmt: skip

@@ -29,6 +29,7 @@ class ColumnsDeriver:
         self.vocabulary = book.vocabulary
         self.places, self.layers = places, layers
         self.slots = places.slots
+        self.two_ways: dict[str, str] = {}  # by fact, the column that says where what is stated of it cannot be so
 
     def derive(self, order: list[Derived]) -> None:
         """Plan every derived fact."""
@@ -147,6 +148,10 @@ class ColumnsDeriver:
         else:
             value, clash = self._narrowed(fact, given, old)
         kind = column_type(fact)
+        if sheet is self.places and isinstance(clash, pl.Expr):
+            name = self.two_ways[fact.name] = self.plan.fresh()
+            sheet.add({name: both(no(keep), clash)})
+            clash = pl.col(name)
         value = [pick(keep, was, now, kind) for was, now in zip(old, value)]
         sheet.write(slot, value, both(is_stated, either(keep, no(clash))))
 

@@ -31,10 +31,15 @@ FAILS, SOFTENED = ":fails", ":softened"
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """Outcomes of a table: `outcomes` has a column a rule, named by it, and a row a place; see `Columns.severity`."""
+    """Outcomes of a table: a row a place, and a column a rule, named by it.
+
+    `standings`, of rules whose schedules have remembered rows: whether the rule fails here rather than warns, and whether a
+    breach that warns may be a fail. `two_ways`, by fact: whether what is stated of it cannot be so.
+    """
 
     outcomes: pl.DataFrame
     standings: pl.DataFrame
+    two_ways: pl.DataFrame
 
     def words(self) -> pl.DataFrame:
         """The outcomes in words."""
@@ -87,10 +92,13 @@ class _Prepared:
             sheet.own = frozenset(
                 slot for name, slot in slots.items() if (f := vocabulary.fact(name)).thing == kind and not f.fold
             )
+        self.two_ways: dict[str, Number | Bit] = {}
         if not derived:
             needed = book.needed_at.get(places.sort, book.needed)
             order = [each for each in book.order if each.fact.name in needed]
-            ColumnsDeriver(book, columns.work, self.plan, self.places, self.layers).derive(order)
+            deriver = ColumnsDeriver(book, columns.work, self.plan, self.places, self.layers)
+            deriver.derive(order)
+            self.two_ways |= {fact: pl.col(name) for fact, name in deriver.two_ways.items()}
         self.only_derives = len(self.plan.steps)
         self.results: dict[str, Number] = {}
         self.standings: dict[str, Number | Bit] = {}
@@ -114,7 +122,7 @@ class _Prepared:
             # The row's own column keeps the height where every result is the same in all rows.
             return rows.select(ROW, *(literal(value, kind).alias(name) for name, value in results.items())).drop(ROW)
 
-        return Judged(made(self.results, CODE), made(self.standings, pl.Boolean()))
+        return Judged(*(made(*each) for each in ((self.results, CODE), (self.standings, pl.Boolean()), (self.two_ways, pl.Boolean()))))
 
     def _frames(self, places: Places) -> Frames:
         return {PLACES: places.rows, **places.layers}
@@ -131,7 +139,7 @@ class _Prepared:
         over = {kind: self._over_layers(kind, each) for kind, each in per_kind.items()}
         new: dict[str, pl.Expr] = {}
         for trees in rules:
-            name = trees.rule.name
+            name = trees.name
             value = found[name]
             # The first kind of the rule of which the place has several decides.
             for kind in reversed([kind for kind in trees.things if kind in self.layers]):
@@ -198,12 +206,12 @@ def _outcomes(sheet: Sheet, rules: list[RuleTrees], there: Bit) -> dict[str, tup
     found: dict[str, tuple[Number | Bit, ...]] = {}
     for trees in rules:
         code = _code(trees, pairs, there)
-        found[trees.rule.name] = (code, *_standing(sheet, trees, pairs, code)) if _varies(trees) else (code,)
+        found[trees.name] = (code, *_standing(sheet, trees, pairs, code)) if _varies(trees) else (code,)
     return found
 
 
 def _varies(trees: RuleTrees) -> bool:
-    return trees.rule.severity == "fail" and bool(trees.parts)
+    return trees.severity == "fail" and bool(trees.parts)
 
 
 def _code(trees: RuleTrees, pairs: dict[Test, Pair], there: Bit) -> Number:
