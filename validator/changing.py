@@ -166,7 +166,7 @@ def _of_thing(subject: Subject, thing_name: str, ready: Ready, ladder: tuple[str
                 how, before = thing.mend["swap"], f"the {thing_name} written"
                 yield Change(subject, thing_name, before, card.name, how, ladder.index(how), PRODUCT, layer, None, line)
     if "add" in thing.mend and there != THERE and fits and _can_be(thing, subject):
-        for after in [card.name for card in cards] or ["there"]:
+        for after in [*(card.name for card in cards), "there"]:
             how = thing.mend["add"]
             yield Change(subject, thing_name, f"no {thing_name}", after, how, ladder.index(how), ADDED)
     if "remove" in thing.mend and there == THERE and fits:

@@ -69,7 +69,7 @@ class _Search:
     def __init__(self, draft: Draft, ready: Ready, clear: bool, keep: frozenset[str]) -> None:
         self.draft, self.ready, self.clear, self.keep = draft, ready, clear, keep
         self.wonder = Wondering(ready)
-        self.rules = {rule.rule.name: rule for rule in ready.meaning.rules if rule.rule.severity == "fail"}
+        self.rules = {rule.name: rule for rule in ready.meaning.rules if rule.trees.severity == "fail"}
         self.tried = 0
         self.found: dict[frozenset[object], tuple[State, tuple[Change, ...]]] = {}
         self.seen: set[frozenset[tuple[object, str]]] = set()
@@ -138,7 +138,7 @@ class _Search:
         """What fails after a change: judged anew where a place differs, and only what could notice."""
         anew = change.way in (ADDED, REMOVED)
         bearing = self.rules.values() if anew else self._noticing(change.fact)
-        names = {rule.rule.name for rule in bearing}
+        names = {rule.name for rule in bearing}
         touched = {n: s for n, s in after.subjects.items() if anew or before.subjects.get(n) is not s}
         kept = {m for m in failing if m[0] in after.subjects and not (m[0] in touched and m[1] in names)}
         return frozenset(kept | self._failing(touched.values(), bearing))

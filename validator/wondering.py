@@ -57,7 +57,7 @@ class Wondering:
             _, every = judge_varying(self.meaning, subject)
             wanted = {id(rule) for rule in rules}
             return [judgement for judgement in every if id(judgement.prepared) in wanted]
-        only = frozenset().union(*(self.leans_on(rule.rule.name) for rule in rules))
+        only = frozenset().union(*(self.leans_on(rule.name) for rule in rules))
         found = self.meaning.deriver.derive(subject, only)
         return [self.meaning.judge_rule(rule, found) for rule in rules]
 

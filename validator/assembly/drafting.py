@@ -79,13 +79,17 @@ class Draft(NamedTuple):
         """A value under a name in what stands at a path; nothing changes where nothing stands there."""
         return self if path is None else self._with(page.changed(self.node, path, lambda old: page.put(old, (name,), value)))
 
+    def _without(self, path: page.Path) -> "Draft":
+        """The draft without a line; of a layer, without its whole item."""
+        return self._with(page.without(self.node, path[:-1] if self._is_bare(path[:-1]) else path))
+
     def _names(self, path: page.Path | None, thing: str) -> bool:
         """Whether the line at a path names a thing, in the singular or the plural."""
         return path is not None and thing in singular(plainly(page.name_at(self.node, path)))
 
     def _is_bare(self, path: page.Path | None) -> bool:
         """Whether a layer is written as its name alone."""
-        return path is not None and isinstance(page.at(self.node, path[:-1]), Items)
+        return bool(path) and isinstance(page.at(self.node, path[:-1]), Items)
 
     def _with_facts(self, path: page.Path, facts: Entries) -> "Draft":
         """A layer that was its name alone, with facts under it."""
@@ -182,7 +186,7 @@ class Draft(NamedTuple):
         gone = page.found(self.node, said.where) if said is not None else None
         role = self.vocabulary.things[thing].role
         if gone is not None and (self._names(gone, thing) or role and plainly(page.name_at(self.node, gone)) == role):
-            return self._with(page.without(self.node, gone))._layered(subject, thing, facts)
+            return self._without(gone)._layered(subject, thing, facts)
         alone = isinstance(facts, Text) and not facts.text
         item = page.text(thing) if alone else Entries(((page.text(thing), facts),), page.fresh())
         path = self._build_up(subject)
