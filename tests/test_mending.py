@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from validator.assembly.drafting import Draft, drafts_of
-from validator.changing import Change, State, changed, changes_for
+from validator.changing import PRODUCT, Allowed, Change, State, changed, changes_for
 from validator.checking import check
 from validator.mending import Mended, holds, mend
 from validator.papers.mending import how_far, mending_lines
@@ -55,7 +55,7 @@ def every_change(one: Draft, ready: Ready) -> tuple[State, list[Change]]:
     names = frozenset(ready.vocabulary.facts)
     found: dict[object, Change] = {}
     for subject in subjects.values():
-        for change in changes_for(subject, names, ready, frozenset()):
+        for change in changes_for(subject, names, ready, Allowed()):
             found.setdefault((change.spot, change.after), change)
     return State(one, subjects), list(found.values())
 
@@ -110,13 +110,19 @@ def test_the_limit_is_told_where_the_next_size_goes_beyond_it(ready: Ready) -> N
 
 
 def test_what_is_to_be_kept_is_kept(ready: Ready) -> None:
-    kept = mend(wall(ready, "1 in", "1-1/4 in"), ready, keep=frozenset(["screw"]))
+    kept = mend(wall(ready, "1 in", "1-1/4 in"), ready, allowed=Allowed(frozenset(["screw"])))
     assert kept.alternatives
     assert all(not change.fact.startswith("screw") for each in kept.alternatives for change in each.changes)
-    neither = mend(wall(ready, "1 in", "1-1/4 in"), ready, keep=frozenset(["screw", "board", "framing"]))
+    neither = mend(wall(ready, "1 in", "1-1/4 in"), ready, allowed=Allowed(frozenset(["screw", "board", "framing"])))
     assert neither.alternatives == ()
     assert how_far(neither) == "Some of it cannot be mended by what may be changed."
     assert neither.stuck == (("wall", "board-screw-reaches-framing"),)
+
+
+def test_with_goods_only_a_board_is_changed_to_one_of_the_catalogue(ready: Ready) -> None:
+    mended = mend(wall(ready, "1 in", "1-1/4 in"), ready, allowed=Allowed(frozenset(["screw"]), goods=True))
+    of_boards = [c for each in mended.alternatives for c in each.changes if c.fact.partition(".")[0] == "board"]
+    assert of_boards and all(change.way == PRODUCT and change.after == "Harrow foam board" for change in of_boards)
 
 
 def test_the_easiest_alternative_comes_first(ready: Ready) -> None:

@@ -23,6 +23,14 @@ MOST_STEPS = 24
 PRODUCT, ADDED, REMOVED = "product", "added", "removed"
 
 
+class Allowed(NamedTuple):
+    """What may be changed: nothing of `keep`; with `unsaid` what nobody said too; with `goods` only to goods of the catalogue."""
+
+    keep: frozenset[str] = frozenset()  # things and facts
+    unsaid: bool = False
+    goods: bool = False
+
+
 class Change(NamedTuple):
     """One change: of a fact from `before` to `after`, or of a thing; `rung` is how hard it is."""
 
@@ -58,19 +66,18 @@ class State(NamedTuple):
         return draft
 
 
-def changes_for(
-    subject: Subject, names: frozenset[str], ready: Ready, keep: frozenset[str], unsaid: bool = False
-) -> Iterator[Change]:
-    """Every allowed change at a place that bears on some facts, the nearest first; with `unsaid` of what nobody said too."""
-    vocabulary = ready.vocabulary
+def changes_for(subject: Subject, names: frozenset[str], ready: Ready, allowed: Allowed) -> Iterator[Change]:
+    """Every allowed change at a place that bears on some facts, the nearest values of each fact first."""
+    vocabulary, keep = ready.vocabulary, allowed.keep
+    carded = {card.thing for card in ready.catalogue.values()} if allowed.goods else set()
     ladder = vocabulary.fact(LADDER).words if LADDER in vocabulary.facts else ()
     for name in sorted(names):
         fact = vocabulary.fact(name)
         if name in keep or fact.thing in keep or _there(subject, fact.thing) == NONE and fact.kind != "presence":
             continue
-        if fact.mend is not None:
+        if fact.mend is not None and fact.thing not in carded:
             lines = list(_said(subject, fact))
-            lines += _unsaid(subject, fact, vocabulary.things[fact.thing].sort) if unsaid else ()
+            lines += _unsaid(subject, fact, vocabulary.things[fact.thing].sort) if allowed.unsaid else ()
             for known, layer in lines:
                 for text in _values(fact, known):
                     yield Change(
@@ -80,7 +87,7 @@ def changes_for(
                     )  # fmt: skip
     for thing in dict.fromkeys(vocabulary.fact(name).thing for name in sorted(names)):
         if thing not in keep:
-            yield from _of_thing(subject, thing, ready, ladder)
+            yield from _of_thing(subject, thing, ready, ladder, () if thing in carded else ("there",))
 
 
 def _there(subject: Subject, thing: str) -> int:
@@ -151,7 +158,9 @@ def _stepped(fact: Fact, step: int, known: Known) -> Iterator[tuple[str, amounts
                     yield text, read
 
 
-def _of_thing(subject: Subject, thing_name: str, ready: Ready, ladder: tuple[str, ...]) -> Iterator[Change]:
+def _of_thing(
+    subject: Subject, thing_name: str, ready: Ready, ladder: tuple[str, ...], plain: tuple[str, ...]
+) -> Iterator[Change]:
     """A thing added, removed, or made of another product of the catalogue."""
     thing, there = ready.vocabulary.things[thing_name], _there(subject, thing_name)
     cards = [card for card in ready.catalogue.values() if card.thing == thing_name]
@@ -166,7 +175,7 @@ def _of_thing(subject: Subject, thing_name: str, ready: Ready, ladder: tuple[str
                 how, before = thing.mend["swap"], f"the {thing_name} written"
                 yield Change(subject, thing_name, before, card.name, how, ladder.index(how), PRODUCT, layer, None, line)
     if "add" in thing.mend and there != THERE and fits and _can_be(thing, subject):
-        for after in [*(card.name for card in cards), "there"]:
+        for after in [*(card.name for card in cards), *plain]:
             how = thing.mend["add"]
             yield Change(subject, thing_name, f"no {thing_name}", after, how, ladder.index(how), ADDED)
     if "remove" in thing.mend and there == THERE and fits:

@@ -9,7 +9,7 @@ no change need one each, so that much smaller sets need not be tried.
 from typing import NamedTuple
 
 from validator.assembly.drafting import Draft
-from validator.changing import ADDED, REMOVED, Change, State, changed, changes_for, places_of
+from validator.changing import ADDED, REMOVED, Allowed, Change, State, changed, changes_for, places_of
 from validator.checking import check
 from validator.engines.meaning import Judgement, PreparedRule
 from validator.following import also_changes
@@ -56,9 +56,9 @@ class Mended(NamedTuple):
     stuck: tuple[Matter, ...] = ()  # failing rules that no allowed change bears on
 
 
-def mend(draft: Draft, ready: Ready, *, clear: bool = False, keep: frozenset[str] = frozenset()) -> Mended:
+def mend(draft: Draft, ready: Ready, *, clear: bool = False, allowed: Allowed = Allowed()) -> Mended:
     """Up to three of the smallest sets of changes that leave no fail, and with `clear` nothing open that could fail."""
-    return _Search(draft, ready, clear, keep).mended()
+    return _Search(draft, ready, clear, allowed._replace(unsaid=clear)).mended()
 
 
 class _Stop(Exception):
@@ -66,8 +66,8 @@ class _Stop(Exception):
 
 
 class _Search:
-    def __init__(self, draft: Draft, ready: Ready, clear: bool, keep: frozenset[str]) -> None:
-        self.draft, self.ready, self.clear, self.keep = draft, ready, clear, keep
+    def __init__(self, draft: Draft, ready: Ready, clear: bool, allowed: Allowed) -> None:
+        self.draft, self.ready, self.clear, self.allowed = draft, ready, clear, allowed
         self.wonder = Wondering(ready)
         self.rules = {rule.name: rule for rule in ready.meaning.rules if rule.trees.severity == "fail"}
         self.tried = 0
@@ -158,7 +158,7 @@ class _Search:
         if key not in self.kept:
             names, found = self.wonder.leans_on(matter[1]), {}
             for place in places:
-                for change in changes_for(place, names, self.ready, self.keep, self.clear):
+                for change in changes_for(place, names, self.ready, self.allowed):
                     found.setdefault((change.spot, change.after), change)
             # The places are kept too, so that no other place is ever known by the same number.
             self.kept[key] = (sorted(found.values(), key=lambda change: change.rung), places)

@@ -21,12 +21,14 @@ def mend(
     keep: Annotated[
         list[str], typer.Option("--keep", help="A thing or a fact that stays as it is: tile, board.thickness.")
     ] = [],  # noqa: B006 - typer reads it once
+    goods: Annotated[bool, typer.Option("--goods", help="Change products only to those of the catalogue.")] = False,
     write: Write = None,
     option: Option = "",
     book: BookNames = SHELF_BOOK,
     width: Width = None,
 ) -> None:
     """Find the smallest sets of changes that leave no fail: up to three, of different kinds, the easiest first."""
+    from validator.changing import Allowed
     from validator.mending import mend as mended_of
     from validator.papers.mending import mending_lines
 
@@ -37,7 +39,7 @@ def mend(
             accepted = f"did you mean `{near}`?" if near else "tile, board.thickness"
             stop(f"--keep: there is no thing or fact `{name}`. Accepted: {accepted}")
     draft = draft_of(file, option, ready)
-    mended = mended_of(draft, ready, clear=clear, keep=frozenset(keep))
+    mended = mended_of(draft, ready, clear=clear, allowed=Allowed(frozenset(keep), goods=goods))
     print_lines(mending_lines(draft.assembly().name or file, mended, ready.vocabulary, columns(width), clear=clear))
     if write is not None and mended.alternatives:
         _write(mended.alternatives, write)

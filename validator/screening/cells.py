@@ -135,7 +135,7 @@ class CellReader:
             pl.Series("#problem", [cell.problem for cell in read], pl.String),
         ]
         fact = self.vocabulary.fact(column.fact)
-        for name in (fact.name, *fact.gives):
+        for name in (fact.name, *(fact.gives if fact.kind == "size" else ())):
             own = self.vocabulary.fact(name)
             if name not in self.slots or not (own.is_amount or own.is_word or own.is_together):
                 continue
