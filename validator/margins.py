@@ -70,7 +70,7 @@ def _of(judgement: Judgement, derived: Derivations, ready: Ready) -> Iterator[Ma
             continue
         upwards = leaf.compare in UPWARDS
         value = vector[vocabulary.slot(fact.name)][0 if upwards else 1]
-        limit = _limit(leaf, fact, vector, ready.book, upwards)
+        limit = _limit(leaf, fact, value, vector, ready.book, upwards)
         if limit is None or min(value, limit) <= 0 or max(value, limit) >= NO_GREATEST:
             continue
         if ready.explainer.holds(leaf, vector) != SURELY:
@@ -99,7 +99,7 @@ def _required(condition: Condition) -> Iterator[Comparison]:
             yield from _required(member)
 
 
-def _limit(leaf: Comparison, fact: Fact, vector: Vector, book: Book, upwards: bool) -> int | None:
+def _limit(leaf: Comparison, fact: Fact, amount: int, vector: Vector, book: Book, upwards: bool) -> int | None:
     """The limit an amount is held to, the hardest where it could be one of several."""
     match leaf.against:
         case Constant(value):
@@ -108,7 +108,10 @@ def _limit(leaf: Comparison, fact: Fact, vector: Vector, book: Book, upwards: bo
             value = vector[book.vocabulary.slot(name)]
             return value[1] if upwards else value[0]
         case FromLimit(name) if book.limits[name].by is None:
-            return book.limits[name].least if upwards else book.limits[name].greatest
+            limit = book.limits[name]
+            # All that its sources print for a limit is exactly on it; what is beyond is told from the value printed first.
+            on_it = limit.least <= amount <= limit.greatest
+            return amount if on_it else amounts.read(limit.text, fact.kind).least
         case FromLimit(name):
             return _hardest(book.limits[name].by, 0, vector, book, upwards)
         case FromSchedule(name, column):

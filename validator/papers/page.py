@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 from validator.assembly import Assembly
 from validator.checking import DEFERENCE
+from validator.margins import CLOSEST, Margin, margins_of
 from validator.outcomes import Finding, Report
 from validator.papers import words
 from validator.papers.marks import Mark, holds_at, marks_of
@@ -39,6 +40,7 @@ class Part(NamedTuple):
     report: Report
     groups: tuple[Group, ...]
     further: tuple[Mark, ...]
+    margins: tuple[Margin, ...]
     passes: tuple[Finding, ...]
     not_said: tuple[Finding, ...]
     cautions: tuple[str, ...]
@@ -93,6 +95,7 @@ def part_of(assembly: Assembly, report: Report, ready: Ready, name: str) -> Part
         report=report,
         groups=tuple(_groups(drawings, loud)),
         further=tuple(m for m in marks if m.question is not None and m.question.would_be not in COUNTS),
+        margins=tuple(m for m in margins_of(assembly, ready) if m.share < 1)[:CLOSEST],
         passes=tuple(f for f in report.findings if f.outcome == "pass"),
         not_said=tuple(f for f in report.findings if f.outcome == "advice" and f.would_be),
         cautions=tuple(c for c in said if c != DEFERENCE),

@@ -78,6 +78,7 @@ PAGE = {
     "needed": "Needed", "put_right": "Put right", "matter": "Warranty matter", "more": "Source and workings", "source": "Source",
     "worked_out": "Worked out", "follows": "Follows from", "leans": "Leans on, taken as not there", "facts": "What this leans on",
     "decided": "Decided by the book", "look": "Look", "knows": "Who knows", "waits": "Waiting on this answer",
+    "margins": "How close to the limits, closest first",
     "further": "Further questions, for rules that may not apply here", "passes": "What passes", "cautions": "Cautions",
     "perhaps": "Cautions that may apply", "not_said": "Good practice, of which nothing is written", "not_checked": "Not checked",
     "books": "Books", "edition": "edition", "fingerprint": "fingerprint", "report": "Report fingerprint",
