@@ -131,6 +131,9 @@ SLIPS = [
     ("length: #10 screw\n",
      "1:9: everything from `#10 screw` on would be lost as a comment. "
      'Accepted: the text in quotes, such as "#10 screw"; a comment has a space after its #'),
+    ("screw: {length: #10 in}\n",
+     "1:17: everything from `#10 in}` on would be lost as a comment. "
+     'Accepted: the text in quotes, such as "#10 in}"; a comment has a space after its #'),
     ("length: steel #10 screw\n",
      "1:15: everything from `#10 screw` on would be lost as a comment. "
      'Accepted: the text in quotes, such as "#10 screw"; a comment has a space after its #'),

@@ -32,6 +32,7 @@ GENERAL: Saying = ("this cannot be read", "one fact a line as name: value, inden
 
 _LONE_QUESTION = re.compile(r"(?:^|[\[{,]|[:-]\s)\s*(\?)\s*(?=[,\]}]|$)")
 _NAMED_VALUE = re.compile(r"""^[\s-]*("[^"]*"|'[^']*'|[^\s#'"\[\]{},][^#]*?)\s*:(?:\s+(\S.*)|\s*)$""")
+_CUT_OFF = re.compile(r"(?<=[ \t])#(?=\d)")
 _COLON = re.compile(r":(?:\s|$)")
 _POINTING = re.compile(r"(?:^|[\[{,]|[:-]\s)\s*([*&!]\S*)$")
 _COMPARED = re.compile(r"(>=?|=>)\s*(\d.*)")
@@ -173,6 +174,10 @@ def understood(trouble: Exception, lines: list[str]) -> Slip:
         return Slip(line, column, f"there is text after the closing {before[-1]}",
                     "nothing after it, or the whole value in quotes", before)
     if "flow" in context:
+        if (cut := _CUT_OFF.search(source)) and _stands_open(source[: cut.start()]):
+            # What closes the bracket stands behind a sign that makes a comment of it.
+            at = cut.start()
+            return Slip(line, at, *numbered_comment(source[at:]), mended=source[:at] + source[at + 1:])
         return _in_brackets(lines, opened, line, column)
     if "mapping values are not allowed" in problem:
         return _colon(lines, line, column)
@@ -193,6 +198,10 @@ def understood(trouble: Exception, lines: list[str]) -> Slip:
     if column == indent and here:
         return _out_of_line(source, line, column, context)
     return Slip(line, column, *GENERAL)
+
+
+def _stands_open(before: str) -> bool:
+    return sum(map(before.count, "{[")) > sum(map(before.count, "}]"))
 
 
 def _inside(mark, lines: list[str]) -> tuple[int, int]:
