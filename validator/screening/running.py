@@ -132,7 +132,9 @@ def join(run: Run, count: int) -> tuple[Path, Path]:
         ("results", [results_path(run, n) for n in range(count)], RESULTS, results),
         ("findings", [findings_path(run, n) for n in range(count)], FINDINGS, []),
     ):
-        frame = pl.scan_parquet(paths).with_columns(changes) if paths else pl.LazyFrame(schema=schema)
+        # One column of one piece at a time: read side by side, some hundred pieces would fill the memory.
+        pieces = pl.scan_parquet(paths, low_memory=True, parallel="none") if paths else pl.LazyFrame(schema=schema)
+        frame = pieces.with_columns(changes)
         path = run.out / f"{name}.{run.form}"
         beside = path.with_suffix(".part")
         if run.form == "csv":
