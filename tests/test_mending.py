@@ -97,7 +97,7 @@ def test_a_short_screw_is_mended_by_the_next_size_that_is_sold(ready: Ready) -> 
     """Through a 1 in board and 5/8 in into the stud is 1-5/8 in, which is sold; a 5/8 in board leaves 5/8 in of 1-1/4 in."""
     mended = mend(wall(ready, "1 in", "1-1/4 in"), ready)
     sets = [[(change.fact, change.after) for change in each.changes] for each in mended.alternatives]
-    assert [("screw.length", "1-5/8 in")] == sets[0]
+    assert sets[0] == [("screw.length", "1-5/8 in")]
     assert [("board.thickness", "5/8 in")] in sets
 
 

@@ -199,9 +199,10 @@ class _Asker:
         """The place with nothing there but what is surely there."""
         for thing in self.vocabulary.things.values():
             known = subject.known.get(thing.name)
-            if thing.when_not_written == "ask" and known is not None and known.value == MAYBE and known.origin == NOT_STATED:
-                if thing.name not in subject.layers and known.where is None:
-                    subject = with_presence(subject, thing.name, False)
+            if thing.when_not_written != "ask" or known is None or thing.name in subject.layers:
+                continue
+            if known.value == MAYBE and known.origin == NOT_STATED and known.where is None:
+                subject = with_presence(subject, thing.name, False)
         return subject
 
     def _leaning(self, subject: Subject, fact: Fact) -> list[PreparedRule]:

@@ -56,7 +56,10 @@ class Mended(NamedTuple):
     stuck: tuple[Matter, ...] = ()  # failing rules that no allowed change bears on
 
 
-def mend(draft: Draft, ready: Ready, *, clear: bool = False, allowed: Allowed = Allowed()) -> Mended:
+ANYTHING = Allowed()
+
+
+def mend(draft: Draft, ready: Ready, *, clear: bool = False, allowed: Allowed = ANYTHING) -> Mended:
     """Up to three of the smallest sets of changes that leave no fail, and with `clear` nothing open that could fail."""
     return _Search(draft, ready, clear, allowed._replace(unsaid=clear)).mended()
 
