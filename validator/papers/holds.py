@@ -16,7 +16,6 @@ POINTS: tuple[tuple[str, ...], ...] = (
     ("grout", "movement-joints"),
     ("time",),
 )
-LAST = len(POINTS) - 1
 
 
 def point_of(rule: str, ready: Ready) -> int:
