@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
+from validator.asking.describing import begun, first_page, first_questions, read_beginnings
 from validator.assembly import read_assembly_file
 from validator.assembly.drafting import Draft
-from validator.describing import begun, first_page, first_questions, read_beginnings
 from validator.ready import Ready, ready_book
 from validator.shelf import book_folder, shelf
 
@@ -164,7 +164,7 @@ def test_what_was_not_said_is_not_asked_about(ready: Ready) -> None:
 
 @pytest.mark.parametrize("words", ["shower on joists, second floor", "tub surround", "kitchen floor on a slab"])
 def test_every_usual_answer_taken_gives_an_assembly_that_check_reads(ready: Ready, words: str) -> None:
-    from validator.describing import place_of
+    from validator.asking.describing import place_of
 
     beginning = begun(words, read_beginnings(shelf() / "beginnings.yaml", ready.vocabulary))
     draft: Draft = first_page(words, beginning, ready)

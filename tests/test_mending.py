@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 
 from validator.assembly.drafting import Draft, drafts_of
-from validator.changing import PRODUCT, Allowed, Change, State, changed, changes_for
 from validator.checking import check
 from validator.mending import Mended, holds, mend
+from validator.mending.changing import PRODUCT, Allowed, Change, State, changed, changes_for
 from validator.papers.mending import how_far, mending_lines
 from validator.reading import BadAssembly, read_source
 from validator.ready import Ready, ready_book

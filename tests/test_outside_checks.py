@@ -8,7 +8,7 @@ from fractions import Fraction
 
 import pytest
 
-from validator.proving import expected_word
+from validator.proving.cases import expected_word
 from validator.reading import Where
 from validator.ready import Ready, ready_book
 from validator.rulebook.cases import subject_of_case

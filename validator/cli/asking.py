@@ -98,7 +98,7 @@ def describe(
 ) -> None:
     """Begin a new assembly by asking: what is usual is shown and never taken without an answer."""
     from validator.cli.conversation import answer_all, begin
-    from validator.describing import begun, first_page, read_beginnings
+    from validator.asking.describing import begun, first_page, read_beginnings
 
     ready = made_ready(book)
     said = " ".join(words)

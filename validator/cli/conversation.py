@@ -16,8 +16,8 @@ from validator.reading import BadAssembly
 
 if TYPE_CHECKING:
     from validator.asking import Question
+    from validator.asking.describing import Beginning
     from validator.assembly.drafting import Draft
-    from validator.describing import Beginning
     from validator.ready import Ready
     from validator.vocabulary import Fact
 
@@ -61,7 +61,7 @@ def answer_all(draft: "Draft", ready: "Ready", width: int | None) -> "Draft":
 
 def begin(draft: "Draft", words: str, beginning: "Beginning", width: int | None) -> "tuple[Draft, bool]":
     """The page with its first questions answered; and whether to go on with what is still open."""
-    from validator.describing import first_questions, place_of
+    from validator.asking.describing import first_questions, place_of
 
     print_lines(wrapped(FIRST_HOW, columns(width)))
     try:

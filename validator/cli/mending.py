@@ -28,7 +28,7 @@ def mend(
     width: Width = None,
 ) -> None:
     """Find the smallest sets of changes that leave no fail: up to three, of different kinds, the easiest first."""
-    from validator.changing import Allowed
+    from validator.mending import Allowed
     from validator.mending import mend as mended_of
     from validator.papers.mending import mending_lines
 

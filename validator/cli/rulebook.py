@@ -47,9 +47,9 @@ def check_rulebook(
 
     Of several books each is proved upon those beneath it, and what it loosens is listed.
     """
-    from validator.deciding import prove_decided
-    from validator.loosening import loosened
     from validator.proving import PROOFS
+    from validator.proving.deciding import prove_decided
+    from validator.proving.loosening import loosened
 
     ready = made_ready([*(names or ()), *book] or SHELF_BOOK)
     wrong, beneath, laid = 0, None, []

@@ -2,8 +2,8 @@
 
 from collections.abc import Iterator
 
-from validator.changing import ADDED, PRODUCT, REMOVED, Change
 from validator.mending import MOST_CHANGES, Alternative, Mended
+from validator.mending.changing import ADDED, PRODUCT, REMOVED, Change
 from validator.papers.lines import Line, wrapped
 from validator.rulebook.english import name_of
 from validator.vocabulary import Vocabulary

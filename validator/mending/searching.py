@@ -9,10 +9,10 @@ no change need one each, so that much smaller sets need not be tried.
 from typing import NamedTuple
 
 from validator.assembly.drafting import Draft
-from validator.changing import ADDED, REMOVED, Allowed, Change, State, changed, changes_for, places_of
+from validator.mending.changing import ADDED, REMOVED, Allowed, Change, State, changed, changes_for, places_of
 from validator.checking import check
 from validator.engines.meaning import Judgement, PreparedRule
-from validator.following import also_changes
+from validator.mending.following import also_changes
 from validator.outcomes import OPEN_OUTCOMES, Outcome, Report
 from validator.possible import read
 from validator.reading import BadAssembly

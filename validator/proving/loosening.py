@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from validator.engines.meaning import PreparedRule
 from validator.outcomes import OPEN_OUTCOMES
-from validator.proving import derive_case, expected_word
+from validator.proving.cases import derive_case, expected_word
 from validator.ready import Ready
 from validator.rulebook.records import SEVERITIES, Case, Layer, Rule
 

@@ -1,0 +1,8 @@
+"""What `rulebook check` proves of a book: its cases, that they prove enough, and that it stays open only where it must."""
+
+from validator.proving.cases import PROOFS, prove_cases, prove_columns, prove_complete, prove_consequences, prove_weakenings
+from validator.proving.deciding import prove_decided
+from validator.proving.loosening import loosened
+
+__all__ = ["PROOFS", "loosened", "prove_cases", "prove_columns", "prove_complete", "prove_consequences", "prove_decided",
+           "prove_weakenings"]  # fmt: skip
