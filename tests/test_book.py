@@ -9,8 +9,7 @@ from validator.assembly import read_assembly
 from validator.checking import check
 from validator.cli import app
 from validator.outcomes import Report
-from validator.proving import prove_cases, prove_complete, prove_consequences, prove_weakenings
-from validator.proving.deciding import prove_decided
+from validator.proving import prove_cases, prove_complete, prove_consequences, prove_decided, prove_weakenings
 from validator.ready import Ready
 from validator.rulebook.reading import read_book
 from validator.rulebook.sources import FIRM

@@ -3,7 +3,7 @@
 import pytest
 from books import rule, table, write_book
 
-from validator.proving.deciding import prove_decided
+from validator.proving import prove_decided
 from validator.ready import Ready
 from validator.rulebook.reading import read_book
 

@@ -12,8 +12,7 @@ from validator.assembly import read_assembly_file
 from validator.checking import check
 from validator.cli import app
 from validator.kept import SWITCH
-from validator.proving import PROOFS
-from validator.proving.loosening import loosened
+from validator.proving import PROOFS, loosened
 from validator.reading import BadBook
 from validator.ready import Ready, ready_book
 from validator.rulebook.reading import read_book

@@ -47,9 +47,7 @@ def check_rulebook(
 
     Of several books each is proved upon those beneath it, and what it loosens is listed.
     """
-    from validator.proving import PROOFS
-    from validator.proving.deciding import prove_decided
-    from validator.proving.loosening import loosened
+    from validator.proving import PROOFS, loosened, prove_decided
 
     ready = made_ready([*(names or ()), *book] or SHELF_BOOK)
     wrong, beneath, laid = 0, None, []
