@@ -73,6 +73,8 @@ def test_every_fact_has_a_slot_of_its_own(tmp_path):
     [
         ("bord.depth: {what: x, kind: length}", "`bord.depth` is said of `bord`, which is no thing of this vocabulary", "did you mean `board`?"),
         ("tape: {what: Tape, sort: seal}", None, None),
+        ("primer: {what: x, sort: layer, asked with: bord}", "`primer` is asked with `bord`, which is no thing asked by itself",
+         "did you mean `board`?"),
         ("place.x: {what: x, kind: lenght}", "kind cannot be `lenght`", "did you mean `length`?"),
         ("place.x: {what: x, kind: word}", "`place.x` has no words", "`words: [one, another]`"),
         ("place.x: {what: x, kind: word, words: [a, a]}", "`place.x` lists a word twice", ""),

@@ -26,7 +26,7 @@ EVERY_ASSEMBLY_HAS = ("job", "framing", "place", "place.kind", "junction", "junc
 
 THING_KEYS = (
     "what", "sort", "body", "when not written", "in places", "named by", "role", "ask", "look", "answers", "shapes",
-    "also called", "alone", "mend",
+    "also called", "alone", "asked with", "mend",
 )  # fmt: skip
 FACT_KEYS = (
     "what", "kind", "words", "order", "also said", "gives", "ask", "look", "answers", "from", "to", "always between",
@@ -51,7 +51,8 @@ class Thing:
     """A thing that may be there: a layer, a part of a place, a record, the job itself.
 
     `also_called` holds other names for it, each with the word it says of what the thing is named by (`thinset` is a tile
-    mortar, and says which two kinds it may be); `alone` the facts that a value beside its name may give.
+    mortar, and says which two kinds it may be); `alone` the facts that a value beside its name may give. What is asked of it is
+    asked with the thing that `asked_with` names, since whoever looks at the one sees the other.
     """
 
     name: str
@@ -67,6 +68,7 @@ class Thing:
     ask: str = ""
     look: str = ""
     answers: tuple[str, ...] = ()
+    asked_with: str = ""
     shapes: tuple[Shape, ...] = ()
     mend: dict[str, str] = field(default_factory=dict)  # how hard it is to add, remove or swap it
 
@@ -229,6 +231,7 @@ def read_vocabulary(*folders: Path) -> Vocabulary:
             fact = _fact(key, node, things, complaints)
             if fact is not None:
                 facts[key.text] = fact
+    _check_asked_with(written, things, complaints)
     _check_efforts(written, things, facts, complaints)
     bodies = tuple(t.name for t in things.values() if t.sort == "layer" and t.body)
     for thing in things.values():
@@ -238,6 +241,16 @@ def read_vocabulary(*folders: Path) -> Vocabulary:
     if complaints:
         raise BadBook(complaints)
     return Vocabulary(things, facts)
+
+
+def _check_asked_with(written: list[tuple[Text, Node]], things: dict[str, Thing], complaints: list[Complaint]) -> None:
+    heads = [thing.name for thing in things.values() if not thing.asked_with]
+    for key, _ in written:
+        thing = things.get(key.text)
+        if thing is not None and thing.asked_with and thing.asked_with not in heads:
+            near = nearest(thing.asked_with, heads)
+            refuse(complaints, key, f"`{thing.name}` is asked with `{thing.asked_with}`, which is no thing asked by itself",
+                   f"did you mean `{near}`?" if near else ", ".join(heads))  # fmt: skip
 
 
 def _check_efforts(
@@ -295,6 +308,7 @@ def _thing(key: Text, node: Node, complaints: list[Complaint]) -> Thing:
         ask=text_of(lines.get("ask"), "ask", complaints),
         look=text_of(lines.get("look"), "look", complaints),
         answers=texts_of(lines.get("answers"), "answers", complaints),
+        asked_with=text_of(lines.get("asked with"), "asked with", complaints),
         shapes=tuple(_shape(k, n, complaints) for k, n in pairs_of(lines.get("shapes"), "shapes", complaints)),
         also_called={k.text: text_of(n, k.text, complaints) for k, n in pairs_of(lines.get("also called"), "also called", complaints)},
         alone=texts_of(lines.get("alone"), "alone", complaints),

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from validator.assembly.drafting import Draft
     from validator.ready import Ready
 
-FIRST = 10
+FIRST = 3
 Option = Annotated[str, typer.Option("--option", help="Of a file with options, the one to look at.")]
 Write = Annotated[Path | None, typer.Option("--write", help="Write the assembly to this file.")]
 
@@ -33,14 +33,14 @@ def ask(
     file: FileName,
     interactive: Annotated[bool, typer.Option("--interactive", help="Ask one by one, and write the completed assembly.")] = False,
     letter: Annotated[bool, typer.Option("--letter", help="One request in plain text with every question.")] = False,
-    show_all: Annotated[bool, typer.Option("--all", help="Print every question, not the first ten only.")] = False,
+    show_all: Annotated[bool, typer.Option("--all", help="Print every question, not the first three looks only.")] = False,
     option: Option = "",
     write: Write = None,
     book: BookNames = SHELF_BOOK,
     width: Width = None,
 ) -> None:
-    """Ask only what can still change an outcome, what settles most first, and say what each answer would do."""
-    from validator.asking import questions_of
+    """Ask only what can still change an outcome, look by look, what settles most first, and say what each answer would do."""
+    from validator.asking import looks_of, questions_of
     from validator.papers.asking import letter_lines, question_lines
 
     ready = made_ready(book)
@@ -51,14 +51,13 @@ def ask(
         keep(answer_all(draft, ready, width), write)
         return
     assembly = draft.assembly()
-    questions = questions_of(assembly, ready)
+    looks, name = looks_of(questions_of(assembly, ready), ready.vocabulary), assembly.name or file
     if letter:
-        for line in letter_lines(assembly.name or file, questions, width or 78):
+        for line in letter_lines(name, looks, width or 78):
             typer.echo(line)
         return
-    told = questions if show_all else questions[:FIRST]
-    name = assembly.name or file
-    print_lines(question_lines(name, told, ready.book.rules, columns(width), len(questions) - len(told)))
+    told = looks if show_all else looks[:FIRST]
+    print_lines(question_lines(name, told, ready.book.rules, columns(width), len(looks) - len(told)))
 
 
 def draft_of(file: str, option: str, ready: "Ready") -> "Draft":

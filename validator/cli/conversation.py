@@ -34,20 +34,26 @@ class Stopped(Exception):
 
 
 def answer_all(draft: "Draft", ready: "Ready", width: int | None) -> "Draft":
-    """The draft with everything answered, until nothing is open or whoever answers stops."""
-    from validator.asking import questions_of
+    """The draft with everything answered, one look after another, until nothing is open or whoever answers stops."""
+    from validator.asking import looks_of, questions_of
+    from validator.papers.asking import title_of
 
     print_lines(wrapped(HOW, columns(width)))
     asked: set[object] = set()
-    answered = 0
+    answered, at = 0, ""
     try:
         while True:
             questions = [q for q in questions_of(draft.assembly(), ready) if q.once not in asked]
-            if not questions:
+            looks = looks_of(questions, ready.vocabulary)
+            if not looks:
                 typer.echo("Nothing more to ask.")
                 return draft
-            question = questions[0]
+            look = next((look for look in looks if look.name == at), looks[0])
+            question = look.questions[0]
             typer.echo("")
+            if look.name != at:
+                print_lines(wrapped(title_of(look), columns(width), bold=True))
+                at = look.name
             typer.echo(f"{len(questions)} open; {answered} answered.")
             after = _answered(draft, question, ready, width)
             asked.add(question.once)
@@ -104,11 +110,11 @@ def _answered(draft: "Draft", question: "Question", ready: "Ready", width: int |
     """The draft with one question answered; None where it is left open."""
     from validator.papers.asking import one_question
 
-    lines = list(one_question(question._replace(choices=()), ready.book.rules, columns(width)))
+    lines = list(one_question((question._replace(choices=()),), ready.book.rules, columns(width)))
     print_lines(lines)
     for said in answers():
         if said == "?":
-            print_lines(list(one_question(question, ready.book.rules, columns(width)))[len(lines) :])
+            print_lines(list(one_question((question,), ready.book.rules, columns(width)))[len(lines) :])
             typer.echo(f"   Accepted: {question.accepted}.")
             continue
         if plainly(said) in NOT_SAID:

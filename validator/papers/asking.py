@@ -1,14 +1,17 @@
-"""Questions on paper: those that settle most first, with what each answer would do; and as one letter that asks for all."""
+"""Questions on paper, look by look, with what each answer would do; and as one letter that asks for all."""
 
 import textwrap
 from collections.abc import Iterable, Iterator
 
-from validator.asking import Choice, Question
+from validator.asking import Choice, Look, Question, told_once
 from validator.papers.lines import Line, wrapped
 from validator.rulebook.records import Rule
 
 Rules = dict[str, Rule]
+Alike = tuple[Question, ...]  # one question, asked of several places
 MOST_TITLES = 2
+IN = "   "
+DEEPER = "      "
 NOTHING_OPEN = "Nothing is open: no answer could change what was found."
 LETTER = (
     "Before this assembly can be looked at to the end, some facts are missing. Nothing has been refused, and nothing has been "
@@ -16,37 +19,56 @@ LETTER = (
     "or a bag label is as good as a sentence, and `not known` is an answer too."
 )
 CLOSING = "Please send what you can; what nobody can know any more may stay open. With thanks."
+NO_EFFECT = "settles nothing by itself"
 
 
-def question_lines(name: str, questions: Iterable[Question], rules: Rules, width: int, more: int = 0) -> Iterator[Line]:
-    """The questions of one assembly, each with what its answers would do."""
+def question_lines(name: str, looks: Iterable[Look], rules: Rules, width: int, more: int = 0) -> Iterator[Line]:
+    """The questions of one assembly, each with what its answers would do; `more` looks are left out."""
     yield name, True
-    questions = tuple(questions)
-    if not questions:
+    looks = tuple(looks)
+    if not looks:
         yield from wrapped(NOTHING_OPEN, width)
         return
-    for number, question in enumerate(questions, 1):
+    for number, look in enumerate(looks, 1):
         yield "", False
-        yield from one_question(question, rules, width, f"{number}. ")
+        yield from wrapped(f"{number}. {title_of(look)}", width, bold=True)
+        for alike in told_once(look.questions, with_choices=True):
+            yield from one_question(alike, rules, width, IN)
     if more:
         yield "", False
-        yield from wrapped(f"{more} further questions settle less; --all prints them.", width)
+        yield from wrapped(f"{_counted(more, 'further look')} would settle less; --all prints every question.", width)
 
 
-def one_question(question: Question, rules: Rules, width: int, number: str = "") -> Iterator[Line]:
-    """One question with where, who, and what each answer would do."""
-    yield from wrapped(f"{number}{of_what(question)}: {question.asks}", width, bold=True)
-    if question.look:
-        yield from wrapped(f"Look: {question.look}", width, "   ")
-    if question.answers:
-        yield from wrapped(f"Who knows: {', '.join(question.answers)}.", width, "   ")
-    for choice in question.choices:
-        yield from wrapped(f"{choice.says}: {effect(choice, rules)}.", width, "   ")
+def title_of(look: Look) -> str:
+    """What is looked at, and about how much it settles."""
+    things = _listed(look.of)
+    settles = round(look.settles)
+    asked = _counted(len(look.questions), "question")
+    about = f", about {_counted(settles, 'open matter')} settled" if settles else ""
+    return f"{things[:1].upper()}{things[1:]}: {asked}{about}"
 
 
-def of_what(question: Question) -> str:
+def _listed(words: tuple[str, ...]) -> str:
+    return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
+
+
+def one_question(alike: Alike, rules: Rules, width: int, indent: str = "") -> Iterator[Line]:
+    """One question with where, who, and what each answer would do, where any does something."""
+    first, deeper = alike[0], f"{indent}{IN}"
+    yield from wrapped(f"{of_what(alike)}: {first.asks}", width, indent, bold=True)
+    who = f"Who knows: {', '.join(first.answers)}." if first.answers else ""
+    look = f"Look: {first.look}" if first.look else ""
+    if look or who:
+        yield from wrapped(" ".join(filter(None, (look, who))), width, deeper)
+    effects = [(choice.says, effect(choice, rules)) for choice in first.choices]
+    for says, does in effects if any(does != NO_EFFECT for _, does in effects) else ():
+        yield from wrapped(f"{says}: {does}.", width, deeper)
+
+
+def of_what(alike: Alike) -> str:
     """The places a question is of, and the thing where its own words may leave it out."""
-    places, fact = "; ".join(question.places), question.fact
+    places = "; ".join(dict.fromkeys(place for question in alike for place in question.places))
+    question, fact = alike[0], alike[0].fact
     named = fact.kind == "presence" or fact.thing in ("place", "job", "junction") or fact.thing in question.asks.casefold()
     return places if named else f"{places}, {fact.thing}"
 
@@ -61,7 +83,7 @@ def effect(choice: Choice, rules: Rules) -> str:
         parts.append(f"{_counted(len(choice.falls_away), 'open matter')} fall away" if len(choice.falls_away) > 1
                      else "one open matter falls away")  # fmt: skip
     if choice.still_open:
-        parts.append(f"{_counted(choice.still_open, 'matter')} still open" if parts else "settles nothing by itself")
+        parts.append(f"{_counted(choice.still_open, 'matter')} still open" if parts else NO_EFFECT)
     return "; ".join(parts) or "changes nothing"
 
 
@@ -72,37 +94,45 @@ def _titles(names: tuple[str, ...], rules: Rules) -> str:
 
 
 def _counted(number: int, noun: str) -> str:
-    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
+    plural = noun[:-1] + "ies" if noun.endswith("y") else f"{noun}s"
+    return f"{number} {noun if number == 1 else plural}"
 
 
 # -- the letter ---------------------------------------------------------------------------------------------------------------
 
 
-def letter_lines(name: str, questions: Iterable[Question], width: int) -> Iterator[str]:
-    """One request with every question, grouped by who can answer."""
-    questions = tuple(questions)
+def letter_lines(name: str, looks: Iterable[Look], width: int) -> Iterator[str]:
+    """One request with every question, grouped by who can answer and by what is looked at."""
+    looks = tuple(looks)
     yield f"About: {name}"
     yield ""
-    if not questions:
+    if not looks:
         yield from (line for line, _ in wrapped(NOTHING_OPEN, width))
         return
     yield from textwrap.wrap(LETTER, width)
     number = 0
-    for who, asked in _by_who(questions).items():
+    for who, theirs in _by_who(looks).items():
         yield ""
         yield f"For the {who}:" if who else "For whoever knows:"
-        for question in asked:
-            number += 1
-            for line, _ in wrapped(f"{number}. {of_what(question)}: {question.asks}", width, "  "):
-                yield line
-            for line, _ in wrapped(f"Where to look: {question.look}", width, "     ") if question.look else ():
-                yield line
+        for look in theirs:
+            things = _listed(look.of)
+            yield ""
+            yield from textwrap.wrap(f"{things[:1].upper()}{things[1:]}", width, initial_indent="  ", subsequent_indent="  ")
+            for alike in told_once(look.questions, with_choices=False):
+                number += 1
+                asks = f"{number}. {of_what(alike)}: {alike[0].asks}{f' ({alike[0].look})' if alike[0].look else ''}"
+                yield from (line for line, _ in wrapped(asks, width, IN))
     yield ""
     yield from textwrap.wrap(CLOSING, width)
 
 
-def _by_who(questions: tuple[Question, ...]) -> dict[str, list[Question]]:
-    grouped: dict[str, list[Question]] = {}
-    for question in questions:
-        grouped.setdefault(question.answers[0] if question.answers else "", []).append(question)
+def _by_who(looks: tuple[Look, ...]) -> dict[str, list[Look]]:
+    """The looks of each person, each with the questions that this person can answer."""
+    people = dict.fromkeys(question.answers[0] if question.answers else "" for look in looks for question in look.questions)
+    grouped: dict[str, list[Look]] = {who: [] for who in people}
+    for look in looks:
+        for who in people:
+            theirs = tuple(q for q in look.questions if (q.answers[0] if q.answers else "") == who)
+            if theirs:
+                grouped[who].append(look.only(theirs))
     return grouped

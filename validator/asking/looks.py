@@ -1,0 +1,63 @@
+"""The questions gathered by what is looked at: whoever kneels at the drain answers for the liner and the curb too.
+
+A vocabulary says what is asked together (`asked with:`); whether all that is there is written is asked by itself.
+"""
+
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from validator.asking.questions import ALL_WRITTEN, Question
+from validator.vocabulary import Vocabulary
+
+EVERYTHING = "everything that is there"
+
+
+class Look(NamedTuple):
+    """What one look answers: the questions of a thing and of what is seen with it, those that settle most first."""
+
+    name: str
+    of: tuple[str, ...]  # the things that are asked about
+    questions: tuple[Question, ...]
+
+    @property
+    def settles(self) -> float:
+        """How many open matters it settles, more or less: what one answer settles another may settle too."""
+        return sum(question.settles for question in self.questions)
+
+    def only(self, questions: tuple[Question, ...]) -> "Look":
+        """The same look with some of its questions."""
+        return Look(self.name, _things(self.name, questions), questions)
+
+
+def looks_of(questions: Iterable[Question], vocabulary: Vocabulary) -> tuple[Look, ...]:
+    """The looks that questions need, those that settle most first."""
+    grouped: dict[str, list[Question]] = {}
+    for question in questions:
+        grouped.setdefault(head_of(question, vocabulary), []).append(question)
+    looks = [Look(name, _things(name, asked), tuple(asked)) for name, asked in grouped.items()]
+    return tuple(sorted(looks, key=lambda look: -look.settles))
+
+
+def head_of(question: Question, vocabulary: Vocabulary) -> str:
+    """The thing with which a question is asked."""
+    if question.fact is ALL_WRITTEN:
+        return EVERYTHING
+    thing = vocabulary.things[question.fact.thing]
+    return thing.asked_with or thing.name
+
+
+def _things(head: str, questions: Iterable[Question]) -> tuple[str, ...]:
+    """What is asked about, the head first where it is asked about itself."""
+    if head == EVERYTHING:
+        return (head,)
+    things = dict.fromkeys(question.fact.thing for question in questions)
+    return tuple(sorted(things, key=lambda thing: thing != head))
+
+
+def told_once(questions: Iterable[Question], *, with_choices: bool) -> tuple[tuple[Question, ...], ...]:
+    """Questions that ask the same of several places put together; with their choices, only where those are the same too."""
+    alike: dict[object, list[Question]] = {}
+    for question in questions:
+        key = (question.asks, question.look, question.answers, question.choices if with_choices else ())
+        alike.setdefault(key, []).append(question)
+    return tuple(tuple(each) for each in alike.values())
