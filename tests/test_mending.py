@@ -6,16 +6,22 @@ import sys
 from itertools import combinations
 from pathlib import Path
 
+import polars as pl
 import pytest
 
 from validator.assembly.drafting import Draft, drafts_of
 from validator.checking import check
-from validator.mending import Mended, holds, mend
-from validator.mending.changing import PRODUCT, Allowed, Change, State, changed, changes_for
+from validator.engines.columns import Columns, Variant, variants_of
+from validator.mending import MOST_CHANGES, Allowed, Mended, holds, mend
+from validator.mending.allowing import Changes
+from validator.mending.changing import PRODUCT, Change, State, begun, changed
+from validator.mending.trying import Matter, Trial, Tries
+from validator.outcomes import WORST_FIRST, Outcome
 from validator.papers.mending import how_far, mending_lines
 from validator.reading import BadAssembly, read_source
 from validator.ready import Ready, ready_book
 from validator.shelf import book_folder
+from validator.subjects import Subject
 
 ROOT = Path(__file__).parent.parent
 SOUND = ("second-floor-shower", "metric-wet-room", "liner-and-mud-shower")
@@ -52,12 +58,12 @@ def wall(ready: Ready, board: str, screw: str) -> Draft:
 
 def every_change(one: Draft, ready: Ready) -> tuple[State, list[Change]]:
     subjects = {subject.name: subject for subject in one.assembly().subjects}
-    names = frozenset(ready.vocabulary.facts)
+    names, changes = frozenset(ready.vocabulary.facts), Changes(ready, Allowed())
     found: dict[object, Change] = {}
     for subject in subjects.values():
-        for change in changes_for(subject, names, ready, Allowed()):
+        for change in changes.of(subject, names):
             found.setdefault((change.spot, change.after), change)
-    return State(one, subjects), list(found.values())
+    return begun(one), list(found.values())
 
 
 def fails(one: Draft, ready: Ready) -> bool:
@@ -116,7 +122,7 @@ def test_what_is_to_be_kept_is_kept(ready: Ready) -> None:
     neither = mend(wall(ready, "1 in", "1-1/4 in"), ready, allowed=Allowed(frozenset(["screw", "board", "framing"])))
     assert neither.alternatives == ()
     assert how_far(neither) == "Some of it cannot be mended by what may be changed."
-    assert neither.stuck == (("wall", "board-screw-reaches-framing"),)
+    assert [(matter.place, matter.rule) for matter in neither.stuck] == [("wall", "board-screw-reaches-framing")]
 
 
 def test_with_goods_only_a_board_is_changed_to_one_of_the_catalogue(ready: Ready) -> None:
@@ -249,3 +255,89 @@ def test_what_is_offered_for_any_assembly_holds_when_it_is_read_again(ready: Rea
     mended = mend(one, ready)
     assert bears_out(mended, ready)
     assert mended.alternatives or mended.stuck or mended.looked > 1 or not fails(one, ready)
+
+
+# -- what nobody said ---------------------------------------------------------------------------------------------------------
+
+
+def test_a_half_known_shower_is_told_all_that_has_to_be_found_out(ready: Ready, tmp_path: Path) -> None:
+    """Too many changes for the smallest to be proved; what is offered holds all the same, and none of it can be left out."""
+    one = draft(ready, "half-known")
+    mended = mend(one, ready, clear=True)
+    (alternative,) = mended.alternatives
+    assert len(alternative.changes) > 20
+    again = one._replace(node=read_source(alternative.draft.text(), "again", []))
+    assert holds(check(again.assembly(), ready, passes=False), True)
+    assert how_far(mended).startswith("Too many changes are needed")
+    for change in alternative.changes[::5]:
+        fewer = begun(one)
+        for each in alternative.changes:
+            fewer = changed(fewer, each) if each is not change else fewer
+        assert not holds(check(fewer.page().assembly(), ready, passes=False), True), change.fact
+
+
+def test_what_is_found_out_is_the_least_work_and_is_told_with_its_limit(ready: Ready) -> None:
+    """A half-inch board and 5/8 in into wood: 1-1/8 in, by hand; 1-1/4 in is the next that is sold."""
+    text = WALL.replace("BOARD", "1/2 in").replace("length: SCREW, ", "")
+    unsaid = Draft(read_source(text, "a wall", []), "a wall", ready.vocabulary, ready.catalogue)
+    mended = mend(unsaid, ready, clear=True)
+    first = mended.alternatives[0]
+    ((change, limit),) = [(c, limit) for c, limit in zip(first.changes, first.limits) if c.fact == "screw.length"]
+    assert (change.before, change.how, change.rung) == ("not stated", "find it out", 0)
+    assert limit.startswith("1-1/4 in") and limit.endswith("or more")
+    told = [line for line, _ in mending_lines("A wall", mended, ready.vocabulary, 120, clear=True)]
+    assert any("wall: screw length, not written: has to be 1-1/4 in (1-1/4 in (32 mm) or more does)" in line for line in told)
+
+
+# -- very many at once --------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("clear", [False, True])
+@pytest.mark.parametrize("sample", ["five-mistakes", "tub-surround", "cold-climate-deck", "upstairs-stone-floor"])
+def test_a_table_of_changes_comes_to_what_each_comes_to_alone(ready: Ready, sample: str, clear: bool, monkeypatch) -> None:
+    """Every change of a line anywhere, and each again after another one was made."""
+    start, changes = every_change(draft(ready, sample), ready)
+    tries, rng = Tries(ready, clear), random.Random(9)
+    lines = [change for change in changes if change.is_of_a_line]
+    states = [start, *(changed(start, change) for change in rng.sample(lines, 3))]
+    trials = []
+    for state in states:
+        failing = tries.failing(state.subjects.values(), tries.rules.values())
+        first = min(failing) if failing else Matter(next(iter(state.subjects)), next(iter(tries.rules)))
+        trials += [Trial(state, failing, change, first) for change in lines if state is start or rng.random() < 0.2]
+    assert len(trials) >= 100
+    alone = [tries.after([trial], last=False)[0].failing for trial in trials]
+    monkeypatch.setattr("validator.mending.trying.MANY", 1)
+    together = tries.after(trials, last=False)
+    assert sum(1 for tried in together if tried.state is None) > len(trials) / 2
+    assert [tried.failing for tried in together] == alone
+
+
+def test_no_pair_of_changes_works_where_three_are_said_to_be_needed(ready: Ready) -> None:
+    """By brute force: every pair of the values that the lines of a wall may have, as one table of variants."""
+    text = WALL.replace("BOARD", "1 in").replace("SCREW", "1-1/4 in").replace("contact: 95 %", "contact: 60 %").replace("1/8 in}", "1/32 in}")
+    one = Draft(read_source(text, "a wall", []), "a wall", ready.vocabulary, ready.catalogue)
+    assert mend(one, ready).smallest == 3
+    start, changes = every_change(one, ready)
+    (place,) = (subject for subject in start.subjects.values() if subject.sort == "place")
+    lines = [change for change in changes if change.is_of_a_line]
+    sets = [pair for pair in combinations(lines, 2) if pair[0].spot != pair[1].spot]
+    assert len(sets) > 1000
+    failing = fails_in_a_table(place, sets, ready)
+    assert failing.all()
+    (mended, *_) = mend(one, ready).alternatives
+    assert not fails_in_a_table(place, [mended.changes], ready)[0]
+
+
+def fails_in_a_table(place: Subject, sets: list[tuple[Change, ...]], ready: Ready):
+    variants = [Variant(0, tuple((change.fact, change.known) for change in each)) for each in sets]
+    trees = [rule.trees for rule in ready.meaning.rules if rule.trees.severity == "fail"]
+    columns = Columns(ready.book, ready.meaning.deriver.work, trees=trees)
+    judged = columns.judge(variants_of(ready.meaning.deriver, [place], variants, "place"))
+    return judged.outcomes.select(pl.any_horizontal(pl.all() == WORST_FIRST.index(Outcome.BREACH)).alias("any"))["any"]
+
+
+def test_where_too_much_fails_nothing_is_said_to_be_right(ready: Ready) -> None:
+    mended = mend(draft(ready, "cold-climate-deck"), ready, clear=True)
+    assert how_far(mended) != "Nothing has to be changed."
+    assert mended.looked > MOST_CHANGES

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator
 from fractions import Fraction
+from math import ceil, floor
 from typing import TypeVar
 
 from validator import amounts
@@ -14,6 +15,7 @@ Stretch = tuple[int | None, int | None]
 T = TypeVar("T")
 MOST_POINTS = 24
 MARKS = (1, 2, 4, 8, 16, 32, 64, 10, 100)
+COARSE, NEAR = (1, 2, 4, 8, 16, 32, 64), 4  # near is no farther than a quarter of the limit
 FINEST = 4096  # of the usual range of an amount, how finely a change that no limit names is looked for
 
 
@@ -86,7 +88,7 @@ def _on_the_tape(fact: Fact, low: int, came: T, high: int, effect: Callable[[Spa
 
 def _unit(fact: Fact) -> str | None:
     usual = fact.slip_below or fact.slip_above
-    return fact.shown_in or (amounts.read(usual, fact.kind).unit if usual else None)
+    return fact.shown_in or (amounts.read(usual, fact.kind).unit if usual else amounts.KINDS[fact.kind].usual)
 
 
 def in_words(fact: Fact, start: int | None, end: int | None) -> str:
@@ -120,11 +122,34 @@ def _plain(fact: Fact, steps: int, unit: str | None) -> bool:
 
 def needed(fact: Fact, was: int, to: int, works: Callable[[Span], bool]) -> str:
     """How far an amount has to go from what it was towards what is sold; nothing where it goes exactly so far."""
-    if to > was:
-        last = _last_of(fact, was, False, to, max(1, (to - was) // FINEST), works)
-        first = last + 1
-    else:
-        first = -_last_of(fact, -was, False, -to, max(1, (was - to) // FINEST), lambda span: works((-span[1], -span[0]))) - 1
+    first = first_that(fact, was, to, works)
     if first == to or not _plain(fact, first, _unit(fact)):
         return ""
     return f"at {'least' if to > was else 'most'} {amounts.show(first, fact.kind, _unit(fact))}"
+
+
+def first_that(fact: Fact, was: int, to: int, works: Callable[[Span], bool]) -> int:
+    """From an amount that does not work towards one that does, the first that works, as near as it was looked for."""
+    if to > was:
+        return _last_of(fact, was, False, to, max(1, (to - was) // FINEST), works) + 1
+    return -_last_of(fact, -was, False, -to, max(1, (was - to) // FINEST), lambda span: works((-span[1], -span[0]))) - 1
+
+
+def mark_within(fact: Fact, limit: int, *, upwards: bool) -> int:
+    """The limit of what works as somebody would set it out: the coarsest mark near it, else the next, on the side that works."""
+    unit = _unit(fact)
+    one = amounts.KINDS[fact.kind].units.get((unit or "").lower())
+    for parts in COARSE if one is not None else ():
+        mark = Fraction(one.steps) / parts
+        turns = (limit - one.zero) / mark
+        steps = int(one.zero + (ceil(turns) if upwards else floor(turns)) * mark)
+        near = parts == COARSE[-1] or NEAR * abs(steps - limit) <= abs(limit - one.zero)
+        if near and _plain(fact, steps, unit):
+            return steps
+    return limit
+
+
+def in_marks(fact: Fact, least: int | None, most: int | None) -> str:
+    """What works from one mark to another, or on from it."""
+    says = [amounts.show(end, fact.kind, _unit(fact)) for end in (least, most) if end is not None]
+    return " to ".join(says) if len(says) == 2 else f"{says[0]} or {'more' if most is None else 'less'}"

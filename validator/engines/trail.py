@@ -26,7 +26,9 @@ from validator.rulebook.conditions import (
 from validator.rulebook.records import Book, Consequence, Rule
 from validator.rulebook.schedules import NO_ROW, Schedule
 from validator.rulebook.sources import Cited
+from validator.rulebook.strata import Derived, reads_of
 from validator.rulebook.sums import facts_of
+from validator.subjects import Layer
 from validator.vocabulary import MAYBE, NONE, Fact
 
 Leaf = Comparison | IsThere | IsStated
@@ -159,6 +161,26 @@ class Explainer:
             origin = NOT_STATED
         trail.facts.append((name, self.value_in_words(name, vector, found), origin, where))
 
+    def shown_by(self, name: str, vector: Vector, found: Derivations, layer: Layer | None = None) -> tuple[str, ...]:
+        """What is offered to show a fact; of one that follows from others, what is offered for those."""
+        return tuple(self._offered(name, vector, found, layer, set()))
+
+    def _offered(
+        self, name: str, vector: Vector, found: Derivations, layer: Layer | None, seen: set[str]
+    ) -> dict[str, None]:
+        offered = dict.fromkeys(found.subject.shown_by(name, layer))
+        how = found.how.get(name)
+        if how is None or name in seen:
+            return offered
+        seen.add(name)
+        held = [each for each in how.consequences if self.holds(each.when, vector) != NOT]
+        behind = dict.fromkeys(fact for each in held for fact in facts_read(each.when))
+        if how.worked is not None or how.small_sum is not None:
+            behind |= dict.fromkeys(inputs_of(self.book, self.derived[name]))
+        for fact in behind:
+            offered |= self._offered(fact, vector, found, layer, seen)
+        return offered
+
     def _follow(self, name: str, vector: Vector, found: Derivations, trail: Trail, seen: set[str]) -> None:
         how = found.how.get(name)
         if how is None or name in seen:
@@ -272,6 +294,11 @@ class Explainer:
             return
         for each in inner:
             self._ask(each, vector, found, asked, seen)
+
+
+def inputs_of(book: Book, derived: Derived) -> list[str]:
+    """What a working or a small sum reads."""
+    return list(derived.inputs) if derived.working else sorted(reads_of(book, derived._replace(givers=())))
 
 
 def _narrows_more(fact: Fact, worked: WorkedFact) -> bool:

@@ -1,47 +1,31 @@
 """The smallest sets of changes that leave no fail, and how far was looked for a smaller one.
 
 A set that works must change something that each failing rule leans on. So the search takes one failing rule, tries every
-allowed change that bears on it, and goes on with what still fails, first with one change, then with two, then with three:
-what it finds first is smallest, and where it was not stopped no smaller set of the allowed changes works. Matters that share
-no change need one each, so that much smaller sets need not be tried.
+allowed change that bears on it, and goes on with what still fails, all sets of one change before those of two: what it finds
+first is smallest, and where it was not stopped no smaller set of the allowed changes works. Matters that share no change need
+one each, so that much smaller sets need not be tried. Where too many would be needed, it goes down one matter after another
+and says that fewer might do.
 """
 
+from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from validator.assembly.drafting import Draft
-from validator.mending.changing import ADDED, REMOVED, Allowed, Change, State, changed, changes_for, places_of
 from validator.checking import check
-from validator.engines.meaning import Judgement, PreparedRule
-from validator.mending.following import also_changes
-from validator.outcomes import OPEN_OUTCOMES, Outcome, Report
-from validator.possible import read
+from validator.mending.allowing import Allowed, Changes
+from validator.mending.alternatives import Alternative, Teller
+from validator.mending.changing import Change, State, begun, changed, touched
+from validator.mending.hearing import Hearing
+from validator.mending.trying import Matter, Trial, Tried, Tries
+from validator.outcomes import Report
 from validator.reading import BadAssembly
 from validator.ready import Ready
-from validator.splitting import needed
-from validator.subjects import Subject
-from validator.wondering import Wondering
 
 MOST_CHANGES = 8
-MOST_TRIED = 4000
+MOST_TRIED = 30_000
 MOST_ALTERNATIVES = 3
-Matter = tuple[str, str]  # a place and a rule that fails there
-
-
-class Alternative(NamedTuple):
-    """One set of changes that works: the page with them made, its report, and what it newly warns of."""
-
-    changes: tuple[Change, ...]
-    draft: Draft
-    report: Report
-    new_warns: tuple[tuple[str, str], ...]  # title and place
-    limits: tuple[str, ...]  # for each change, how far it had to go, where it went further to the next size
-    places: tuple[tuple[str, ...], ...]  # for each change, every place for which its line speaks
-    also: tuple[str, ...] = ()  # sums and quantities that come out otherwise
-
-    @property
-    def effort(self) -> tuple[int, int]:
-        rungs = [change.rung for change in self.changes]
-        return max(rungs, default=0), sum(rungs)
+MOST_STEPS_DOWN = 150
+MOST_BESIDE = 60  # changes that settle nothing alone, to be tried with a second
 
 
 class Mended(NamedTuple):
@@ -56,6 +40,18 @@ class Mended(NamedTuple):
     stuck: tuple[Matter, ...] = ()  # failing rules that no allowed change bears on
 
 
+class Node(NamedTuple):
+    """A set of changes made, and what fails then."""
+
+    state: State
+    failing: frozenset[Matter]
+    made: tuple[Change, ...] = ()
+
+    @property
+    def spots(self) -> frozenset[object]:
+        return frozenset(change.spot for change in self.made)
+
+
 ANYTHING = Allowed()
 
 
@@ -64,204 +60,201 @@ def mend(draft: Draft, ready: Ready, *, clear: bool = False, allowed: Allowed = 
     return _Search(draft, ready, clear, allowed._replace(unsaid=clear)).mended()
 
 
-class _Stop(Exception):
-    """Enough was tried."""
-
-
 class _Search:
     def __init__(self, draft: Draft, ready: Ready, clear: bool, allowed: Allowed) -> None:
-        self.draft, self.ready, self.clear, self.allowed = draft, ready, clear, allowed
-        self.wonder = Wondering(ready)
-        self.rules = {rule.name: rule for rule in ready.meaning.rules if rule.trees.severity == "fail"}
+        self.draft, self.ready, self.clear = draft, ready, clear
+        self.start = begun(draft)
+        self.changes, self.tries, self.hearing = Changes(ready, allowed), Tries(ready, clear), Hearing(self.start)
         self.tried = 0
-        self.found: dict[frozenset[object], tuple[State, tuple[Change, ...]]] = {}
+        self.found: dict[frozenset[object], Node] = {}
         self.seen: set[frozenset[tuple[object, str]]] = set()
-        self.kept: dict[object, tuple[list[Change], list[Subject]]] = {}
+        self.kept: dict[object, list[Change]] = {}
 
     def mended(self) -> Mended:
-        assembly = self.assembly = self.draft.assembly()
+        assembly, start = self.draft.assembly(), self.start
         before = check(assembly, self.ready, passes=False)
-        start = self.start = State(self.draft, {subject.name: subject for subject in assembly.subjects})
-        failing = self._failing(start.subjects.values(), self.rules.values())
+        failing = self.tries.failing(start.subjects.values(), self.tries.rules.values())
         if not failing:
             return Mended(before, (), 0, 0, 0, True)
         options = {matter: self._candidates(start, matter) for matter in failing}
         stuck = tuple(sorted(matter for matter, changes in options.items() if not changes))
         if stuck:
             return Mended(before, (), 0, self.tried, MOST_CHANGES, True, stuck)
-        looked, complete = _apart(options), True
-        for size in range(looked, MOST_CHANGES + 1):
-            self.seen.clear()
-            try:
-                self._search(start, failing, (), size)
-            except _Stop:
-                complete = False
-            if self.found or not complete:
-                looked = size
-                break
-            looked = size + 1
-        chosen = self._chosen(before)
+        first = Node(start, failing)
+        looked, complete = self._search(first, _apart(options))
+        if not self.found:
+            self._step_down(first)
+        teller = Teller(self.ready, self.tries, self.changes, assembly, start, before)
+        chosen = self._chosen(teller)
         size = len(chosen[0].changes) if chosen else 0
         return Mended(before, chosen, size, self.tried, looked, complete)
 
-    # -- judging --------------------------------------------------------------------------------------------------------------
-
-    def _bad(self, judgement: Judgement) -> bool:
-        if judgement.severity != "fail":
-            return False
-        return judgement.outcome is Outcome.BREACH or self.clear and judgement.outcome in OPEN_OUTCOMES
-
-    def _failing(self, subjects, rules) -> frozenset[Matter]:
-        rules = list(rules)
-        found: set[Matter] = set()
-        for subject in subjects:
-            here = [rule for rule in rules if rule.sort == subject.sort]
-            found.update((subject.name, j.prepared.name) for j in self.wonder.judged(subject, here) if self._bad(j))
-        return frozenset(found)
-
-    def _after(
-        self, before: State, failing: frozenset[Matter], change: Change, first: Matter, last: bool
-    ) -> tuple[State, frozenset[Matter]] | None:
-        """The state with a change, and what fails then; None where it cannot be read, or is the last and does not help."""
-        self.tried += 1
-        if self.tried > MOST_TRIED:
-            raise _Stop
-        try:
-            after = changed(before, change)
-        except BadAssembly:
-            return None
-        if last and first[0] in after.subjects and self._still(after.subjects[first[0]], first[1]):
-            return None
-        return after, self._failing_after(before, after, failing, change)
-
-    def _still(self, subject: Subject, rule: str) -> bool:
-        return any(self._bad(j) for j in self.wonder.judged(subject, [self.rules[rule]]))
-
-    def _failing_after(self, before: State, after: State, failing: frozenset[Matter], change: Change) -> frozenset[Matter]:
-        """What fails after a change: judged anew where a place differs, and only what could notice."""
-        anew = change.way in (ADDED, REMOVED)
-        bearing = self.rules.values() if anew else self._noticing(change.fact)
-        names = {rule.name for rule in bearing}
-        touched = {n: s for n, s in after.subjects.items() if anew or before.subjects.get(n) is not s}
-        kept = {m for m in failing if m[0] in after.subjects and not (m[0] in touched and m[1] in names)}
-        return frozenset(kept | self._failing(touched.values(), bearing))
-
-    def _noticing(self, fact: str) -> list[PreparedRule]:
-        return [rule for name, rule in self.rules.items() if fact in self.wonder.leans_on(name)]
-
-    # -- searching ------------------------------------------------------------------------------------------------------------
-
     def _candidates(self, state: State, matter: Matter) -> list[Change]:
-        """Every allowed change that bears on a matter, the easiest first; kept for places that have not changed."""
-        subject = state.subjects[matter[0]]
-        places = [subject, *(state.subjects[end] for end in subject.at if end in state.subjects)]
-        if subject.sort == "place":
-            places += [each for each in state.subjects.values() if each.sort == "job"]
-        key = (matter, *(id(place) for place in places))
+        """Every allowed change that bears on a matter, the easiest first; kept for every state that is alike for the matter."""
+        place, rule, _ = matter
+        key = (place, rule, self.tries.bearing(state.unwritten, rule))
         if key not in self.kept:
-            names, found = self.wonder.leans_on(matter[1]), {}
-            for place in places:
-                for change in changes_for(place, names, self.ready, self.allowed):
+            subject, found = state.subjects[place], {}
+            places = [subject, *(state.subjects[end] for end in subject.at if end in state.subjects)]
+            if subject.sort == "place":
+                places += [each for each in state.subjects.values() if each.sort == "job"]
+            for each in places:
+                for change in self.changes.of(each, self.tries.wonder.leans_on(rule)):
                     found.setdefault((change.spot, change.after), change)
-            # The places are kept too, so that no other place is ever known by the same number.
-            self.kept[key] = (sorted(found.values(), key=lambda change: change.rung), places)
-        return self.kept[key][0]
+            self.kept[key] = sorted(found.values(), key=lambda change: change.rung)
+        return self.kept[key]
 
-    def _search(self, state: State, failing: frozenset[Matter], made: tuple[Change, ...], left: int) -> None:
-        options = {matter: self._candidates(state, matter) for matter in sorted(failing)}
+    def _to_try(self, node: Node, first: Matter) -> Iterator[Trial]:
+        """The changes that bear on a matter, at spots where nothing was changed yet."""
+        spots = node.spots
+        for change in self._candidates(node.state, first):
+            if change.spot not in spots:
+                yield Trial(node.state, node.failing, self.hearing.heard(node.state, change), first)
+
+    # -- all sets of one size before those of the next ------------------------------------------------------------------------
+
+    def _search(self, start: Node, least: int) -> tuple[int, bool]:
+        """Below which size no set works, and whether everything was tried up to the greatest."""
+        for size in range(least, MOST_CHANGES + 1):
+            self.seen.clear()
+            nodes, stopped = [start], False
+            for left in range(size, 0, -1):
+                nodes, stopped = self._level(nodes, left)
+                if stopped or not nodes:
+                    break
+            if self.found or stopped:
+                return size, not stopped
+        return max(least, MOST_CHANGES + 1), least <= MOST_CHANGES
+
+    def _level(self, nodes: Iterable[Node], left: int) -> tuple[list[Node], bool]:
+        """Every set with one change more that could still work with the changes that are left, and whether to stop."""
+        trials = [(node, trial) for node in nodes for trial in self._trials(node, left)]
+        stopped = self.tried + len(trials) > MOST_TRIED
+        trials = trials[: MOST_TRIED - self.tried]
+        self.tried += len(trials)
+        further: list[Node] = []
+        alike: dict[int, set[tuple[object, frozenset[Matter]]]] = {}
+        for (node, trial), after in zip(trials, self.tries.after([trial for _, trial in trials], last=left == 1)):
+            if after is None:
+                continue
+            change, spots = trial.change, node.spots | {trial.change.spot}
+            if not after.failing:
+                if spots not in self.found:
+                    self.found[spots] = _after(node, change, after)
+            elif left > 1 and spots not in self.found and not self._no_nearer(change, after.failing, alike.setdefault(id(node), set())):
+                further.append(_after(node, change, after))
+        return further, stopped
+
+    def _trials(self, node: Node, left: int) -> Iterator[Trial]:
+        """The changes to try next: all that bear on the matter with the fewest."""
+        options = {matter: self._candidates(node.state, matter) for matter in sorted(node.failing)}
         if _apart(options) > left:
             return
         first = min(options, key=lambda matter: len(options[matter]))
-        spots = {change.spot for change in made}
-        alike: set[tuple[object, frozenset[Matter]]] = set()
-        for change in options[first]:
-            together = (*made, change)
-            if change.spot in spots or self._known_already(together):
-                continue
-            after = self._after(state, failing, change, first, left == 1)
-            if after is None:
-                continue
-            if not after[1]:
-                self.found.setdefault(frozenset(each.spot for each in together), (after[0], together))
-            elif left > 1 and not self._no_nearer(change, after[1], alike):
-                self._search(after[0], after[1], together, left - 1)
+        made, spots = frozenset((change.spot, change.after) for change in node.made), node.spots
+        for trial in self._to_try(node, first):
+            together = made | {(trial.change.spot, trial.change.after)}
+            if together not in self.seen and spots | {trial.change.spot} not in self.found:
+                self.seen.add(together)
+                yield trial
 
     def _no_nearer(self, change: Change, failing: frozenset[Matter], alike: set[tuple[object, frozenset[Matter]]]) -> bool:
         """True of a value that leaves what a nearer one left, where nothing of that leans on the fact changed."""
-        if any(change.fact in self.wonder.leans_on(rule) for _, rule in failing):
+        if any(change.fact in self.tries.wonder.leans_on(rule) for _, rule, _ in failing):
             return False
         key = (change.spot, failing)
         known = key in alike
         alike.add(key)
         return known
 
-    def _known_already(self, together: tuple[Change, ...]) -> bool:
-        """True of a set met before in another order, or at the same spots as one that works with nearer values."""
-        spots = frozenset(change.spot for change in together)
-        key = frozenset((change.spot, change.after) for change in together)
-        if spots in self.found or key in self.seen:
-            return True
-        self.seen.add(key)
-        return False
+    # -- one matter after another ---------------------------------------------------------------------------------------------
+
+    def _step_down(self, node: Node) -> None:
+        """Towards a set that works, matter after matter, each settled by the easiest change that brings no new fail."""
+        start, hopeless = node, set()
+        while node.failing and len(node.made) < MOST_STEPS_DOWN:
+            options = {m: self._candidates(node.state, m) for m in sorted(node.failing) if (m.place, m.rule) not in hopeless}
+            if not options:
+                return
+            first = min(options, key=lambda matter: (matter.is_open, len(options[matter])))
+            further = self._settled(node, first)
+            if further is None:
+                hopeless.add((first.place, first.rule))
+            else:
+                node = further
+        if not node.failing:
+            node = self._thinned(start, node)
+            self.found[node.spots] = node
+
+    def _settled(self, node: Node, first: Matter) -> Node | None:
+        """One matter settled by one change, or by two where no one does."""
+        nodes = [node]
+        for _ in range(2):
+            trials = [(each, trial) for each in nodes for trial in self._to_try(each, first)]
+            self.tried += len(trials)
+            tried = zip(trials, self.tries.after([trial for _, trial in trials], last=False))
+            no_worse = [
+                (each, trial.change, after) for (each, trial), after in tried
+                if after is not None and _fails(after.failing) <= _fails(node.failing)
+            ]  # fmt: skip
+            settled = [each for each in no_worse if all(m[:2] != first[:2] for m in each[2].failing)]
+            if settled:
+                return _after(*min(settled, key=lambda e: (_fails(e[2].failing), _rungs(e[0], e[1]), len(e[2].failing))))
+            nodes = [_after(*each) for each in sorted(no_worse, key=lambda each: each[1].rung)[:MOST_BESIDE]]
+        return None
+
+    def _thinned(self, start: Node, node: Node) -> Node:
+        """A set that works without the changes that it does not need, the hardest tried first."""
+        for change in sorted(node.made, key=lambda change: -change.rung):
+            state, rest = start.state, tuple(each for each in node.made if each is not change)
+            try:
+                for each in rest:
+                    state = changed(state, each)
+            except BadAssembly:
+                continue
+            places = {n: s for n, s in state.subjects.items() if not change.is_quick or n in _names(node.state, change)}
+            rules = self.tries.noticing(change.fact) if change.is_of_a_line else self.tries.rules
+            if not self.tries.failing(places.values(), rules.values()):
+                node = Node(state, frozenset(), rest)
+        return node
 
     # -- choosing -------------------------------------------------------------------------------------------------------------
 
-    def _chosen(self, before: Report) -> tuple[Alternative, ...]:
-        """The easiest, then those of another kind, then others."""
-        ranked = sorted(self.found.values(), key=lambda f: (max(c.rung for c in f[1]), sum(c.rung for c in f[1])))
+    def _chosen(self, teller: Teller) -> tuple[Alternative, ...]:
+        """The easiest, then those of another kind, then others; each judged whole as it would be read from its file."""
+        ranked = sorted(self.found.values(), key=lambda node: (max(c.rung for c in node.made), sum(c.rung for c in node.made)))
         kinds: list[tuple[str, ...]] = []
-        picked: list[tuple[State, tuple[Change, ...]]] = []
-        for one in ranked:
-            kind = tuple(sorted(change.how for change in one[1]))
+        picked: list[Node] = []
+        for node in ranked:
+            kind = tuple(sorted(change.how for change in node.made))
             if kind not in kinds:
                 kinds.append(kind)
-                picked.append(one)
-        picked += [one for one in ranked if one not in picked]
+                picked.append(node)
+        picked += [node for node in ranked if node not in picked]
         alternatives: list[Alternative] = []
-        for state, changes in picked:
+        for node in picked:
             if len(alternatives) == MOST_ALTERNATIVES:
                 break
-            alternative = self._told(state, changes, before)
+            alternative = teller.told(node.made)
             if alternative is not None:
                 alternatives.append(alternative)
         return tuple(sorted(alternatives, key=lambda each: each.effort))
 
-    def _told(self, state: State, changes: tuple[Change, ...], before: Report) -> Alternative | None:
-        """The alternative, judged whole as it would be read from its file; None where that does not bear the search out."""
-        draft = state.page()
-        try:
-            assembly = draft.assembly()
-        except BadAssembly:
-            return None
-        report = check(assembly, self.ready, passes=False)
-        if not holds(report, self.clear):
-            return None
-        warned = {(f.rule, f.place) for f in before.findings if f.outcome == "warn"}
-        new = tuple((f.title, f.place) for f in report.findings if f.outcome == "warn" and (f.rule, f.place) not in warned)
-        limits = tuple(self._limit(change, changes) for change in changes)
-        places = tuple(places_of(self.start, change) for change in changes)
-        return Alternative(changes, draft, report, new, limits, places, also_changes(self.assembly, assembly, self.ready))
 
-    def _limit(self, change: Change, changes: tuple[Change, ...]) -> str:
-        """How far an amount had to go, where it went further to the next size; nothing of anything else."""
-        fact = self.ready.vocabulary.fact(change.fact)
-        if change.known is None or not fact.is_amount:
-            return ""
-        start = self.start
-        for other in changes:
-            if other is not change:
-                start = changed(start, other)
-        was = read(fact, change.before).value
-        to = change.known.value[0]
+def _after(node: Node, change: Change, after: Tried) -> Node:
+    return Node(after.state or changed(node.state, change), after.failing, (*node.made, change))
 
-        noticing = self._noticing(change.fact)
 
-        def works(span: tuple[int, int]) -> bool:
-            state = changed(start, change._replace(known=change.known._replace(value=span)))
-            touched = [each for name, each in state.subjects.items() if start.subjects.get(name) is not each]
-            return not self._failing(touched, noticing)
+def _rungs(node: Node, change: Change) -> int:
+    return sum(each.rung for each in node.made) + change.rung
 
-        return needed(fact, was[1] if to > was[1] else was[0], to, works)
+
+def _fails(failing: frozenset[Matter]) -> int:
+    return sum(1 for matter in failing if not matter.is_open)
+
+
+def _names(state: State, change: Change) -> set[str]:
+    return {subject.name for subject in touched(state.subjects, change)}
 
 
 def _apart(options: dict[Matter, list[Change]]) -> int:
@@ -274,10 +267,3 @@ def _apart(options: dict[Matter, list[Change]]) -> int:
             taken |= spots
             number += 1
     return number
-
-
-def holds(report: Report, clear: bool) -> bool:
-    """Whether a report has no fail, and where all must be clear nothing that could."""
-    if any(finding.outcome == "fail" for finding in report.findings):
-        return False
-    return report.exit_status == 0 if clear else True

@@ -2,54 +2,56 @@
 
 from collections.abc import Iterator
 
+from validator.assembly.drafting import WHOLE_FILE
 from validator.mending import MOST_CHANGES, Alternative, Mended
+from validator.mending.allowing import UNSAID
 from validator.mending.changing import ADDED, PRODUCT, REMOVED, Change
 from validator.papers.lines import Line, wrapped
 from validator.rulebook.english import name_of
 from validator.vocabulary import Vocabulary
 
 MOST_ALSO = 8
+SOUND, CLEAR = "nothing that fails", "nothing that fails and nothing open that could"
 
 
 def mending_lines(name: str, mended: Mended, vocabulary: Vocabulary, width: int, *, clear: bool = False) -> Iterator[Line]:
     """The whole answer line by line."""
     yield name, True
-    aim = "nothing that fails and nothing open that could" if clear else "nothing that fails"
-    yield from wrapped(f"Now: {mended.before.outcome}. Wanted: {aim}.", width)
-    if not (mended.smallest or mended.tried or mended.stuck):
-        yield from wrapped("Nothing has to be changed.", width)
-        return
+    yield from wrapped(f"Now: {mended.before.outcome}. Wanted: {CLEAR if clear else SOUND}.", width)
     for number, alternative in enumerate(mended.alternatives, 1):
         yield "", False
         yield from _alternative(number, alternative, vocabulary, width)
     yield "", False
     yield from wrapped(how_far(mended), width)
-    for place, rule in mended.stuck:
+    for place, rule, _ in mended.stuck:
         yield from wrapped(f"No allowed change bears on {rule} at {place}.", width, "  ")
 
 
 def how_far(mended: Mended) -> str:
     """What was proved, or how far was looked."""
+    if not (mended.smallest or mended.tried or mended.stuck):
+        return "Nothing has to be changed."
     tried = f"{mended.tried} changes were tried"
+    if mended.stuck:
+        return "Some of it cannot be mended by what may be changed."
+    at_least = f"no set of fewer than {mended.looked} of the allowed changes works"
     if mended.alternatives:
-        size = len(mended.alternatives[0].changes)
+        size = mended.smallest
         if size == 1:
             return f"One change is the least there can be; {tried}."
         if mended.looked >= size:
             return f"No set of fewer than {size} of the allowed changes works; {tried}."
-    if mended.stuck:
-        return "Some of it cannot be mended by what may be changed."
+        return (f"Too many changes are needed for the smallest set to be proved: {at_least}; whether fewer than {size} would do was "
+                f"not tried to the end. {tried}.")  # fmt: skip
     if mended.complete:
         return f"No set of up to {MOST_CHANGES} of the allowed changes works; {tried}."
-    return f"The search was stopped after {tried}; no set of fewer than {mended.looked} works, larger ones were not all tried."
+    return f"The search was stopped after {tried}: {at_least}, and none of those that were tried does."
 
 
 def _alternative(number: int, alternative: Alternative, vocabulary: Vocabulary, width: int) -> Iterator[Line]:
-    hows = dict.fromkeys(change.how for change in sorted(alternative.changes, key=lambda change: change.rung))
-    yield from wrapped(f"{number}. {', '.join(hows)} ({alternative.report.outcome} afterwards)", width, bold=True)
+    yield from wrapped(f"{number}. {', '.join(_hows(alternative))} ({alternative.report.outcome} afterwards)", width, bold=True)
     for change, limit, places in zip(alternative.changes, alternative.limits, alternative.places):
-        further = f" (needed {limit}; this is the next that is made)" if limit else ""
-        yield from wrapped(f"{'; '.join(places)}: {change_in_words(change, vocabulary)}{further}", width, "   ")
+        yield from wrapped(f"{'; '.join(places)}: {change_in_words(change, vocabulary)}{_as_far_as(change, limit)}", width, "   ")
     for line in alternative.also[:MOST_ALSO]:
         yield from wrapped(f"Also changes: {line}.", width, "   ")
     if len(alternative.also) > MOST_ALSO:
@@ -58,10 +60,50 @@ def _alternative(number: int, alternative: Alternative, vocabulary: Vocabulary, 
         yield from wrapped(f"New warning: {place}: {title}.", width, "   ")
 
 
+def _as_far_as(change: Change, limit: str) -> str:
+    if not limit:
+        return ""
+    return f" ({limit} does)" if change.before == UNSAID else f" (needed {limit}; this is the next that is made)"
+
+
+def mending_object(mended: Mended, vocabulary: Vocabulary, *, clear: bool = False) -> dict[str, object]:
+    """The whole answer for other programs; its keys are fixed."""
+    return {
+        "outcome": mended.before.outcome, "wanted": CLEAR if clear else SOUND,
+        "alternatives": [_object(alternative, vocabulary) for alternative in mended.alternatives],
+        "how_far": how_far(mended), "tried": mended.tried,
+        "stuck": [{"place": place, "rule": rule} for place, rule, _ in mended.stuck],
+    }  # fmt: skip
+
+
+def _object(alternative: Alternative, vocabulary: Vocabulary) -> dict[str, object]:
+    return {
+        "how": _hows(alternative), "outcome": alternative.report.outcome,
+        "changes": [
+            {"places": places, "fact": change.fact, "way": change.way or "changed", "before": change.before,
+             "after": change.after, "needed": limit, "how": change.how,
+             "where": f"line {change.where.line}" if change.where else "", "in_words": change_in_words(change, vocabulary)}
+            for change, limit, places in zip(alternative.changes, alternative.limits, alternative.places)
+        ],
+        "also": alternative.also,
+        "new_warnings": [{"title": title, "place": place} for title, place in alternative.new_warns],
+        "fingerprint": alternative.report.fingerprint,
+    }  # fmt: skip
+
+
+def _hows(alternative: Alternative) -> list[str]:
+    """What kinds of work the changes are, the easiest first."""
+    return list(dict.fromkeys(change.how for change in sorted(alternative.changes, key=lambda change: change.rung)))
+
+
 def change_in_words(change: Change, vocabulary: Vocabulary) -> str:
     """One change as before and after."""
     thing = change.fact.partition(".")[0]
+    if change.fact == WHOLE_FILE:
+        return "whether all that is there is written, not said: has to be yes"
     match change.way:
+        case "" if change.before == UNSAID:
+            return f"{name_of(vocabulary, change.fact)}, not written: has to be {change.after.removeprefix('only ')}"
         case "":
             return f"{name_of(vocabulary, change.fact)} {change.before}, then {change.after}"
         case way if way == PRODUCT:

@@ -1,10 +1,11 @@
 """The same book over very many places at once: fused trees as Polars expressions, one row a place.
 
-`Columns` compiles a book for the facts that a table holds and judges it; `places_of` packs described places. Polars is
-imported only inside this package.
+`Columns` compiles a book for the facts that a table holds and judges it; `places_of` packs described places, and `variants_of`
+places that differ from some in a few facts. Polars is imported only inside this package and by screening.
 """
 
 from validator.engines.columns.judge import Columns, Judged
 from validator.engines.columns.places import NotInColumns, Places, places_of
+from validator.engines.columns.variants import Variant, variants_of
 
-__all__ = ["Columns", "Judged", "NotInColumns", "Places", "places_of"]
+__all__ = ["Columns", "Judged", "NotInColumns", "Places", "Variant", "places_of", "variants_of"]

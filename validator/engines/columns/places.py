@@ -128,9 +128,9 @@ def packed(vectors: list[list], facts: list[Fact], slots: dict[str, int]) -> pl.
     for fact in facts:
         if not (fact.is_amount or fact.is_together or fact.is_word):
             continue
-        slot = slots[fact.name]
+        slot, anything = slots[fact.name], fact.anything
         values = [vector[slot] for vector in vectors]
-        if any(value != fact.anything for value in values):
+        if any(value != anything for value in values):
             held = list(zip(*(parts_of(fact, value) for value in values)))
             series += [pl.Series(n, v, column_type(fact)) for n, v in zip(columns_of(fact), held)]
         said = [bool(vector[0] >> slot & 1) for vector in vectors]

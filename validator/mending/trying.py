@@ -1,0 +1,194 @@
+"""What fails after a change: few changes tried one by one, very many as the rows of one table.
+
+Both ways judge only what could notice the change, at the places for which the changed line speaks; what failed elsewhere
+still fails. They agree; the table is worth its beginning only for many.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from typing import NamedTuple
+
+from validator.engines.meaning import Judgement, PreparedRule
+from validator.mending.changing import Change, State, changed, line_changed, touched
+from validator.outcomes import OPEN_OUTCOMES, WORST_FIRST, Outcome
+from validator.reading import BadAssembly
+from validator.ready import Ready
+from validator.subjects import Subject
+from validator.wondering import Wondering, varies
+
+MANY = 400  # changes from which on a table is quicker
+
+
+class Matter(NamedTuple):
+    """A rule that fails at a place, or `is_open` and could."""
+
+    place: str
+    rule: str
+    is_open: bool = False
+
+
+class Trial(NamedTuple):
+    """A change to be tried, where some matters fail; `first` is the one it is tried for."""
+
+    state: State
+    failing: frozenset[Matter]
+    change: Change
+    first: Matter
+
+
+class Tried(NamedTuple):
+    """What fails after a change. `state` is made when somebody asks, where judging did not need it."""
+
+    failing: frozenset[Matter]
+    state: State | None
+
+
+class Tries:
+    """Tries changes of one assembly; with `clear` what is open and could fail counts as failing."""
+
+    def __init__(self, ready: Ready, clear: bool) -> None:
+        self.ready, self.clear = ready, clear
+        self.wonder = Wondering(ready)
+        self.rules = {rule.name: rule for rule in ready.meaning.rules if rule.trees.severity == "fail"}
+        self._noticing: dict[str, dict[str, PreparedRule]] = {}
+        self._grave: dict[object, bool] = {}
+
+    def after(self, trials: Sequence[Trial], *, last: bool) -> list[Tried | None]:
+        """For each trial what fails then; None where it cannot be read, or is the `last` and does not help."""
+        if len(trials) < MANY:
+            return [self._one(trial, last) for trial in trials]
+        fits = Fits()
+        rows = [Row(n, subject, trial) for n, trial in enumerate(trials) for subject in fits.places(trial)]
+        by_table = dict.fromkeys(row.number for row in rows)
+        found = self._together({n: trials[n] for n in by_table}, rows)
+        return [found[n] if n in found else self._one(trial, last) for n, trial in enumerate(trials)]
+
+    # -- one by one -----------------------------------------------------------------------------------------------------------
+
+    def failing(self, subjects: Iterable[Subject], rules: Iterable[PreparedRule]) -> frozenset[Matter]:
+        """What fails at some places of some rules."""
+        rules, found = list(rules), set()
+        for subject in subjects:
+            here = [rule for rule in rules if rule.sort == subject.sort]
+            found.update(
+                Matter(subject.name, j.prepared.name, j.outcome is not Outcome.BREACH)
+                for j in self.wonder.judged(subject, here) if self._bad(j)
+            )  # fmt: skip
+        return frozenset(found)
+
+    def noticing(self, fact: str) -> dict[str, PreparedRule]:
+        """The rules that could notice a fact."""
+        if fact not in self._noticing:
+            self._noticing[fact] = {name: rule for name, rule in self.rules.items() if fact in self.wonder.leans_on(name)}
+        return self._noticing[fact]
+
+    def bearing(self, changes: Iterable[Change], rule: str) -> frozenset[object]:
+        """What tells apart the states that some changes lead to, as far as one rule could notice."""
+        names = self.wonder.leans_on(rule)
+        return frozenset((c.spot, c.way, c.after) for c in changes if c.fact in names or not c.is_quick)
+
+    def _bad(self, judgement: Judgement) -> bool:
+        if judgement.severity != "fail":
+            return False
+        return judgement.outcome is Outcome.BREACH or self.clear and judgement.outcome in OPEN_OUTCOMES
+
+    def _one(self, trial: Trial, last: bool) -> Tried | None:
+        before, change = trial.state, trial.change
+        try:
+            after = changed(before, change)
+        except BadAssembly:
+            return None
+        place = after.subjects.get(trial.first.place)
+        if last and place is not None and self.failing([place], [self.rules[trial.first.rule]]):
+            return None
+        anew = not change.is_quick
+        bearing = self.rules if anew else self.noticing(change.fact)
+        other = {n: s for n, s in after.subjects.items() if anew or before.subjects.get(n) is not s}
+        kept = {m for m in trial.failing if m.place in after.subjects and not (m.place in other and m.rule in bearing)}
+        return Tried(frozenset(kept | self.failing(other.values(), bearing.values())), after)
+
+    # -- as one table ---------------------------------------------------------------------------------------------------------
+
+    def _together(self, trials: dict[int, Trial], rows: list["Row"]) -> dict[int, Tried]:
+        """Every trial a row for each place that it touches."""
+        new: dict[int, set[Matter]] = {number: set() for number in trials}
+        places: dict[int, set[str]] = {number: set() for number in trials}
+        for row in rows:
+            places[row.number].add(row.subject.name)
+        for sort in dict.fromkeys(row.subject.sort for row in rows):
+            for row, matter in self._failing_rows([row for row in rows if row.subject.sort == sort], sort):
+                new[row.number].add(matter)
+        found = {}
+        for number, trial in trials.items():
+            bearing = self.noticing(trial.change.fact)
+            kept = {matter for matter in trial.failing if not (matter.place in places[number] and matter.rule in bearing)}
+            found[number] = Tried(frozenset(kept | new[number]), None)
+        return found
+
+    def _failing_rows(self, rows: list["Row"], sort: str) -> Iterator[tuple["Row", Matter]]:
+        """Each row with what fails there and could notice its change."""
+        from validator.engines.columns import Columns, Variant, variants_of
+
+        bases = {id(row.subject): row.subject for row in rows}
+        turns = {each: turn for turn, each in enumerate(bases)}
+        variants = [Variant(turns[id(row.subject)], ((row.change.fact, row.change.known),)) for row in rows]
+        deriver, book = self.ready.meaning.deriver, self.ready.book
+        noticing = {fact: self.noticing(fact) for fact in {row.change.fact for row in rows}}
+        asked = {name for names in noticing.values() for name in names}
+        columns = Columns(book, deriver.work, trees=[rule.trees for name, rule in self.rules.items() if name in asked])
+        judged = columns.judge(variants_of(deriver, list(bases.values()), variants, sort))
+        breach = WORST_FIRST.index(Outcome.BREACH)
+        bad = [breach, *(WORST_FIRST.index(each) for each in (OPEN_OUTCOMES if self.clear else ()))]
+        for name in judged.outcomes.columns:
+            outcomes = judged.outcomes[name]
+            failing = outcomes.is_in(bad)
+            if f"{name}:fails" in judged.standings.columns:
+                failing &= judged.standings[f"{name}:fails"]
+            for at in failing.arg_true():
+                row, is_open = rows[at], outcomes[at] != breach
+                if name in noticing[row.change.fact] and (is_open or self._is_as_grave(name, row)):
+                    yield row, Matter(row.subject.name, name, is_open)
+
+    def _is_as_grave(self, name: str, row: "Row") -> bool:
+        """Whether a breach fails: a table does not know how firm the sums are that it rests on, so that one is judged alone."""
+        if self.rules[name].rule.own_authority or not self._on_sums(name):
+            return True
+        key = (row.subject.name, name, self.bearing((*row.trial.state.unwritten, row.change), name))
+        if key not in self._grave:
+            self._grave[key] = bool(self.failing([line_changed(row.subject, row.change)], [self.rules[name]]))
+        return self._grave[key]
+
+    def _on_sums(self, name: str) -> bool:
+        by_name = self.ready.meaning.deriver.by_name
+        return any(each in by_name and by_name[each].working for each in self.wonder.leans_on(name))
+
+
+class Row(NamedTuple):
+    """One place that one trial touches."""
+
+    number: int  # of the trial
+    subject: Subject
+    trial: Trial
+
+    @property
+    def change(self) -> Change:
+        return self.trial.change
+
+
+class Fits:
+    """Which trials fit a table: of a line that says one fact, at places that do not vary and have one layer of its kind."""
+
+    def __init__(self) -> None:
+        self._vary: dict[int, bool] = {}
+
+    def places(self, trial: Trial) -> list[Subject]:
+        """Every place that a trial touches; none where it does not fit."""
+        if not trial.change.is_of_a_line:
+            return []
+        thing = trial.change.fact.partition(".")[0]
+        places = list(touched(trial.state.subjects, trial.change))
+        return [] if any(len(each.layers.get(thing, ())) > 1 or self._varies(each) for each in places) else places
+
+    def _varies(self, subject: Subject) -> bool:
+        if id(subject) not in self._vary:
+            self._vary[id(subject)] = varies(subject)
+        return self._vary[id(subject)]
