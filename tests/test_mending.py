@@ -1,10 +1,13 @@
 """The smallest changes that leave no fail: found, never larger than need be, and true when read again from their file."""
 
 import random
+import resource
 import subprocess
 import sys
-from itertools import combinations
+import time
+from itertools import combinations, cycle, islice
 from pathlib import Path
+from statistics import median
 
 import polars as pl
 import pytest
@@ -341,3 +344,31 @@ def test_where_too_much_fails_nothing_is_said_to_be_right(ready: Ready) -> None:
     mended = mend(draft(ready, "cold-climate-deck"), ready, clear=True)
     assert how_far(mended) != "Nothing has to be changed."
     assert mended.looked > MOST_CHANGES
+
+
+# -- how long it takes --------------------------------------------------------------------------------------------------------
+
+
+def test_a_whole_mending_takes_a_second_and_a_half_at_most_in_the_middle(ready: Ready, tmp_path: Path) -> None:
+    """The processor time of the whole command, start to end, over mutated sound showers."""
+    took = []
+    for sample in SOUND:
+        for number, (_, page) in enumerate(mutated(sample, ready, seed=23, most=3)):
+            path = tmp_path / f"{sample}-{number}.yaml"
+            path.write_text(page.text(), encoding="utf-8")
+            before = resource.getrusage(resource.RUSAGE_CHILDREN)
+            assert run("mend", str(path)).returncode == 0
+            after = resource.getrusage(resource.RUSAGE_CHILDREN)
+            took.append(after.ru_utime - before.ru_utime + after.ru_stime - before.ru_stime)
+    assert len(took) == 9 and median(took) <= 1.5, took
+
+
+def test_twenty_thousand_variants_of_a_wall_are_judged_in_a_second(ready: Ready) -> None:
+    start, changes = every_change(wall(ready, "1 in", "1-1/4 in"), ready)
+    (place,) = (subject for subject in start.subjects.values() if subject.sort == "place")
+    lines = [change for change in changes if change.is_of_a_line]
+    sets = list(islice(cycle(pair for pair in combinations(lines, 2) if pair[0].spot != pair[1].spot), 20_000))
+    fails_in_a_table(place, sets[:100], ready)
+    begun_at = time.perf_counter()
+    assert len(fails_in_a_table(place, sets, ready)) == 20_000
+    assert time.perf_counter() - begun_at <= 1.0
