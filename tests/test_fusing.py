@@ -83,7 +83,7 @@ def test_tests_of_one_thing_share_one_presence(tmp_path):
 
 def test_turned_round_a_comparison_of_a_thing_says_not_there_or_not_so(tmp_path):
     book, _ = fused(tmp_path, {"tape.kind": "mesh"})
-    tree = book.fuser.fuse_not(book.rules["deep-enough"].requires)
+    tree = book.fuser.all_of(negated=(book.rules["deep-enough"].requires,))
     slot = book.vocabulary.slot
     assert tree == Any((WordIn(slot("tape"), 1), WordIn(slot("tape.kind"), 0b10)))
 
@@ -142,7 +142,7 @@ def test_a_fused_tree_holds_exactly_when_the_author_s_does_where_everything_is_k
                 for fact in facts:
                     vector[vocabulary.slot(fact.name)] = _encoded(fact, values[fact.name])
                 assert closure_of(fuser.fuse(author))(vector) == (SURELY if expected else NOT)
-                assert closure_of(fuser.fuse_not(author))(vector) == (NOT if expected else SURELY)
+                assert closure_of(fuser.all_of(negated=(author,)))(vector) == (NOT if expected else SURELY)
 
 
 def _compared(condition):

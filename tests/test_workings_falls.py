@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from validator.workings import WORKINGS, WorkingProblem
-from validator.workings.falls import fall_window, per_foot
+from validator.workings.falls import per_foot
 
 QUARTER = Fraction(1, 48)
 
@@ -16,21 +16,11 @@ def value(name: str, **facts: Fraction | str) -> Fraction:
     return WORKINGS[name].work({fact.replace("__", ".").replace("_", " "): told for fact, told in facts.items()}).value
 
 
-def test_the_code_allows_a_quarter_to_a_half_inch_in_a_foot() -> None:
-    # residential code P2709.1
-    assert fall_window(accessible=False) == (Fraction(1, 48), Fraction(1, 24))
-
-
-def test_an_accessible_shower_floor_is_left_one_fall_only() -> None:
-    # P2709.1 asks at least 1:48, accessibility 305.2 at most 1:48
-    assert fall_window(accessible=True) == (Fraction(1, 48), Fraction(1, 48))
-
-
 @pytest.mark.parametrize(("run", "least", "greatest"), [(36, "3/4", "3/2"), (60, "5/4", "5/2")])
 def test_the_rise_at_the_wall_is_the_run_times_the_fall(run: int, least: str, greatest: str) -> None:
-    low, high = fall_window(accessible=False)
-    assert value("rise at the wall", drain__longest_run=Fraction(run), place__fall=low) == Fraction(least)
-    assert value("rise at the wall", drain__longest_run=Fraction(run), place__fall=high) == Fraction(greatest)
+    # residential code P2709.1: 1/4 to 1/2 in per ft
+    assert value("rise at the wall", drain__longest_run=Fraction(run), place__fall=QUARTER) == Fraction(least)
+    assert value("rise at the wall", drain__longest_run=Fraction(run), place__fall=2 * QUARTER) == Fraction(greatest)
 
 
 def test_the_rise_is_written_as_a_level_and_tape_give_it() -> None:

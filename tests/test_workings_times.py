@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from validator.workings import WORKINGS, WorkingProblem
-from validator.workings.times import Stage, calendar, flood_wait, slowing, usual_programme
+from validator.workings.times import Stage, calendar, flood_wait, slowing
 
 START = datetime(2026, 3, 2, 8, 0)
 
@@ -25,6 +25,23 @@ def test_water_waits_for_the_membrane_and_longer_in_the_cold(called: int, degree
 @pytest.mark.parametrize(("degrees", "times"), [(70, "1"), (90, "1"), (52, "2"), (61, "1.42")])
 def test_cement_slows_in_the_cold_and_warmth_shortens_nothing(degrees: int, times: str) -> None:
     assert slowing(Fraction(degrees)) == Fraction(times)
+
+
+def usual_programme(cure: Fraction | None, between_coats: Fraction | None, fahrenheit: Fraction) -> tuple[Stage, ...]:
+    """The stages of a tiled shower on a mortar bed with two coats of liquid membrane."""
+    maker = "what the membrane's maker asks between coats"
+    wait = None if cure is None else flood_wait(cure, fahrenheit)
+    return (
+        Stage("mortar bed", "", Fraction(0), "the start", "stated"),
+        Stage("first coat", "mortar bed", Fraction(24), "bed 24 h old at 70 F", "seen", slows_in_cold=True),
+        Stage("second coat", "first coat", between_coats, maker, "stated"),
+        Stage("flood test", "second coat", wait, "cure of the membrane, ASTM D5957 5.4", "seen"),
+        Stage("flood test over", "flood test", Fraction(24), "held a day", "common practice"),
+        Stage("tile", "flood test over", Fraction(0), "the pan held and is dry", "common practice"),
+        Stage("grout", "tile", Fraction(48), "two days for dry-set mortar", "seen", slows_in_cold=True),
+        Stage("light traffic", "grout", Fraction(24), "grout a day old", "common practice", slows_in_cold=True),
+        Stage("water", "grout", Fraction(7 * 24), "grout a week old", "common practice", slows_in_cold=True),
+    )
 
 
 def test_cement_does_not_cure_near_freezing() -> None:

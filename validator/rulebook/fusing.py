@@ -133,10 +133,6 @@ class Fuser(NamedTuple):
         """The tree that holds exactly when the author's does."""
         return self._settled(self._built(condition, negate=False))
 
-    def fuse_not(self, condition: Condition) -> Test:
-        """The tree that holds exactly when the author's does not."""
-        return self._settled(self._built(condition, negate=True))
-
     def all_of(self, *conditions: Condition, negated: tuple[Condition, ...] = ()) -> Test:
         """One fused tree for several conditions, some of them turned round."""
         built = [self._built(c, negate=False) for c in conditions]

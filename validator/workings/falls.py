@@ -2,9 +2,7 @@
 
 Units: inches; a fall is rise over run. Raises `WorkingProblem` for runs, falls and heights that cannot be, and for a
 drain whose run to the wall must be measured.
-Sources: residential code P2709.1 for the fall (at least 1/4 in per ft, at most 1/2 in per ft) and the curb (at least
-2 in, at most 9 in above the drain); accessibility standard 305.2 for the clear floor (at most 1:48); the rest is
-arithmetic.
+Arithmetic throughout; what the results are held against stands in the rulebook.
 """
 
 from collections.abc import Mapping
@@ -12,9 +10,6 @@ from fractions import Fraction
 
 from .record import Input, Step, Worked, Working, WorkingProblem, inches, not_negative, over_nothing, plain
 
-LEAST_FALL = Fraction(1, 48)  # P2709.1, seen
-GREATEST_FALL = Fraction(1, 24)  # P2709.1, seen
-GREATEST_ACCESSIBLE_FALL = Fraction(1, 48)  # 305.2, from memory
 POSITIONS = ("center", "off center", "end", "along a wall", "under a wall")
 A_LENGTH = "0 in or more"
 A_RUN = "more than nothing, such as 36 in"
@@ -25,11 +20,6 @@ Facts = Mapping[str, Fraction | str]
 def per_foot(fall: Fraction) -> str:
     """A fall as a level and tape give it, `1/4 in per ft`."""
     return f"{inches(12 * fall)} in per ft"
-
-
-def fall_window(accessible: bool) -> tuple[Fraction, Fraction]:
-    """The least and greatest fall a shower floor may have. An accessible one is left exactly 1:48, and no more."""
-    return LEAST_FALL, min(GREATEST_FALL, GREATEST_ACCESSIBLE_FALL) if accessible else GREATEST_FALL
 
 
 def _longest_run(facts: Facts) -> Worked:

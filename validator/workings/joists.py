@@ -10,7 +10,6 @@ limit the live deflection to L/360 and the bending stress under the total load, 
 
 from fractions import Fraction
 from functools import lru_cache
-from math import floor
 
 from .lumber import REPETITIVE, WIDTH, depth, design_values
 from .record import WorkingProblem, cube_root, inches, not_negative, over_nothing, plain, square_root
@@ -111,22 +110,3 @@ def spans(
     stiff, strong = _holds(species, grade, size, edition, _number(plies), _number(notch))
     by_sag = cube_root(stiff * _limit(limit) / (live * spacing))
     return by_sag, square_root(strong / ((live + dead) * spacing))
-
-
-def greatest_span(
-    species: str, grade: str, size: str, spacing: Number, live_load: Number, dead_load: Number,
-    limit: Number = CODE_LIMIT, edition: str = "current", plies: Number = 1, notch: Number = 0,
-) -> Fraction:  # fmt: skip
-    """The longest clear span in inches that keeps the live deflection to the limit and the stress within the grade.
-
-    Rounded down to 1e-10 in. `span_as_printed` gives it to the inch.
-    """
-    return min(spans(species, grade, size, spacing, live_load, dead_load, limit, edition, plies, notch))
-
-
-def span_as_printed(
-    species: str, grade: str, size: str, spacing: Number, live_load: Number, dead_load: Number,
-    limit: Number = CODE_LIMIT, edition: str = "current",
-) -> int:  # fmt: skip
-    """The same span as the published tables print it: to the nearest inch, a half going up."""
-    return floor(greatest_span(species, grade, size, spacing, live_load, dead_load, limit, edition) + Fraction(1, 2))

@@ -49,11 +49,6 @@ def width_for(movement: Fraction, takes: Fraction) -> Fraction:
     return movement / over_nothing(takes, "a movement class", ", ".join(TAKES))
 
 
-def spacing_for(width: Fraction, takes: Fraction, degrees: Fraction, moisture: Fraction) -> Fraction:
-    """Greatest spacing in inches of joints so wide."""
-    return width * takes / (EXPANSION * degrees + moisture)
-
-
 def exterior_width(spacing: Fraction, degrees: Fraction) -> Fraction:
     """Width in inches that EJ171 asks outside, at a spacing in inches and a range in degrees Fahrenheit."""
     over_nothing(spacing, "a joint spacing", A_SPACING)

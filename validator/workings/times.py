@@ -66,23 +66,6 @@ def flood_wait(called_for: Fraction, fahrenheit: Fraction) -> Fraction:
     return max(not_negative(called_for, "a cure", A_WAIT), Fraction(48 if fahrenheit < COLD else 24))
 
 
-def usual_programme(cure: Fraction | None, between_coats: Fraction | None, fahrenheit: Fraction) -> tuple[Stage, ...]:
-    """The stages of a tiled shower on a mortar bed with two coats of liquid membrane."""
-    maker = "what the membrane's maker asks between coats"
-    wait = None if cure is None else flood_wait(cure, fahrenheit)
-    return (
-        Stage("mortar bed", "", Fraction(0), "the start", "stated"),
-        Stage("first coat", "mortar bed", Fraction(24), "bed 24 h old at 70 F", "seen", slows_in_cold=True),
-        Stage("second coat", "first coat", between_coats, maker, "stated"),
-        Stage("flood test", "second coat", wait, "cure of the membrane, ASTM D5957 5.4", "seen"),
-        Stage("flood test over", "flood test", Fraction(24), "held a day", "common practice"),
-        Stage("tile", "flood test over", Fraction(0), "the pan held and is dry", "common practice"),
-        Stage("grout", "tile", Fraction(48), "two days for dry-set mortar", "seen", slows_in_cold=True),
-        Stage("light traffic", "grout", Fraction(24), "grout a day old", "common practice", slows_in_cold=True),
-        Stage("water", "grout", Fraction(7 * 24), "grout a week old", "common practice", slows_in_cold=True),
-    )
-
-
 def calendar(start: datetime, stages: Sequence[Stage], fahrenheit: Fraction = USUAL_TEMPERATURE) -> tuple[Day, ...]:
     """The earliest moment of each stage, in the order given; each must follow one before it, the first follows none."""
     times = slowing(fahrenheit)
