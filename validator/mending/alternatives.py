@@ -43,14 +43,14 @@ class Teller:
         self.ready, self.tries, self.allowing, self.assembly, self.start = ready, tries, allowing, assembly, start
         self.warned = {(finding.rule, finding.place) for finding in before.findings if finding.outcome == "warn"}
 
-    def told(self, changes: tuple[Change, ...]) -> Alternative | None:
+    def told(self, state: State) -> Alternative | None:
         """The alternative, judged whole as it would be read from its file; None where that does not bear the search out."""
-        limits: list[str] = []
+        changes, limits = state.made, []
         for number, change in enumerate(changes):
             change, limit = self._limited(change, (*changes[:number], *changes[number + 1 :]))
             changes = (*changes[:number], change, *changes[number + 1 :])
             limits.append(limit)
-        draft = self.start._replace(unwritten=changes).page()
+        draft = state._replace(made=changes).page()
         try:
             assembly = draft.assembly()
         except BadAssembly:

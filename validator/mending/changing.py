@@ -56,26 +56,27 @@ class Change(NamedTuple):
 
 
 class State(NamedTuple):
-    """An assembly with some changes made: the places as they would be read, and the page with what is not yet written on it.
+    """An assembly with some changes made: the places as they would be read.
 
-    `pages` are the places of every page that was read anew, by what was written on it.
+    `draft` is the page with what had to be read anew written on it, `pages` every page that was, by what was written; where
+    lines stand on a page is told only once, so a later change of a line finds it.
     """
 
     draft: Draft
     subjects: dict[str, Subject]
-    pages: dict[object, dict[str, Subject]]
-    unwritten: tuple[Change, ...] = ()
+    pages: dict[object, tuple[Draft, dict[str, Subject]]]
+    made: tuple[Change, ...] = ()
 
     @property
-    def read_anew(self) -> tuple[Change, ...]:
-        """The changes for which the page was read anew."""
-        return tuple(each for each in self.unwritten if not each.is_quick)
+    def read_anew(self) -> tuple[object, ...]:
+        """What tells apart the pages that were read anew."""
+        return tuple((each.spot, each.way, each.after) for each in self.made if not each.is_quick)
 
     def page(self) -> Draft:
         """The page with every change written on it."""
         draft = self.draft
-        for change in self.unwritten:
-            draft = written(draft, change)
+        for change in self.made:
+            draft = written(draft, change) if change.is_quick else draft
         return draft
 
 
@@ -86,17 +87,17 @@ def begun(draft: Draft) -> State:
 
 def changed(state: State, change: Change) -> State:
     """The assembly with one change more. Raises BadAssembly where it cannot be read."""
-    changes = (*state.unwritten, change)
+    after = state._replace(made=(*state.made, change))
     if change.is_quick:
-        return state._replace(subjects=_quickly(state.draft, state.subjects, change), unwritten=changes)
-    anew = state._replace(unwritten=changes).read_anew
-    key = frozenset((each.spot, each.way, each.after) for each in anew)
+        return after._replace(subjects=_quickly(state.draft, state.subjects, change))
+    key = after.read_anew
     if key not in state.pages:
-        state.pages[key] = _by_name(state._replace(unwritten=anew).page())
-    subjects = state.pages[key]
-    for each in changes:
-        subjects = _quickly(state.draft, subjects, each) if each.is_quick else subjects
-    return state._replace(subjects=subjects, unwritten=changes)
+        draft = written(state.draft, change)
+        state.pages[key] = draft, _by_name(draft)
+    draft, subjects = state.pages[key]
+    for each in state.made:
+        subjects = _quickly(draft, subjects, each) if each.is_quick else subjects
+    return after._replace(draft=draft, subjects=subjects)
 
 
 def _by_name(draft: Draft) -> dict[str, Subject]:

@@ -21,18 +21,16 @@ class Hearing:
         """The change with the places it speaks for, where it is of one fact that nobody said."""
         if change.known is None or change.where is not None:
             return change
-        anew = state.read_anew
-        key = (change.spot, frozenset((each.spot, each.way, each.after) for each in anew))
+        key = (change.spot, state.read_anew)
         if key not in self._speaks_for:
-            self._speaks_for[key] = self._places(anew, change)
+            self._speaks_for[key] = self._places(state, change)
         return change._replace(speaks_for=self._speaks_for[key])
 
-    def _places(self, anew: tuple[Change, ...], change: Change) -> tuple[str, ...]:
+    def _places(self, state: State, change: Change) -> tuple[str, ...]:
         """The places; none where reading changes more than the one fact."""
-        page = self.start._replace(unwritten=anew).page()
+        _, before = state.pages.get(state.read_anew, (self.start.draft, self.start.subjects))
         try:
-            before = self.start.subjects if not anew else {each.name: each for each in page.assembly().subjects}
-            after = {each.name: each for each in written(page, change).assembly().subjects}
+            after = {each.name: each for each in written(state.draft, change).assembly().subjects}
         except BadAssembly:
             return ()
         if before.keys() != after.keys():

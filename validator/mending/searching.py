@@ -45,7 +45,10 @@ class Node(NamedTuple):
 
     state: State
     failing: frozenset[Matter]
-    made: tuple[Change, ...] = ()
+
+    @property
+    def made(self) -> tuple[Change, ...]:
+        return self.state.made
 
     @property
     def spots(self) -> frozenset[object]:
@@ -92,7 +95,7 @@ class _Search:
     def _candidates(self, state: State, matter: Matter) -> list[Change]:
         """Every allowed change that bears on a matter, the easiest first; kept for every state that is alike for the matter."""
         place, rule, _ = matter
-        key = (place, rule, self.tries.bearing(state.unwritten, rule))
+        key = (place, rule, self.tries.bearing(state.made, rule))
         if key not in self.kept:
             subject, found = state.subjects[place], {}
             places = [subject, *(state.subjects[end] for end in subject.at if end in state.subjects)]
@@ -215,7 +218,7 @@ class _Search:
             places = {n: s for n, s in state.subjects.items() if not change.is_quick or n in _names(node.state, change)}
             rules = self.tries.noticing(change.fact) if change.is_of_a_line else self.tries.rules
             if not self.tries.failing(places.values(), rules.values()):
-                node = Node(state, frozenset(), rest)
+                node = Node(state, frozenset())
         return node
 
     # -- choosing -------------------------------------------------------------------------------------------------------------
@@ -235,14 +238,14 @@ class _Search:
         for node in picked:
             if len(alternatives) == MOST_ALTERNATIVES:
                 break
-            alternative = teller.told(node.made)
+            alternative = teller.told(node.state)
             if alternative is not None:
                 alternatives.append(alternative)
         return tuple(sorted(alternatives, key=lambda each: each.effort))
 
 
 def _after(node: Node, change: Change, after: Tried) -> Node:
-    return Node(after.state or changed(node.state, change), after.failing, (*node.made, change))
+    return Node(after.state or changed(node.state, change), after.failing)
 
 
 def _rungs(node: Node, change: Change) -> int:

@@ -152,7 +152,7 @@ class Tries:
         """Whether a breach fails: a table does not know how firm the sums are that it rests on, so that one is judged alone."""
         if self.rules[name].rule.own_authority or not self._on_sums(name):
             return True
-        key = (row.subject.name, name, self.bearing((*row.trial.state.unwritten, row.change), name))
+        key = (row.subject.name, name, self.bearing((*row.trial.state.made, row.change), name))
         if key not in self._grave:
             self._grave[key] = bool(self.failing([line_changed(row.subject, row.change)], [self.rules[name]]))
         return self._grave[key]
