@@ -5,12 +5,21 @@ from xml.etree import ElementTree
 
 from validator.assembly import read_assembly, read_assembly_file
 from validator.checking import check
+from validator.papers.card import card_of, card_page
+from validator.papers.case_sheet import case_of, cases_page
+from validator.papers.letter import letter_of, letters_page
 from validator.papers.marks import marks_of
+from validator.papers.page import page
+from validator.papers.review import review_of, review_page
 from validator.papers.section import Drawing, drawings_of
+from validator.programmes import programme_file, read_programme
 from validator.ready import Ready, ready_book
 from validator.shelf import book_folder
+from validator.warranty import stand
 
 SVG = "{http://www.w3.org/2000/svg}"
+PAPERS = ("page", "card", "review", "letter", "case")  # of HTML
+SECTION, PROGRAMME = "09 30 13", "harrow-assembled-shower"
 
 
 @cache
@@ -28,6 +37,20 @@ def judged(described):
     )
     report = check(read, ready)
     return read, report, marks_of(report, ready)
+
+
+def paper(kind: str, described) -> str:
+    """One of PAPERS of what is described."""
+    assembly, report, _ = judged(described)
+    match kind:
+        case "page":
+            return page([assembly], [report], shelf())
+        case "card":
+            return card_page([card_of(assembly, report, shelf())])
+        case "review":
+            return review_page([review_of(assembly, report, shelf(), SECTION)])
+    stands = stand(assembly, read_programme(programme_file(PROGRAMME), shelf().book), shelf())
+    return letters_page([letter_of(stands)]) if kind == "letter" else cases_page([case_of(stands)])
 
 
 def drawings(described) -> tuple[Drawing, ...]:

@@ -1,5 +1,6 @@
 """The fewest questions that settle an assembly, what each answer would do, and that nothing else could change an outcome."""
 
+import json
 import random
 import re
 import subprocess
@@ -386,3 +387,20 @@ def test_of_a_file_with_options_one_is_named(tmp_path: Path) -> None:
     assert told.returncode == 2
     assert "name one. Accepted: --option short, --option long" in told.stderr
     assert run(str(path), "--option", "long").returncode == 0
+
+
+def test_questions_in_json_are_those_on_paper() -> None:
+    paper = json.loads(run("samples/tub-surround.yaml", "--all", "--format", "json").stdout)
+    told = " ".join(run("samples/tub-surround.yaml", "--all").stdout.split())
+    questions = [question for look in paper["looks"] for question in look["questions"]]
+    assert len(questions) > 10 and paper["further_looks"] == 0 and paper["books"][0]["name"] == "us"
+    assert all(question["question"] in told for question in questions)
+    contact = next(question for question in questions if question["fact"] == "coverage check")
+    assert contact["places"] == ["tub walls"] and [choice["says"] for choice in contact["choices"]] == ["none", "there"]
+
+
+@pytest.mark.parametrize("other", ["--letter", "--interactive"])
+def test_json_goes_with_neither_a_letter_nor_a_conversation(other: str) -> None:
+    told = run("samples/tub-surround.yaml", "--format", "json", other)
+    assert (told.returncode, told.stdout) == (2, "")
+    assert f"--format json is not for {other}. Accepted: one of the two" in told.stderr

@@ -26,7 +26,7 @@ places:
     room: bath
     drain: {kind: bonded flange}
     built up:
-      - subfloor panel: {category: 23/32, name: lower}
+      - subfloor panel: {category: 23/32, name: lower, shown by: photo 2}
       - subfloor panel: plywood
       - not known
       - foam pan: Harrow shower pan
@@ -50,11 +50,12 @@ places:
 everywhere in:
   bath: [grout: {joint: 1/8 in}]
 junctions:
-  board seams: {tape: Harrow seam tape, back wall: {tape: none}}
+  board seams: {tape: Harrow seam tape, shown by: {tape: [photo 3, label], all others: none}, back wall: {tape: none}}
   inside corners: {back wall to side walls: {sealant bead: 3/8 in}}
   top edge: {kind: outside corners, at: back wall, sealed: yes}
   all others: none
 records: {flood test: {held: 24 h}, mock-up: none}
+shown by: submittal 3
 seen on site: [a crack at the door]
 written out in full: no
 """

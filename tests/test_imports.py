@@ -24,7 +24,7 @@ ROWS = [
     {"assembly", "workings", "engines"},
     {"kept"},
     {"ready"},
-    {"proving", "checking"},
+    {"proving", "merging", "checking"},
     {"sheet", "takeoff", "dates", "tracing", "wondering", "splitting", "margins", "asking", "mending"},
     {"programmes"},
     {"warranty"},

@@ -15,6 +15,7 @@ from validator.papers.case_sheet import case_lines, case_of, cases_page
 from validator.papers.letter import letter_lines, letter_of, letters_page
 from validator.programmes.records import KINDS, TIED
 from validator.warranty.record import (
+    Ask,
     ConditionLine,
     DocumentLine,
     LawLine,
@@ -33,11 +34,11 @@ NEVER_SAID = re.compile(
 INVOICE = ConditionLine(
     needs="The invoice is at hand", kind="evidence", clause="2.3", standing=Standing.NOT_SHOWN,
     reason="Found: invoice not stated. Needed: invoice yes.", shown_by=("The invoice with its date.",),
-    asks=("Is the invoice at hand?",), facts=("purchases.invoice",), evidence="The invoice with its date.",
+    asks=(Ask(says="Is the invoice at hand?"),), facts=("purchases.invoice",), evidence="The invoice with its date.",
 )  # fmt: skip
 LATE = ConditionLine(
     needs="Registered within 30 days", kind="administrative", clause="C5", standing=Standing.NOT_SHOWN,
-    reason="40 days between them.", asks=("Is there another proof?", "Is the invoice at hand?"),
+    reason="40 days between them.", asks=(Ask(says="Is there another proof?"), Ask(says="Is the invoice at hand?")),
 )  # fmt: skip
 LEAKED = ConditionLine(
     needs="The level held", kind="evidence", clause="", standing=Standing.NOT_MET, reason="Found: leak seen.",
@@ -46,7 +47,7 @@ LEAKED = ConditionLine(
 ABROAD = ConditionLine(needs="In the country", kind="scope", clause="1.1", standing=Standing.OUTSIDE, reason="Found: Mexico.")
 MAKER = ConditionLine(
     needs="One maker's layers", kind="tied to one maker", clause="3.3", standing=Standing.PERSON, reason="Never judged here.",
-    asks=("Is a waiver on file?",), cautions=(LawLine(say="Nothing may hang on a brand.", source="A law"),),
+    asks=(Ask(says="Is a waiver on file?"),), cautions=(LawLine(say="Nothing may hang on a brand.", source="A law"),),
     products=(
         ProductLine(thing="tape", product="Harrow seam tape", card=True, places=("board seams",)),
         ProductLine(thing="tile", product="Found tile", card=False, places=("wall", "floor")),
@@ -170,10 +171,14 @@ def test_no_day_is_set_for_the_answer():
 CONDITION = st.builds(
     ConditionLine, needs=st.sampled_from("ABCDEF").map("Needs {}".format), kind=st.sampled_from([kind for kind in KINDS if kind not in TIED]),
     clause=st.sampled_from(("", "1", "2")), standing=st.sampled_from(Standing), reason=st.just("A reason."),
-    asks=st.lists(st.sampled_from("GHIJ").map("Question {}?".format), max_size=3, unique=True).map(tuple),
+    asks=st.lists(st.sampled_from("GHIJ").map(lambda each: Ask(says=f"Question {each}?")), max_size=3, unique=True).map(tuple),
     facts=st.sampled_from(((), ("a.fact",))),
 )  # fmt: skip
 TERMS = st.lists(st.lists(CONDITION, max_size=5).map(tuple), max_size=3)
+
+
+def told_in(asked):
+    return [question for each in asked for told in each.tell for question in told.questions]
 
 
 @given(TERMS, st.lists(CONDITION, max_size=3).map(tuple))
@@ -182,10 +187,10 @@ def test_each_missing_condition_and_each_question_stands_in_the_letter_once(term
     lines = dict.fromkeys((*every, *(line for term in terms for line in term)))
     missing = [line for line in lines if line.standing in ("not shown", "not met", "outside the stated scope")]
     assert [(each.needs, each.clause) for each in made.asked] == [(line.needs, line.clause) for line in missing]
-    assert sorted(question for each in made.asked for question in each.tell) == sorted({ask for line in missing for ask in line.asks})
+    assert sorted(told_in(made.asked)) == sorted({ask.says for line in missing for ask in line.asks})
     for line, each in zip(missing, made.asked):  # what is not asked there is pointed to
-        earlier = {question for number in each.again for question in made.asked[number - 1].tell}
-        assert set(line.asks) <= set(each.tell) | earlier
+        earlier = set(told_in([made.asked[number - 1] for number in each.again]))
+        assert {ask.says for ask in line.asks} <= set(told_in([each])) | earlier
         assert all(number < each.number for number in each.again)
     assert all(each.why and each.would_do for each in made.asked)
 
@@ -306,3 +311,16 @@ def test_a_paper_that_there_is_not_ends_the_command_with_why(flags, said):
     done = CliRunner().invoke(app, ["warranty", str(SAMPLES / "half-known.yaml"), "--programme", "harrow-assembled-shower", *flags])
     assert done.exit_code == 2
     assert said in done.output
+
+
+def test_what_is_looked_at_together_is_asked_under_one_heading():
+    about = {"needs": "No open matter", "kind": "by standard", "clause": "2", "standing": Standing.NOT_SHOWN, "reason": "2 open."}
+    asks = (Ask(says="floor: How thick is the liner?", of=("drain", "liner")), Ask(says="wall: How wide is the tape?", of=("tape",)),
+            Ask(says="floor: Are the weeps clear?", of=("drain", "liner")))  # fmt: skip
+    (asked,) = letter_of(report((ConditionLine(**about, asks=asks),))).asked
+    assert asked.tell == (
+        ("Drain and liner", ("floor: How thick is the liner?", "floor: Are the weeps clear?")), ("Tape", ("wall: How wide is the tape?",))
+    )  # fmt: skip
+    lines = letter((ConditionLine(**about, asks=asks),)).splitlines()
+    at = lines.index("     Drain and liner")
+    assert lines[at + 1 : at + 4] == ["     - floor: How thick is the liner?", "     - floor: Are the weeps clear?", "     Tape"]

@@ -1,7 +1,7 @@
 """The drawing: to scale, in the author's units, readable without colour, its balloons keyed and apart."""
 
 import re
-from itertools import combinations
+from itertools import combinations, pairwise, permutations, product
 from math import dist
 from pathlib import Path
 from xml.etree import ElementTree
@@ -214,3 +214,47 @@ def test_leaders_of_a_wall_run_level():
         ends = points(each) if each.get("stroke-width") == "0.6" else []
         if len(ends) == 2:
             assert ends[0][1] == ends[1][1]
+
+
+def leaders(root) -> list[list[tuple[float, float]]]:
+    """The points of each leader of a drawing."""
+    return [points(each) for each in root.iter(f"{SVG}path") if each.get("stroke-width") == "0.6" and each.get("class") is None]
+
+
+def cross(one, two) -> bool:
+    """Whether a level and an upright piece of two leaders meet."""
+    (ax, ay), (bx, by) = one
+    (cx, cy), (dx, dy) = two
+    if ay == by and cx == dx:
+        return min(ax, bx) <= cx <= max(ax, bx) and min(cy, dy) <= ay <= max(cy, dy)
+    return False
+
+
+@pytest.mark.parametrize("path", every_drawing())
+def test_leaders_of_a_floor_run_level_and_upright_and_never_cross(path):
+    for each in drawings(path):
+        if each.sort == "section":
+            drawn = leaders(ElementTree.fromstring(each.svg))
+            pieces = [list(pairwise(leader)) for leader in drawn]
+            assert all(ax == bx or ay == by for leader in pieces for (ax, ay), (bx, by) in leader)
+            for one, two in permutations(pieces, 2):
+                assert not any(cross(a, b) for a, b in product(one, two)), each.title
+
+
+@pytest.mark.parametrize("kind", ["shower wall", "room floor"])
+def test_two_hundred_layers_stay_on_the_sheet(kind):
+    layers = "\n".join(f"      - board: {{name: sheet {n}, material: cement, thickness: 1/2 in}}" for n in range(200))
+    text = f"assembly: Very many\nplaces:\n  place:\n    kind: {kind}\n    built up:\n{layers}\n      - tile: {{body: porcelain}}\n"
+    root = drawing(text, "section")
+    words_at = min(float(each.get("x")) for each in root.iter(f"{SVG}text") if each.text.startswith("sheet"))
+    for each in root.iter(f"{SVG}path"):
+        if each.get("data-thing"):
+            assert max(x for x, _ in points(each)) < words_at
+    assert sum(said.startswith("sheet") for said in lettering(root)) == 200
+
+
+def test_a_figure_keeps_its_unit():
+    for path in SAMPLES:
+        for each in drawings(path):
+            for said in lettering(ElementTree.fromstring(each.svg)):
+                assert not re.match(r"(in|ft|mm|mil|%)\b", said), said

@@ -32,7 +32,8 @@ from typer.testing import CliRunner
 from validator.assembly import read_assembly, read_assembly_file
 from validator.cli import app
 from validator.engines.varying import judge_varying
-from validator.papers.warranty import as_json, warranty_lines
+from validator.papers.machine import as_json
+from validator.papers.warranty import warranty_lines
 from validator.programmes import programme_file, programme_names, read_programme
 from validator.programmes.records import Clear, Stated
 from validator.ready import ready_book
@@ -107,7 +108,7 @@ def test_a_late_or_missing_registration_is_asked_about_and_never_held_against_an
     assert said in line.reason
     if standing != "shown":
         assert [caution.source for caution in line.cautions] == ["16 CFR 700.7; 16 CFR 701.4; Cal. Com. Code 2801"]
-        assert "Is there another proof of the dates?" in line.asks
+        assert "Is there another proof of the dates?" in [ask.says for ask in line.asks]
 
 
 @pytest.mark.parametrize("tied", [MAKER, SERVICE])
@@ -116,7 +117,7 @@ def test_a_tied_condition_goes_to_a_person_whatever_is_described(tied, assembly,
     line = condition_on(assembly, tied, ready)
     assert line.standing == "for a person to decide"
     assert [caution.source for caution in line.cautions] == ["15 USC 2302(c); 16 CFR 700.10"]
-    assert "Do the named goods or the named service come free of charge, or is a waiver on file?" in line.asks
+    assert "Do the named goods or the named service come free of charge, or is a waiver on file?" in [ask.says for ask in line.asks]
 
 
 @pytest.mark.parametrize(
@@ -239,7 +240,7 @@ def test_an_open_technical_matter_leaves_a_term_not_shown(ready):
     term = harrow(sound(screws=SILENCES["screws"]), ready).terms[0]
     assert term.standing == term.conditions[0].standing == "not shown"
     assert "Board screws reach far enough into the framing" in term.conditions[0].reason
-    assert term.conditions[0].asks[0].startswith("back wall; side walls: How long are the screws?")
+    assert term.conditions[0].asks[0].says.startswith("back wall; side walls: How long are the screws?")
 
 
 def test_a_failed_technical_matter_leaves_a_term_not_met(ready):
@@ -394,7 +395,8 @@ def test_the_json_keeps_its_keys(ready):
     ]  # fmt: skip
     assert list(whole["terms"][0]) == ["term", "gives", "lasts", "starts", "standing", "conditions", "untied"]
     assert list(whole["terms"][0]["conditions"][0]) == [
-        "needs", "kind", "clause", "standing", "reason", "shown_by", "asks", "facts", "cautions", "evidence", "products",
+        "needs", "kind", "clause", "standing", "reason", "shown_by", "asks", "facts", "cautions", "evidence", "offered",
+        "only_stated", "products",
     ]  # fmt: skip
     assert list(whole["risk"]) == ["worst_known", "worst_possible", "not_assessable", "matters"]
     assert {term["standing"] for term in whole["terms"]} <= {str(standing) for standing in Standing}

@@ -1,6 +1,7 @@
 """The sheet of sums, and sums from end to end: what is written in a file comes out worked, or with a clear reason why not."""
 
 import json
+import shutil
 from pathlib import Path
 
 import pytest
@@ -167,6 +168,16 @@ def test_a_sum_that_lacks_something_says_what(ready: Ready) -> None:
     done = sums_of(ready, FLOOR.format(joists="joist: 2x10, species: hem-fir, grade: no. 2, spacing: 16 in"))
     assert not done["framing.live deflection"].known
     assert done["framing.live deflection"].narrows == ("framing.span",)
+
+
+def test_a_sum_whose_source_a_register_of_ones_own_does_not_list_is_told_all_the_same(tmp_path: Path) -> None:
+    shutil.copytree(Path(__file__).parent.parent / "rulebooks" / "vocabulary", tmp_path / "vocabulary")
+    (tmp_path / "sources.yaml").write_text("my handbook: {title: A handbook of my own, standing: handbook}\n")
+    (tmp_path / "mine").mkdir()
+    (tmp_path / "mine" / "book.yaml").write_text('book: mine\ntitle: Mine\nedition: "1"\n')
+    status, out = run("workings", SAMPLE, "--book", str(tmp_path / "mine"), "--width", "200")
+    assert status == 0
+    assert "Source: arithmetic, length less what it passes through (not listed in these books; known by: computed)." in out
 
 
 # -- metric and US, exactly ----------------------------------------------------------------------------------------------

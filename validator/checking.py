@@ -5,7 +5,7 @@ however many rules wait on it; what stands in a role, such as waterproofing, is 
 """
 
 import hashlib
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from validator.assembly import Assembly
@@ -13,6 +13,7 @@ from validator.engines.closures import NOT, POSSIBLY, SURELY
 from validator.engines.deriving import Derivations
 from validator.engines.meaning import Judgement
 from validator.engines.varying import judge_varying
+from validator.merging import merged
 from validator.outcomes import (
     OPEN_OUTCOMES,
     BookLine,
@@ -27,7 +28,7 @@ from validator.outcomes import (
 from validator.ready import Ready
 from validator.rulebook.conditions import facts_read
 from validator.rulebook.english import name_of
-from validator.rulebook.records import SEVERITIES
+from validator.rulebook.records import SEVERITIES, Book
 from validator.rulebook.sources import Cited
 from validator.subjects import Disagreement, Subject
 from validator.vocabulary import Fact
@@ -68,6 +69,18 @@ def check(assembly: Assembly, ready: Ready, *, passes: bool = True) -> Report:
     return _Checker(ready, passes).report(assembly)
 
 
+def books_of(book: Book) -> tuple[BookLine, ...]:
+    """Each book that is judged by, with its edition and its fingerprint."""
+    return tuple(
+        BookLine(name=each.name, edition=each.edition, fingerprint=each.fingerprint, layer=each.standing) for each in book.layers
+    )
+
+
+def fingerprint_of(assembly: Assembly, book: Book) -> str:
+    """What every paper on one description by the same books carries."""
+    return hashlib.sha256(f"{assembly.fingerprint}{book.fingerprint}".encode()).hexdigest()[:16]
+
+
 class _Checker:
     def __init__(self, ready: Ready, passes: bool) -> None:
         self.ready = ready
@@ -76,18 +89,20 @@ class _Checker:
         self.vocabulary = ready.vocabulary
         self.role_flags = ready.vocabulary.role_flags()
         self.asked: dict[str, _Asked] = {}
+        self.anything_shown = False
 
     def report(self, assembly: Assembly) -> Report:
         judged: list[_Judged] = []
         disagreements: list[Disagreement] = []
         derived: list[Derivations] = []
+        self.anything_shown = any(subject.anything_shown() for subject in assembly.subjects)
         for subject in assembly.subjects:
             found, judgements = judge_varying(self.ready.meaning, subject)
             derived.append(found)
             judged += self._asking(judgements, found)
             disagreements += [d for d in found.disagreements if d not in disagreements]
         findings = [finding for each in judged for finding in self._finding(each)]
-        findings = [*self._disagreeing(disagreements), *_merged(findings)]
+        findings = [*self._disagreeing(disagreements, derived), *merged(findings)]
         findings.sort(key=lambda f: ORDER.index(f.outcome))
         counts = self._counts(judged, len(disagreements))
         outcome, status = _overall(findings, judged)
@@ -101,11 +116,8 @@ class _Checker:
             presumed=self._presumed(assembly.subjects),
             look_again=tuple(f"line {note.where.line}: {note.what}" for note in assembly.notes),
             not_checked=self.book.not_checked,
-            books=tuple(
-                BookLine(name=each.name, edition=each.edition, fingerprint=each.fingerprint, layer=each.standing)
-                for each in self.book.layers
-            ),
-            fingerprint=hashlib.sha256(f"{assembly.fingerprint}{self.book.fingerprint}".encode()).hexdigest()[:16],
+            books=books_of(self.book),
+            fingerprint=fingerprint_of(assembly, self.book),
             exit_status=status,
         )
 
@@ -243,12 +255,19 @@ class _Checker:
                 put_right=rule.put_right,
                 sources=tuple(dict.fromkeys(_source_line(c) for c in (*rule.cited, *trail.cited))),
                 warranty=rule.warranty,
-                facts=tuple(FactLine(fact=f, value=v, origin=o, where=w) for f, v, o, w in trail.facts),
+                facts=tuple(
+                    FactLine(fact=f, value=v, origin=o, where=w, shown_by=self._shown_by(f, each)) for f, v, o, w in trail.facts
+                ),
                 asks=each.asks,
                 presumes=tuple(t for t in each.found.subject.presumed if self._reads(judgement, t)),
                 book=" and ".join(self.book.books_behind(rule)),
             )
         ]
+
+    def _shown_by(self, fact: str, each: _Judged) -> tuple[str, ...]:
+        if not self.anything_shown:
+            return ()
+        return self.ready.explainer.shown_by(fact, each.judgement.vector, each.found, each.judgement.layer)
 
     def _reads(self, judgement: Judgement, thing: str) -> bool:
         return any(self.vocabulary.fact(name).thing == thing for name in judgement.prepared.rule.facts())
@@ -276,9 +295,10 @@ class _Checker:
             return "May be a fail, depending on which row of the schedule holds"
         return ""
 
-    def _disagreeing(self, disagreements: list[Disagreement]) -> list[Finding]:
+    def _disagreeing(self, disagreements: list[Disagreement], derived: list[Derivations]) -> list[Finding]:
         """What was said two ways is an open matter of its own, as grave as the gravest rule that reads it."""
         findings = []
+        subjects = {found.subject.name: found.subject for found in derived}
         for each in disagreements:
             rules = [rule for rule in self.book.rules.values() if each.fact in rule.facts()]
             gravest = max(("warn", *(rule.severity for rule in rules)), key=SEVERITIES.index)
@@ -295,7 +315,11 @@ class _Checker:
                     needed="one of them",
                     because="Until it is known which is so, every rule that reads this fact is judged for both.",
                     put_right="Look again at the material and at what was written, and correct the one that is wrong.",
-                    facts=(FactLine(fact=each.fact, value=said, origin="said two ways"),),
+                    facts=(
+                        FactLine(
+                            fact=each.fact, value=said, origin="said two ways", shown_by=subjects[each.place].shown_by(each.fact)
+                        ),
+                    ),
                     asks=(each.fact,),
                     book=self.book.name,
                 )
@@ -356,15 +380,6 @@ def _source_line(cited: Cited) -> SourceLine:
         title=cited.source.title, section=cited.section, edition=cited.edition, standing=cited.source.standing,
         known_by=cited.known_by,
     )  # fmt: skip
-
-
-def _merged(findings: list[Finding]) -> list[Finding]:
-    """Findings that differ only in their place, told once with every place."""
-    merged: dict[Finding, list[str]] = {}
-    for finding in findings:
-        same = replace(finding, place="")
-        merged.setdefault(same, []).append(finding.place)
-    return [replace(f, place="; ".join(dict.fromkeys(places))) for f, places in merged.items()]
 
 
 def _overall(findings: list[Finding], judged: list[_Judged]) -> tuple[str, int]:

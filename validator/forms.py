@@ -9,6 +9,11 @@ from collections.abc import Iterable
 from validator.reading import Complaint, Entries, Items, Node, Text, nearest
 
 
+def plainly(word: str) -> str:
+    """A word as people may vary it: case, underscores and doubled spaces aside."""
+    return " ".join(word.replace("_", " ").casefold().split())
+
+
 def refuse(complaints: list[Complaint], node: Node, what: str, accepted: str = "") -> None:
     """Note one complaint at the place where the node stands."""
     complaints.append(Complaint(node.where, what, accepted))

@@ -35,6 +35,7 @@ class Margin(NamedTuple):
     title: str
     places: tuple[str, ...]
     fact: str
+    name: str  # of the fact, as it is printed
     found: str
     compare: str
     limit: str
@@ -81,7 +82,8 @@ def _of(judgement: Judgement, derived: Derivations, ready: Ready) -> Iterator[Ma
             rule=rule.name,
             title=rule.title,
             places=(derived.subject.name,),
-            fact=name_of(vocabulary, fact.name),
+            fact=fact.name,
+            name=name_of(vocabulary, fact.name),
             found=amounts.show(value, fact.kind, unit),
             compare=leaf.compare,
             limit=amounts.show(limit, fact.kind, unit),

@@ -41,12 +41,13 @@ class SourceLine:
 
 @record
 class FactLine:
-    """A fact a finding leans on: what it is, and whence it is known."""
+    """A fact a finding leans on: what it is, whence it is known, and what the assembly offers to show it."""
 
     fact: str
     value: str
     origin: str
     where: str = ""
+    shown_by: tuple[str, ...] = ()
 
 
 @record

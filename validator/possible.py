@@ -37,7 +37,10 @@ class NotPossible(ValueError):
 
 
 class Known(NamedTuple):
-    """What is known of one fact, and whence. `value` is in the shape of the fact's kind."""
+    """What is known of one fact, and whence. `value` is in the shape of the fact's kind.
+
+    `shown_by` is what is offered to show it, None where nobody said, and is judged by nothing.
+    """
 
     value: object
     origin: str = STATED
@@ -45,6 +48,7 @@ class Known(NamedTuple):
     where: Where | None = None
     unit: str = ""
     varies: bool = False
+    shown_by: tuple[str, ...] | None = None
 
     def from_(self, origin: str) -> "Known":
         return self._replace(origin=origin)

@@ -13,12 +13,13 @@ from validator.kept import kept_or_read
 from validator.reading import BadBook, Complaint, Text
 from validator.rulebook.fingerprint import fingerprint_of_all
 from validator.rulebook.records import Book
-from validator.rulebook.sources import FIRM
+from validator.rulebook.sources import FIRM, Cited, Source
 from validator.rulebook.strata import needed_facts, strata_of
 from validator.shelf import shared_folder
 from validator.workings import WORKINGS, WorkingProblem
 from validator.workings.corners import WorkedRange, work_range
 
+UNLISTED = "not listed in these books"  # of what a working leans on, where a user's own register does not know it
 MOST_WORKED = 10_000  # enough for any one job, and bounded in a long run
 
 
@@ -49,6 +50,16 @@ class Ready:
     def catalogue(self) -> dict[str, Card]:
         """The product cards that stand beside the book. Raises BadBook."""
         return read_catalogue(self.shelf / "catalogue", self.vocabulary) if self.shelf else {}
+
+    def cited(self, name: str) -> Cited:
+        """The passage that a working was taken from, with what is to be known of it."""
+        working = WORKINGS[name]
+        said = working.source["from"]
+        source = self.book.sources.get(said) or Source(name=said, title=said, standing=UNLISTED)
+        return Cited(
+            source=source, section=working.source.get("section", ""), edition=working.source.get("edition", ""),
+            known_by=working.source["known by"], note=working.note,
+        )  # fmt: skip
 
     def _work(self, name: str, known: Mapping[str, object]) -> WorkedFact:
         """A working, done once for each different thing it is given: many places stand on one floor."""

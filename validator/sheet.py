@@ -126,17 +126,13 @@ class _Here(NamedTuple):
         self, derived: Derived, working: Working, result: WorkedRange, ends: tuple[Worked, ...], formula: str
     ) -> Sum:
         fact = derived.fact
-        cited = Cited(
-            source=self.ready.book.sources[working.source["from"]], section=working.source.get("section", ""),
-            edition=working.source.get("edition", ""), known_by=working.source["known by"], note=working.note,
-        )  # fmt: skip
         told = dict.fromkeys(text for end in ends for text in end.assumed)
         return Sum(
             fact.name, name_of(self.ready.vocabulary, fact.name), self._of(), working.name,
             possible.in_words(fact, (result.least, result.greatest), fact.shown_in),
             *_ends(result.least, result.greatest), fact.kind, self._stated(fact.name), ends, formula,
             tuple(self._given(each.fact, each.usual is not None) for each in working.inputs),
-            (*result.assumed, *told), result.narrows, result.why_not, cited,
+            (*result.assumed, *told), result.narrows, result.why_not, self.ready.cited(working.name),
         )  # fmt: skip
 
     def small(self, derived: Derived) -> Sum | None:

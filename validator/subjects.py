@@ -55,6 +55,18 @@ class Subject:
     where: Where | None = None  # the line it is written under; of a junction that the shape makes, none
     products: tuple[Product, ...] = ()  # what is written there, by the product named; judged by nothing
 
+    def shown_by(self, name: str, layer: Layer | None = None) -> tuple[str, ...]:
+        """What is offered to show a fact here: of one layer, or of every layer that says it."""
+        thing = name.partition(".")[0]
+        layers = [layer] if layer is not None and layer.thing == thing else self.layers.get(thing, ())
+        said = [known[name] for known in (*(each.known for each in layers), self.known) if name in known]
+        return tuple(dict.fromkeys(text for each in said for text in each.shown_by or ()))
+
+    def anything_shown(self) -> bool:
+        """Whether anything at all is offered to show what is known here."""
+        every = (self.known, *(layer.known for layers in self.layers.values() for layer in layers))
+        return any(each.shown_by for known in every for each in known.values())
+
     def several(self) -> list[str]:
         """The kinds of which there is more than one layer."""
         return [thing for thing, layers in self.layers.items() if len(layers) > 1]

@@ -12,6 +12,7 @@ from validator.assembly import Assembly
 from validator.engines.closures import NOT, POSSIBLY, SURELY
 from validator.engines.deriving import Derivations, Vector
 from validator.engines.meaning import Judgement
+from validator.engines.trail import inputs_of
 from validator.engines.varying import judge_varying
 from validator.outcomes import Outcome
 from validator.possible import CARD, NOT_STATED, Known
@@ -20,9 +21,7 @@ from validator.rulebook import english
 from validator.rulebook.conditions import Comparison, Condition, FromLimit, FromSchedule, Group, facts_read, leaves
 from validator.rulebook.schedules import NO_ROW, Schedule
 from validator.rulebook.sources import Cited
-from validator.rulebook.strata import reads_of
 from validator.vocabulary import MAYBE, NONE
-from validator.workings import WORKINGS
 
 YES, MAY, NO = "yes", "not known", "no"
 ANSWERS = {SURELY: YES, POSSIBLY: MAY, NOT: NO}
@@ -44,8 +43,9 @@ class Behind(NamedTuple):
     value: str
     origin: str
     where: str = ""
+    shown_by: tuple[str, ...] = ()  # what is offered to show it, where it is said
     steps: tuple[str, ...] = ()
-    sources: tuple[Cited | str, ...] = ()  # passages cited; of a working, the publication in words
+    sources: tuple[Cited, ...] = ()
     facts: tuple["Behind", ...] = ()
 
 
@@ -187,12 +187,13 @@ class _Tracer:
     def _behind(self, name: str, above: frozenset[str]) -> Behind:
         """A fact and what it follows from; `above` are the facts that already follow from it."""
         known, how = self._known(name), self.found.how.get(name)
+        shown_by = self.found.subject.shown_by(name, self.judgement.layer)
         if how is None:
             where = _where(known) if known and known.where else ""
             said = f", written `{known.text}`" if known and known.text and known.origin == NOT_STATED else ""
-            return Behind(name, self._value(name), (known.origin if known else NOT_STATED) + said, where)
+            return Behind(name, self._value(name), (known.origin if known else NOT_STATED) + said, where, shown_by)
         steps: list[str] = []
-        sources: list[Cited | str] = []
+        sources: list[Cited] = []
         read: dict[str, None] = {}
         for consequence in how.consequences:
             answer = self.explainer.holds(consequence.when, self.vector)
@@ -206,9 +207,11 @@ class _Tracer:
             read.update(dict.fromkeys(self._read_by(consequence.when)))
         self._work(name, how, steps, sources, read)
         inner = tuple(self._behind(each, above | {name}) for each in read if each not in above and each != name)
-        return Behind(name, self._value(name), how.origin, "", tuple(dict.fromkeys(steps)), tuple(dict.fromkeys(sources)), inner)
+        return Behind(
+            name, self._value(name), how.origin, "", shown_by, tuple(dict.fromkeys(steps)), tuple(dict.fromkeys(sources)), inner
+        )
 
-    def _work(self, name: str, how, steps: list[str], sources: list[Cited | str], read: dict[str, None]) -> None:
+    def _work(self, name: str, how, steps: list[str], sources: list[Cited], read: dict[str, None]) -> None:
         """The steps of a working or a small sum, and what went into it."""
         derived = self.explainer.derived.get(name)
         if how.worked is not None:
@@ -218,24 +221,14 @@ class _Tracer:
             for end in dict.fromkeys(end for end in (worked.at_least, worked.at_greatest) if end is not None):
                 steps += [end.line, *(str(step) for step in end.steps)]
             steps += [f"taken as usual: {assumed}" for assumed in worked.assumed]
-            sources += _source_of_working(derived.working)
+            sources.append(self.ready.cited(derived.working))
         elif how.small_sum is not None:
             steps.append(how.small_sum())
         if how.worked is not None or how.small_sum is not None:
-            read.update(dict.fromkeys(each for each in _inputs(self.book, derived) if self.vocabulary.fact(each) is not None))
+            read.update(dict.fromkeys(each for each in inputs_of(self.book, derived) if self.vocabulary.fact(each) is not None))
 
 
 def _where(known: Known) -> str:
     """The line that says so; of a product card, whose folder is nobody's business, its file's own name."""
     where = known.where
     return f"{Path(where.file).name}:{where.line}" if known.origin == CARD else f"{where.file}:{where.line}"
-
-
-def _inputs(book, derived) -> list[str]:
-    return list(derived.inputs) if derived.working else sorted(reads_of(book, derived._replace(givers=())))
-
-
-def _source_of_working(name: str) -> list[str]:
-    source = WORKINGS[name].source
-    said = ", ".join(text for key, text in source.items() if key != "known by" and text)
-    return [f"{said} (known by: {source['known by']})" if "known by" in source else said] if said else []

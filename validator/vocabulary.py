@@ -191,6 +191,10 @@ class Vocabulary:
         """The number of a fact's slot."""
         return self.slots[name]
 
+    def asked_with(self, thing: str) -> str:
+        """The thing with which another is asked, since whoever looks at the one sees the other; else itself."""
+        return self.things[thing].asked_with or thing
+
     def nearest_fact(self, name: str) -> str:
         """What an author may have meant, as the tail of a complaint."""
         near = nearest(name, self.facts)

@@ -42,8 +42,7 @@ def head_of(question: Question, vocabulary: Vocabulary) -> str:
     """The thing with which a question is asked."""
     if question.fact is ALL_WRITTEN:
         return EVERYTHING
-    thing = vocabulary.things[question.fact.thing]
-    return thing.asked_with or thing.name
+    return vocabulary.asked_with(question.fact.thing)
 
 
 def _things(head: str, questions: Iterable[Question]) -> tuple[str, ...]:

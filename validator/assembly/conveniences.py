@@ -46,13 +46,17 @@ def _copy(whole: Whole, place: DescribedPlace) -> None:
 
 
 def _take(place: DescribedPlace, other: DescribedPlace) -> None:
-    """Sizes and other measures of the place are not copied: two walls built alike need not be as high."""
+    """Sizes and other measures of the place are not copied: two walls built alike need not be as high.
+
+    What shows a layer is copied with it, unless this place says what shows it.
+    """
     for name in _COPIED:
         if name in other.known:
             place.known.setdefault(name, other.known[name])
     place.on = place.on or other.on
     if place.layers is None:
-        place.layers = None if other.layers is None else list(other.layers)
+        anew = place.shown.whole is not None
+        place.layers = other.layers and [layer.not_shown() if layer and anew else layer for layer in other.layers]
         place.closed = place.closed or other.closed
         place.without = {**other.without, **place.without}
 
@@ -68,6 +72,7 @@ def _add_pieces(whole: Whole, place: DescribedPlace) -> None:
         if piece.like is None:
             _take(piece, place)
         _copy(whole, piece)
+        piece.shown = piece.shown.within(place.shown)
         _add_pieces(whole, piece)
 
 

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, field
 
+from validator.assembly.evidence import NOT_SHOWN, SHOWN_BY, Offered, Shown
 from validator.assembly.saying import Said
 from validator.forms import listed, refuse
 from validator.possible import Known
@@ -10,12 +11,12 @@ from validator.vocabulary import THERE
 
 TOP_KEYS = (
     "assembly", "use", "framing", "places", "junctions", "records", "everywhere in", "seen on site",
-    "written out in full", "options", "note",
+    "written out in full", "options", SHOWN_BY, "note",
 )  # fmt: skip
-PLACE_KEYS = ("on", "built up", "like", "parts", "nothing else", "seen on site", "note")
+PLACE_KEYS = ("on", "built up", "like", "parts", "nothing else", "seen on site", SHOWN_BY, "note")
 LAYER_COMMON = ("name", "product")
 MOST_PLACES = 500
-MOST_LAYERS = 60
+MOST_LAYERS = 250
 
 
 @dataclass(slots=True, eq=False, repr=False)
@@ -34,6 +35,7 @@ class DescribedPlace:
     pieces: "list[DescribedPlace]" = field(default_factory=list)
     seen: tuple[str, ...] = ()
     is_piece: bool = False  # a piece may or may not reach the place that its whole meets
+    shown: Shown = NOT_SHOWN
 
 
 @dataclass(slots=True, eq=False, repr=False)
@@ -46,6 +48,13 @@ class DescribedJunction:
     presence: int = THERE
     known: dict[str, Known] = field(default_factory=dict)
     seals: dict[str, Said] = field(default_factory=dict)
+    shown_by: Offered = None
+
+    def show(self, shown: Shown) -> None:
+        """What nothing nearer shows is shown by this."""
+        self.known = shown.put_on(self.known)
+        self.seals = {thing: said.shown(shown) for thing, said in self.seals.items()}
+        self.shown_by = shown.at(self.where) if self.shown_by is None else self.shown_by
 
 
 @dataclass(slots=True, eq=False, repr=False)
@@ -62,6 +71,25 @@ class Described:
     everywhere: list[tuple[Text, list[Said | None]]] = field(default_factory=list)
     closed: Known | None = None  # `written out in full: yes`
     seen: tuple[str, ...] = ()
+    shown: Shown = NOT_SHOWN
+
+
+def show(described: Described) -> None:
+    """What nothing nearer shows is shown by what is offered for its place, or else for the whole file."""
+    for place in described.places.values():
+        for shown in (each for each in (place.shown, described.shown) if each != NOT_SHOWN):
+            place.known, place.without = shown.put_on(place.known), shown.put_on(place.without)
+            place.things = {thing: said.shown(shown) for thing, said in place.things.items()}
+            place.layers = place.layers and [layer and layer.shown(shown) for layer in place.layers]
+            place.closed = shown.one(place.closed)
+    whole = described.shown
+    if whole != NOT_SHOWN:
+        described.job = whole.put_on(described.job)
+        described.runs = {name: run.shown(whole) for name, run in described.runs.items()}
+        described.records = {name: said.shown(whole) for name, said in described.records.items()}
+        for junction in described.junctions:
+            junction.show(whole)
+        described.closed, described.other_seals = whole.one(described.closed), whole.one(described.other_seals)
 
 
 def unknown_place(complaints: list[Complaint], node: Node, name: str, places: dict[str, DescribedPlace]) -> None:

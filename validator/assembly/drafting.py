@@ -10,6 +10,7 @@ from typing import NamedTuple
 from validator.assembly import page
 from validator.assembly.cards import Card
 from validator.assembly.conveniences import with_options
+from validator.assembly.evidence import ALL_OTHERS, SHOWN_BY
 from validator.assembly.reading import Assembly, read_assembly, standard_input
 from validator.assembly.saying import NONE_WORDS, THERE_WORDS, plainly, singular
 from validator.possible import CARD, NOT_SAID, NOT_STATED, Known
@@ -60,7 +61,8 @@ class Draft(NamedTuple):
         if known is not None and known.where is not None and known.origin != CARD:
             path = page.found(self.node, known.where)
             if path is not None and self._says(path, name, known):
-                return self._with(page.changed(self.node, path, lambda old: page.text(words)))
+                draft = self._with(page.changed(self.node, path, lambda old: page.text(words)))
+                return draft._no_longer_shown(path) if known.shown_by else draft
         return self._added(subject, name, words, layer)
 
     def _says(self, path: page.Path, name: str, known: Known) -> bool:
@@ -71,6 +73,20 @@ class Draft(NamedTuple):
         own = line in (plainly(attribute), plainly(f"{thing} {attribute}"))
         own = own or attribute == named_by and thing in singular(line)
         return isinstance(value, Text) and value.where == known.where and own
+
+    def _no_longer_shown(self, path: page.Path) -> "Draft":
+        """What shows a thing shows it as it was: nothing is offered for a line that is said otherwise."""
+        if len(path) > 1 and plainly(page.name_at(self.node, path[:-1])) == "built up":
+            return self
+        line = page.name_at(self.node, path)
+
+        def less(old: Node) -> Entries:
+            offered = next((value for name, value in old.pairs if plainly(name.text) == SHOWN_BY), Entries((), page.fresh()))
+            if not isinstance(offered, Entries):
+                offered = Entries(((page.text(ALL_OTHERS[0]), offered),), page.fresh())
+            return page.put(old, (SHOWN_BY,), page.put(offered, (line,), page.text("none")))
+
+        return self._with(page.changed(self.node, path[:-1], less))
 
     def _with(self, node: Node) -> "Draft":
         return self._replace(node=node)
@@ -127,7 +143,7 @@ class Draft(NamedTuple):
             bare = said in NONE_WORDS or said in NOT_SAID or said in THERE_WORDS
             bare = bare or thing in singular(said)
             old = page.entries() if bare or not named_by else Entries(((page.text(named_by), old),), page.fresh())
-            if not bare and " ".join(plainly(old.pairs[0][1].text).split()) in self.catalogue:
+            if old.pairs and " ".join(plainly(old.pairs[0][1].text).split()) in self.catalogue:
                 old = Entries(((page.text("product"), old.pairs[0][1]),), old.where)
         return page.put(old, (attribute,), page.text(words))
 
@@ -152,7 +168,9 @@ class Draft(NamedTuple):
     def _framed(self, subject: Subject, facts: Node) -> "Draft":
         """Facts of the one run that carries every place; beside named runs, of a run of the place's own."""
         written = self.node.get("framing") if isinstance(self.node, Entries) else None
-        named = isinstance(written, Entries) and any(isinstance(value, Entries) for _, value in written.pairs)
+        named = isinstance(written, Entries) and any(
+            isinstance(value, Entries) and plainly(name.text) != SHOWN_BY for name, value in written.pairs
+        )
         if not named:
             return self._merged(("framing",), facts)
         run = f"framing of {subject.name}"
@@ -251,19 +269,25 @@ class Draft(NamedTuple):
         return self._under(page.found(self.node, subject.where), role, page.text("none"))
 
     def with_product(self, subject: Subject, thing: str, product: str, layer: Layer | None = None) -> "Draft":
-        """A thing made of another product: its card speaks for it, and what the card declares is no longer written beside it."""
+        """A thing made of another product: its card speaks for it, and what the card declares is no longer written beside it.
+
+        What showed the product it was made of shows it no longer.
+        """
         layer = layer or _only(subject, thing)
         path = self._holder(subject, thing, layer)
         if self._is_bare(path):
             return self._with_facts(path, page.entries(("product", page.text(product))))
-        declared = {plainly(name.partition(".")[2]) for name in self.catalogue[plainly(product)].declares}
+        gone = {plainly(name.partition(".")[2]) for name in self.catalogue[plainly(product)].declares} | {"product", SHOWN_BY}
         if not self._names(path, thing):
             return self._new(subject, thing, page.entries(("product", page.text(product))))
+        facts = (layer.known if layer is not None else subject.known).items()
+        was_shown = any(known.shown_by for name, known in facts if name.partition(".")[0] == thing)
+        last = ((page.text(SHOWN_BY), page.text("none")),) if was_shown else ()
 
         def swapped(old: Node) -> Entries:
             kept = old.pairs if isinstance(old, Entries) else ()
-            kept = tuple(p for p in kept if plainly(p[0].text) not in declared and plainly(p[0].text) != "product")
-            return Entries(((page.text("product"), page.text(product)), *kept), page.fresh())
+            kept = tuple(pair for pair in kept if plainly(pair[0].text) not in gone)
+            return Entries(((page.text("product"), page.text(product)), *kept, *last), page.fresh())
 
         return self._with(page.changed(self.node, path, swapped))
 
@@ -281,9 +305,8 @@ def _only(subject: Subject, thing: str) -> Layer | None:
 
 
 def _named(item: Node) -> str:
-    if isinstance(item, Text):
-        return plainly(item.text)
-    return plainly(item.pairs[0][0].text) if isinstance(item, Entries) and item.pairs else ""
+    names = [item.text] if isinstance(item, Text) else item.keys() if isinstance(item, Entries) else ()
+    return next((plainly(name) for name in names if plainly(name) != SHOWN_BY), "")
 
 
 def drafts_of(path: str | File, vocabulary: Vocabulary, catalogue: dict[str, Card]) -> dict[str, Draft]:

@@ -107,7 +107,8 @@ class _JunctionMaker:
         places = [self.places[name] for name in meeting.at]
         known, layers = self._together(places)
         presence = THERE if written is not None else meeting.presence
-        known["junction"] = Known(presence, STATED if written is not None else WORKED_OUT if presence == THERE else NOT_STATED)
+        origin = STATED if written is not None else WORKED_OUT if presence == THERE else NOT_STATED
+        known["junction"] = Known(presence, origin, shown_by=written.shown_by if written is not None else None)
         known["junction.kind"] = Known(1 << self.kind.words.index(meeting.kind), STATED, meeting.kind)
         self._seals(known, written)
         if written is not None:
@@ -181,7 +182,7 @@ class _JunctionMaker:
             said: Said | None = written.seals.get(thing.name) if written is not None else None
             if said is not None:
                 known.update(said.known if said.presence != NONE else {})
-                known[thing.name] = Known(said.presence, NOT_STATED if said.presence == MAYBE else STATED, "written", said.where)
+                known[thing.name] = said.whether_there()
             elif thing.when_not_written == "ask":
                 known[thing.name] = described.other_seals or described.closed or Known(MAYBE, NOT_STATED)
             elif thing.when_not_written == "there":

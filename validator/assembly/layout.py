@@ -5,6 +5,7 @@ Everything is read by the vocabulary, with every complaint at once; nothing is c
 
 from validator import possible
 from validator.assembly.described import LAYER_COMMON, MOST_LAYERS, MOST_PLACES, PLACE_KEYS, TOP_KEYS, Described, DescribedPlace
+from validator.assembly.evidence import SHOWN_BY, is_misplaced, lifted
 from validator.assembly.meetings import JunctionReader
 from validator.assembly.saying import NONE_WORDS, Listener, Said, plainly, singular
 from validator.forms import listed, pairs_of, refuse, text_of
@@ -28,6 +29,7 @@ class FileReader:
         if not isinstance(node, Entries):
             refuse(self.complaints, node, "an assembly is written as `key: value` lines", listed(TOP_KEYS))
             return found
+        node, found.shown = lifted(node, self.complaints, by_line=False)
         lines: dict[str, Node] = {}
         for key, value in node.pairs:
             if plainly(key.text) in TOP_KEYS:
@@ -35,7 +37,7 @@ class FileReader:
             else:
                 self.hear.unknown(key, "an assembly", TOP_KEYS)
         found.name = text_of(lines.get("assembly"), "assembly", self.complaints)
-        self._facts_under(lines.get("use"), self.vocabulary.things["job"], found.job)
+        found.job = self._facts_of_job(lines.get("use"))
         found.closed = self.closing(lines.get("written out in full"), "written out in full: yes")
         found.seen = self.kept(lines.get("seen on site"))
         found.runs = self.runs(lines.get("framing"))
@@ -44,17 +46,21 @@ class FileReader:
             refuse(self.complaints, node, "no place is described", "`places:` with the name of each place under it")
         found.records = self.records(lines.get("records"))
         for key, value in pairs_of(lines.get("everywhere in"), "everywhere in", self.complaints):
-            found.everywhere.append((key, self.layers(value)))
+            if not is_misplaced(key, self.complaints):
+                found.everywhere.append((key, self.layers(value)))
         JunctionReader(self.hear, found).read(lines.get("junctions"))
         return found
 
-    def _facts_under(self, node: Node | None, thing: Thing, known: dict[str, Known]) -> None:
-        for key, value in pairs_of(node, f"`{thing.name}`", self.complaints):
-            fact = self.hear.attributes[thing.name].get(plainly(key.text))
+    def _facts_of_job(self, node: Node | None) -> dict[str, Known]:
+        known: dict[str, Known] = {}
+        lines, shown = lifted(node, self.complaints)
+        for key, value in pairs_of(lines, "`job`", self.complaints):
+            fact = self.hear.attributes["job"].get(plainly(key.text))
             if fact is None:
-                self.hear.unknown(key, "`use`" if thing.sort == "job" else f"`{thing.name}`", self.hear.statable(thing.name))
+                self.hear.unknown(key, "`use`", (*self.hear.statable("job"), SHOWN_BY))
             else:
                 self.hear.fact(fact, key, value, known)
+        return shown.put_on(known)
 
     # -- small forms ------------------------------------------------------------------------------------------------------
 
@@ -98,7 +104,8 @@ class FileReader:
     def runs(self, node: Node | None) -> dict[str, Said]:
         """Framing runs by name; a single run may stand without one, under the name ``."""
         thing = self.vocabulary.things["framing"]
-        pairs = pairs_of(node, "framing", self.complaints)
+        lines, shown = lifted(node, self.complaints)
+        pairs = pairs_of(lines, "framing", self.complaints)
         attributes = self.hear.attributes["framing"]
         if any(plainly(key.text) in attributes and not isinstance(value, Entries) for key, value in pairs):
             return {"": self.hear.said(thing, Text("framing", node.where), node)}
@@ -114,7 +121,7 @@ class FileReader:
                 hint = f"did you mean `{near}`? " if near else ""
                 refuse(self.complaints, key, f"nothing stands under the framing run `{key.text}`",
                        f"{hint}the run's name with its facts on lines under it: {listed(self.hear.statable('framing'))}")  # fmt: skip
-        return runs
+        return {name: run.shown(shown) for name, run in runs.items()}
 
     def _fresh(self, key: Text, found: dict, what: str) -> None:
         if plainly(key.text) in found:
@@ -123,7 +130,8 @@ class FileReader:
     def records(self, node: Node | None) -> dict[str, Said]:
         """Things of sort record."""
         found: dict[str, Said] = {}
-        for key, value in pairs_of(node, "records", self.complaints):
+        lines, shown = lifted(node, self.complaints)
+        for key, value in pairs_of(lines, "records", self.complaints):
             thing = self.hear.thing_of(key.text, ("record",))
             pair = self.hear.split(key.text, ("record",)) if thing is None else None
             if thing is not None:
@@ -133,8 +141,8 @@ class FileReader:
                 said = found.setdefault(pair[0].name, Said(pair[0].name, key.where))
                 self.hear.fact(pair[1], key, value, said.known)
             else:
-                self.hear.unknown(key, "`records`", self.hear.names_of("record"))
-        return found
+                self.hear.unknown(key, "`records`", (*self.hear.names_of("record"), SHOWN_BY))
+        return {name: said.shown(shown) for name, said in found.items()}
 
     def _once(self, found: dict[str, Said], thing: Thing, key: Text) -> None:
         if thing.name in found:
@@ -150,14 +158,15 @@ class FileReader:
             return
         if isinstance(node, Entries | Text) and not pairs:
             refuse(self.complaints, node, "no place is described", "the name of each place under `places:`")
-        for key, value in pairs:
+        for key, value in (pair for pair in pairs if not is_misplaced(pair[0], self.complaints)):
             self._fresh(key, found.places, "place")
             found.places[plainly(key.text)] = self.place(key, value)
 
     def place(self, key: Text, node: Node) -> DescribedPlace:
         """One place."""
         place = DescribedPlace(key.text, key.where)
-        pairs = pairs_of(node, f"the place `{key.text}`", self.complaints)
+        lines, place.shown = lifted(node, self.complaints)
+        pairs = pairs_of(lines, f"the place `{key.text}`", self.complaints)
         kind = next((value for line, value in pairs if plainly(line.text) == "kind"), None)
         own = self._kind(place, kind, pairs)
         for line, value in pairs:
@@ -287,6 +296,9 @@ class FileReader:
         if isinstance(item, Text):
             thing = self._layer_named(item)
             return self.hear.said(thing, item, Text("there", item.where), LAYER_COMMON) if thing else None
+        if isinstance(item, Entries) and len(item.pairs) == 1 and is_misplaced(item.pairs[0][0], self.complaints):
+            return None
+        item, shown = lifted(item, self.complaints)  # beside the layer's name, where the layer is one word
         if not isinstance(item, Entries) or not item.pairs:
             refuse(self.complaints, item, "a layer is one name with its facts under it", "`- board:` and its facts on lines under it")
             return None
@@ -301,7 +313,7 @@ class FileReader:
             else:
                 refuse(self.complaints, line, f"`{line.text}` stands beside `{key.text}`, not under it",
                        f"four spaces more before `{line.text}`")  # fmt: skip
-        return said
+        return said.shown(shown)
 
     def _layer_named(self, key: Text) -> Thing | None:
         thing = self.hear.thing_of(key.text, ("layer",))

@@ -2,6 +2,7 @@
 
 from validator import possible
 from validator.assembly.described import Described, DescribedJunction, unknown_place
+from validator.assembly.evidence import SHOWN_BY, Shown, lifted
 from validator.assembly.saying import NONE_WORDS, THERE_WORDS, Listener, Said, plainly, singular
 from validator.forms import listed, pairs_of, refuse, text_of
 from validator.possible import NOT_SAID, STATED, Known, NotPossible
@@ -20,9 +21,10 @@ class JunctionReader:
 
     def read(self, node: Node | None) -> None:
         """Junctions by kind, and the ones between two places written apart."""
-        for key, value in pairs_of(node, "junctions", self.complaints):
+        every, shown = lifted(node, self.complaints)
+        for key, value in pairs_of(every, "junctions", self.complaints):
             if plainly(key.text) in ("all others", "all other"):
-                self.found.other_seals = self._others(value)
+                self.found.other_seals = shown.one(self._others(value))
                 continue
             kinds, at = self._junction_kinds(key, value), ()
             lines = value
@@ -32,7 +34,7 @@ class JunctionReader:
                 own = {plainly(k.text): v for k, v in value.pairs}
                 at = self._ends(own.get("between") or own.get("at"))
                 lines = Entries(tuple(p for p in value.pairs if plainly(p[0].text) not in _ENDS), value.where)
-            self._junction(kinds, at, key, lines)
+            self._junction(kinds, at, key, lines, shown)
 
     def _others(self, value: Node) -> Known | None:
         word = plainly(value.text) if isinstance(value, Text) else "a list"
@@ -59,11 +61,14 @@ class JunctionReader:
         refuse(self.complaints, named, f"`{named.text}` is not a kind of junction", f"{hint}{listed(fact.words, 30)}")
         return None
 
-    def _junction(self, kinds: tuple[str, ...], at: tuple[str, ...], key: Text, value: Node) -> None:
+    def _junction(self, kinds: tuple[str, ...], at: tuple[str, ...], key: Text, value: Node, wider: Shown) -> None:
         if isinstance(value, Text) and plainly(value.text) in NOT_SAID:
             return
         junction = DescribedJunction(kinds, key.where, at)
         self.found.junctions.append(junction)
+        lines, shown = lifted(value, self.complaints)
+        shown = shown.within(Shown(wider.at(key.where)))
+        junction.shown_by = shown.whole
         if isinstance(value, Text):
             word = plainly(value.text)
             if word in NONE_WORDS:
@@ -72,13 +77,14 @@ class JunctionReader:
                 refuse(self.complaints, value, f"`{value.text}` does not say how `{key.text}` is made",
                        "its facts on lines under it, or none")  # fmt: skip
             return
-        for line, fact in pairs_of(value, f"the junction `{key.text}`", self.complaints):
+        for line, fact in pairs_of(lines, f"the junction `{key.text}`", self.complaints):
             if not at and self._names_places(line, fact):
                 ends = self._ends(line)
                 if ends:
-                    self._junction(kinds, ends, line, fact)
+                    self._junction(kinds, ends, line, fact, shown)
             else:
                 self._junction_line(junction, key, line, fact)
+        junction.show(shown)
 
     def _junction_line(self, junction: DescribedJunction, key: Text, line: Text, value: Node) -> None:
         hear, word = self.hear, plainly(line.text)
@@ -100,7 +106,7 @@ class JunctionReader:
         else:
             seals = hear.names_of("seal")
             facts = [name for name in hear.statable("junction") if name not in _ENDS]
-            allowed = (*facts, *seals, *(f"{s} {a}" for s in seals for a in hear.statable(s)))
+            allowed = (*facts, *seals, *(f"{s} {a}" for s in seals for a in hear.statable(s)), SHOWN_BY)
             hear.unknown(line, f"the junction `{key.text}`", allowed)
 
     def _names_places(self, line: Text, value: Node) -> bool:

@@ -9,6 +9,7 @@ import re
 from collections.abc import Callable, Iterator
 from itertools import count
 
+from validator.forms import plainly
 from validator.reading import Entries, Items, Node, Text, Where
 
 Path = tuple[int, ...]
@@ -89,7 +90,7 @@ def put(node: Node, names: tuple[str, ...], value: Node) -> Entries:
     under = node if isinstance(node, Entries) else Entries((), node.where)
     name, rest = names[0], names[1:]
     for number, (key, old) in enumerate(under.pairs):
-        if _plainly(key.text) == _plainly(name):
+        if plainly(key.text) == plainly(name):
             new = put(old, rest, value) if rest else value
             return under._replace(pairs=(*under.pairs[:number], (key, new), *under.pairs[number + 1 :]))
     new = put(Entries((), fresh()), rest, value) if rest else value
@@ -106,10 +107,6 @@ def without(node: Node, path: Path) -> Node:
         return above._replace(items=(*above.items[:number], *above.items[number + 1 :]))
 
     return changed(node, path[:-1], less)
-
-
-def _plainly(word: str) -> str:
-    return " ".join(word.replace("_", " ").casefold().split())
 
 
 # -- writing ------------------------------------------------------------------------------------------------------------------

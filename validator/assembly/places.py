@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from validator.assembly.described import Described, DescribedPlace
+from validator.assembly.evidence import Offered
 from validator.assembly.saying import Listener, Said, products_of
 from validator.forms import listed, refuse
 from validator.possible import CARD, NOT_STATED, PRESUMED, STATED, WORKED_OUT, Known
@@ -120,12 +121,18 @@ class _PlaceMaker:
             if possible_here == NONE:
                 return _CANNOT_BE
             if said is None:
-                return Known(written, NOT_STATED if written == MAYBE else STATED, "written", self.place.where)
+                if written == MAYBE:
+                    return Known(MAYBE, NOT_STATED, "written", self.place.where)
+                return Known(written, STATED, "written", self.place.where, shown_by=self._layer_shown_by(thing))
             self.known.update(said.known if said.presence != NONE else {})
-            return Known(said.presence, NOT_STATED if said.presence == MAYBE else STATED, "written", said.where)
+            return said.whether_there()
         if possible_here == NONE:
             return _CANNOT_BE
         return self._not_written(thing, possible_here)
+
+    def _layer_shown_by(self, thing: Thing) -> Offered:
+        layers = [layer for layer in self.build_up if layer is not None and layer.thing == thing.name]
+        return next((layer.shown_by for layer in layers if layer.shown_by is not None), None)
 
     def _not_written(self, thing: Thing, possible_here: int) -> Known:
         role = self.place.without.get(thing.role) if thing.role else None
@@ -202,7 +209,7 @@ class _PlaceMaker:
             if said is None:
                 continue
             if said.presence == NONE:
-                self.known[said.thing] = Known(NONE, STATED, "none", said.where)
+                self.known[said.thing] = Known(NONE, STATED, "none", said.where, shown_by=said.shown_by)
                 continue
             known = dict(said.known)
             known[f"{said.thing}.lies on"] = self._position(said.thing, "lies on", self.build_up[:number][::-1], self._lowest())
@@ -322,7 +329,7 @@ def record_presence(described: Described, thing: Thing, known: dict[str, Known])
     said = described.records.get(thing.name)
     if said is not None:
         known.update(said.known if said.presence != NONE else {})
-        return Known(said.presence, NOT_STATED if said.presence == MAYBE else STATED, "written", said.where)
+        return said.whether_there()
     if thing.when_not_written == "ask":
         return described.closed or Known(MAYBE, NOT_STATED)
     return Known(THERE, NOT_STATED) if thing.when_not_written == "there" else Known(NONE, PRESUMED, "not written")

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from validator.assembly.cards import Card
 from validator.assembly.conveniences import copy_build_ups, kinds_from_names, with_options, write_everywhere
-from validator.assembly.described import Described
+from validator.assembly.described import Described, show
 from validator.assembly.junctions import junction_subjects
 from validator.assembly.layout import FileReader
 from validator.assembly.places import Whole, job_subject, place_subject
@@ -109,6 +109,7 @@ def _flattened(
     copy_build_ups(whole)
     kinds_from_names(whole, reader.kind_named)
     write_everywhere(whole)
+    show(described)
     whole.settle()
     _check_framing(whole)
     places = {key: place_subject(whole, place) for key, place in described.places.items()}

@@ -6,11 +6,12 @@ facts on lines of their own. All become a `Said`.
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from validator import amounts, possible
 from validator.assembly.cards import Card, card_of, with_card
-from validator.forms import listed, refuse
+from validator.assembly.evidence import NOT_SHOWN, SHOWN_BY, Offered, Shown, lifted
+from validator.forms import listed, plainly, refuse
 from validator.possible import NOT_SAID, NOT_STATED, STATED, Known, NotPossible
 from validator.reading import Complaint, Entries, Items, Node, Text, Where, nearest
 from validator.subjects import Product
@@ -19,11 +20,6 @@ from validator.vocabulary import MAYBE, NONE, THERE, Fact, Thing, Vocabulary
 THERE_WORDS = frozenset(("there", "yes", "used", "present", "true"))
 NONE_WORDS = frozenset(("none", "no", "not used", "not there", "nothing", "false", "without"))
 _OR = re.compile(r"\s+or\s+")
-
-
-def plainly(word: str) -> str:
-    """A word as people may vary it: case, underscores and doubled spaces aside."""
-    return " ".join(word.replace("_", " ").casefold().split())
 
 
 def _joined(word: str) -> str:
@@ -50,7 +46,8 @@ def _apart(fact: Fact, text: str) -> str:
 class Said:
     """One thing as written. `presence` is NONE, THERE or MAYBE; `against` holds what its product card says otherwise.
 
-    `product` is the name written for it, `card` whether a card of that name was read.
+    `product` is the name written for it, `card` whether a card of that name was read; `shown_by` is offered to show that it
+    is there.
     """
 
     thing: str
@@ -61,6 +58,24 @@ class Said:
     card: bool = False
     known: dict[str, Known] = field(default_factory=dict)
     against: list[tuple[str, tuple[tuple[str, str], ...], Where | None]] = field(default_factory=list)
+    shown_by: Offered = None
+
+    def whether_there(self) -> Known:
+        """Its presence, as it is written."""
+        if self.presence == MAYBE:
+            return Known(MAYBE, NOT_STATED, "written", self.where)
+        return Known(self.presence, STATED, "written", self.where, shown_by=self.shown_by)
+
+    def shown(self, shown: Shown) -> "Said":
+        """The thing with what is offered for it, or for what it stands in, wherever nothing nearer is."""
+        if shown == NOT_SHOWN:
+            return self
+        shown_by = shown.at(self.where) if self.shown_by is None else self.shown_by
+        return replace(self, known=shown.put_on(self.known, self.where), shown_by=shown_by)
+
+    def not_shown(self) -> "Said":
+        """The thing without anything that is offered to show it."""
+        return replace(self, known={n: k._replace(shown_by=None) for n, k in self.known.items()}, shown_by=None)
 
 
 def products_of(said: Iterable[Said]) -> tuple[Product, ...]:
@@ -223,17 +238,18 @@ class Listener:
     def said(self, thing: Thing, key: Text, node: Node, common: tuple[str, ...] = ()) -> Said:
         """A thing as written under its name: facts on lines, one word, or whether it is there at all."""
         said = Said(thing.name, key.where)
-        match node:
+        lines, shown = lifted(node, self.complaints)
+        match lines:
             case Entries():
-                for line, value in node.pairs:
+                for line, value in lines.pairs:
                     self.line(said, thing, line, value, common)
             case Text():
-                self._bare(said, thing, key, node)
+                self._bare(said, thing, key, lines)
             case Items():
                 refuse(self.complaints, node, f"`{key.text}` is one {thing.name}, not a list",
                        f"`{key.text}:` with its facts on lines under it")  # fmt: skip
         self._called(said, thing, key)
-        return with_card(self, said)
+        return with_card(self, said).shown(shown)
 
     def _called(self, said: Said, thing: Thing, key: Text) -> None:
         """What the name itself says: `cement board` is a board, and of cement."""
@@ -257,7 +273,7 @@ class Listener:
             else:
                 said.name = value.text
         elif fact is None:
-            self.unknown(key, f"`{thing.name}`", (*self.statable(thing.name), *common))
+            self.unknown(key, f"`{thing.name}`", (*self.statable(thing.name), *common, SHOWN_BY))
         elif fact.name == f"{thing.name}.{thing.named_by}" and isinstance(value, Text):
             self._named(said, fact, key, value)
         else:

@@ -5,6 +5,7 @@ typed. Words are offered, not enforced, since `or`, ranges and loose words are w
 """
 
 from validator.assembly.described import LAYER_COMMON, PLACE_KEYS, TOP_KEYS
+from validator.assembly.evidence import SHOWN_BY
 from validator.vocabulary import Fact, Thing, Vocabulary
 
 DRAFT = "https://json-schema.org/draft/2020-12/schema"
@@ -15,6 +16,9 @@ _UNIT_EXAMPLES = {
 }  # fmt: skip
 
 Schema = dict[str, object]
+
+_TEXTS: Schema = {"anyOf": [{"type": ["string", "null"]}, {"type": "array", "items": {"type": "string"}}]}
+_SHOWN: dict[str, Schema] = {SHOWN_BY: {"$ref": "#/$defs/shown%20by"}}
 
 
 def schema_of(vocabulary: Vocabulary) -> Schema:
@@ -28,6 +32,10 @@ def schema_of(vocabulary: Vocabulary) -> Schema:
             "place": _place(vocabulary),
             "junction": _junction(vocabulary),
             "layers": _layers(vocabulary),
+            SHOWN_BY: {
+                "description": "A photograph, a page of a submittal, a dated note; for the whole, or by the name of a line",
+                "anyOf": [*_TEXTS["anyOf"], _named(_TEXTS)],
+            },
         },
     }
 
@@ -38,18 +46,19 @@ def _top(vocabulary: Vocabulary) -> Schema:
     forms: dict[str, Schema] = {
         "assembly": {"type": "string", "description": "A name for the work"},
         "use": {"$ref": "#/$defs/job"},
-        "framing": {"anyOf": [{"$ref": "#/$defs/framing"}, _named({"$ref": "#/$defs/framing"})]},
+        "framing": {"anyOf": [{"$ref": "#/$defs/framing"}, {**_named({"$ref": "#/$defs/framing"}), "properties": _SHOWN}]},
         "places": places,
         "junctions": {
             "type": "object",
-            "properties": {**{kind: {"$ref": "#/$defs/junction"} for kind in kinds}, "all others": {"enum": ["none"]}},
+            "properties": {**{kind: {"$ref": "#/$defs/junction"} for kind in kinds}, "all others": {"enum": ["none"]}, **_SHOWN},
             "additionalProperties": {"$ref": "#/$defs/junction"},
         },
-        "records": _object({t.name: _ref(t) for t in vocabulary.things.values() if t.sort == "record"}, others=True),
+        "records": _object({**{t.name: _ref(t) for t in vocabulary.things.values() if t.sort == "record"}, **_SHOWN}, others=True),
         "everywhere in": _named({"$ref": "#/$defs/layers"}),
         "seen on site": {"type": ["string", "array", "object"]},
         "written out in full": {"enum": ["yes", "no", True, False]},
         "options": _named({"type": "object"}),
+        SHOWN_BY: _TEXTS,
         "note": {"type": _ANY_VALUE},
     }
     return {**_object({key: forms[key] for key in TOP_KEYS}), "required": ["places"]}
@@ -97,7 +106,7 @@ def _thing(thing: Thing, vocabulary: Vocabulary) -> Schema:
         common = {key: {"type": "string"} for key in LAYER_COMMON}
     elif thing.sort in ("part", "seal"):
         common = {"product": {"type": "string"}}
-    whole = _object({**common, **_facts(thing, vocabulary)})
+    whole = _object({**common, **_facts(thing, vocabulary), **_SHOWN})
     if thing.sort in ("job", "framing", "place"):
         return whole
     return {"description": thing.what, "anyOf": [whole, {"enum": ["none", "not known"]}, {"type": _ANY_VALUE}]}
@@ -111,7 +120,14 @@ def _layers(vocabulary: Vocabulary) -> Schema:
         for name in (thing.name, *thing.also_called):
             properties |= {name: _ref(thing), f"{name}s": _ref(thing)}
             described[f" {name}s?$"] = _ref(thing)  # `mosaic tile`, `OSB board`
-    item = {"anyOf": [{**_object(properties), "patternProperties": described, "maxProperties": 1}, {"enum": ["not known", *(t.name for t in layers)]}, {"type": "string"}]}
+    item = {
+        "anyOf": [
+            {**_object(properties), "patternProperties": described, "maxProperties": 1},
+            {**_object({**properties, **_SHOWN}), "patternProperties": described, "required": [SHOWN_BY], "maxProperties": 2},
+            {"enum": ["not known", *(t.name for t in layers)]},
+            {"type": "string"},
+        ]
+    }
     return {"description": "From the structure outwards", "type": ["array", "object", "string"], "items": item}
 
 
@@ -124,6 +140,7 @@ def _place(vocabulary: Vocabulary) -> Schema:
         "parts": _named({"$ref": "#/$defs/place"}),
         "nothing else": {"enum": ["yes", "no", True, False]},
         "seen on site": {"type": ["string", "array", "object"]},
+        **_SHOWN,
         "note": {"type": _ANY_VALUE},
     }
     roles = {each.role for each in (*things, *vocabulary.facts.values()) if each.role}
@@ -145,6 +162,6 @@ def _junction(vocabulary: Vocabulary) -> Schema:
     split = {f"{seal.name} {key}": form for seal in seals for key, form in _facts(seal, vocabulary).items()}
     whole = {
         "type": "object",
-        "properties": {**_facts(things["junction"], vocabulary), **{seal.name: _ref(seal) for seal in seals}, **split},
+        "properties": {**_facts(things["junction"], vocabulary), **{seal.name: _ref(seal) for seal in seals}, **split, **_SHOWN},
     }
     return {"anyOf": [whole, {"enum": ["none", "not known"]}]}

@@ -8,15 +8,17 @@ import typer
 from validator.cli.common import (
     SHELF_BOOK,
     BookNames,
+    FileName,
+    Form,
     QuickCommand,
     Width,
     app,
     columns,
     made_ready,
+    print_json,
     print_lines,
     stop,
 )
-from validator.cli.sums import FileName
 from validator.reading import BadText
 
 if TYPE_CHECKING:
@@ -37,12 +39,15 @@ def ask(
     option: Option = "",
     write: Write = None,
     book: BookNames = SHELF_BOOK,
+    form: Form = "text",
     width: Width = None,
 ) -> None:
     """Ask only what can still change an outcome, look by look, what settles most first, and say what each answer would do."""
     from validator.asking import looks_of, questions_of
-    from validator.papers.asking import letter_lines, question_lines
+    from validator.papers.asking import letter_lines, looks_object, question_lines
 
+    if form == "json" and (interactive or letter):
+        stop(f"--format json is not for {'--interactive' if interactive else '--letter'}. Accepted: one of the two")
     ready = made_ready(book)
     draft = draft_of(file, option, ready)
     if interactive:
@@ -57,6 +62,11 @@ def ask(
             typer.echo(line)
         return
     told = looks if show_all else looks[:FIRST]
+    if form == "json":
+        from validator.papers.machine import paper_object
+
+        print_json([paper_object(assembly, ready, name, looks=looks_object(told), further_looks=len(looks) - len(told))])
+        return
     print_lines(question_lines(name, told, ready.book.rules, columns(width), len(looks) - len(told)))
 
 

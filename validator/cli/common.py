@@ -15,6 +15,8 @@ if TYPE_CHECKING:
     from click import HelpFormatter
     from typer.core import TyperArgument, TyperOption
 
+    from validator.assembly import Assembly
+    from validator.papers.lines import Line
     from validator.ready import Ready
 
 UNREADABLE = 2
@@ -68,7 +70,16 @@ BookNames = Annotated[
     typer.Option("--book", help="A book on the shelf, or a folder that holds book.yaml; several are laid upon each other."),
 ]
 SHELF_BOOK = ["us"]
+FileName = Annotated[str, typer.Argument(metavar="FILE", help="An assembly in YAML or JSON; - reads standard input.")]
 Width = Annotated[int | None, typer.Option(min=40, max=400, help="Columns of the paper; otherwise the terminal's.")]
+
+
+def _text_or_json(form: str) -> str:
+    known_form(form, "text", "json")
+    return form
+
+
+Form = Annotated[str, typer.Option("--format", help="text or json.", callback=_text_or_json)]
 
 
 def columns(width: int | None) -> int:
@@ -93,6 +104,31 @@ def print_lines(lines: Iterable[tuple[str, bool]]) -> None:
     console = Console(highlight=False, markup=False, emoji=False)
     for text, bold in lines:
         console.print(text, style="bold" if bold else None, soft_wrap=True)
+
+
+def print_each(papers: "Iterable[Iterable[Line]]") -> None:
+    """Several papers, a line free between them."""
+    for number, lines in enumerate(papers):
+        if number:
+            typer.echo()
+        print_lines(lines)
+
+
+def print_json(papers: Iterable[object]) -> None:
+    """Papers for another program: one as an object, several as a list."""
+    from validator.papers.machine import as_json
+
+    typer.echo(as_json(papers))
+
+
+def described(file: str, ready: "Ready") -> "tuple[Assembly, ...]":
+    """The assembly of a file, or each of its options; what is wrong with it is said, and the program ends."""
+    from validator.assembly import read_assembly_file
+
+    try:
+        return read_assembly_file(file, ready.vocabulary, ready.catalogue).to_judge()
+    except BadText as bad:
+        stop(str(bad))
 
 
 def made_ready(books: list[str], *, everything: bool = False) -> "Ready":

@@ -4,9 +4,21 @@ from typing import Annotated
 
 import typer
 
-from validator.cli.common import SHELF_BOOK, BookNames, Width, app, columns, made_ready, print_lines, stop
-from validator.cli.sums import FileName
-from validator.reading import BadText, nearest
+from validator.cli.common import (
+    SHELF_BOOK,
+    BookNames,
+    FileName,
+    Form,
+    Width,
+    app,
+    columns,
+    described,
+    made_ready,
+    print_each,
+    print_json,
+    stop,
+)
+from validator.reading import nearest
 
 
 @app.command()
@@ -15,29 +27,27 @@ def why(
     rule: Annotated[str, typer.Argument(metavar="RULE", help="The rule's name, as a finding and `rulebook list` give it.")],
     place: Annotated[str, typer.Option("--place", help="One place or junction only, by its name.")] = "",
     book: BookNames = SHELF_BOOK,
+    form: Form = "text",
     width: Width = None,
 ) -> None:
     """Print the whole tree of one judgement: facts and whence, the comparison that decided, what followed, steps, sources."""
-    from validator.assembly import read_assembly_file
-    from validator.papers.why import why_lines
+    from validator.papers.machine import paper_object
+    from validator.papers.why import judged_object, why_lines
     from validator.tracing import traced
 
     ready = made_ready(book)
     if rule not in ready.book.rules:
         near = nearest(rule, ready.book.rules)
         stop(f"there is no rule `{rule}` in the book {ready.book.name}" + (f". Did you mean `{near}`?" if near else ""))
-    try:
-        assembly = read_assembly_file(file, ready.vocabulary, ready.catalogue)
-    except BadText as bad:
-        stop(str(bad))
-    for each in assembly.to_judge():
-        found = traced(each, ready, rule, place)
-        if not found:
-            names = [subject.name for subject in each.subjects if subject.sort == ready.book.trees[rule].sort]
-            said = f"`{rule}` is not judged at `{place}`" if place else f"`{rule}` is judged nowhere in this assembly"
-            near = nearest(place, names) if place else None
-            stop(f"{said}. Accepted: " + (f"did you mean `{near}`? " if near else "") + ", ".join(names))
-        for number, judged in enumerate(found):
-            if number:
-                typer.echo()
-            print_lines(why_lines(judged, ready.vocabulary, columns(width)))
+    assemblies = described(file, ready)
+    found = [(each, judged) for each in assemblies if (judged := traced(each, ready, rule, place))]
+    if not found:
+        sort = ready.book.trees[rule].sort
+        names = dict.fromkeys(subject.name for each in assemblies for subject in each.subjects if subject.sort == sort)
+        said = f"`{rule}` is not judged at `{place}`" if place else f"`{rule}` is judged nowhere in this assembly"
+        near = nearest(place, names) if place else None
+        stop(f"{said}. Accepted: " + (f"did you mean `{near}`? " if near else "") + ", ".join(names))
+    if form == "json":
+        print_json(paper_object(each, ready, judgements=[judged_object(one) for one in judged]) for each, judged in found)
+    else:
+        print_each(why_lines(one, ready.vocabulary, columns(width)) for _, judged in found for one in judged)

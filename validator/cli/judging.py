@@ -12,12 +12,13 @@ from validator.cli.common import (
     SHELF_BOOK,
     UNREADABLE,
     BookNames,
+    Form,
     QuickCommand,
     Width,
     app,
     columns,
-    known_form,
     made_ready,
+    print_json,
     print_lines,
     stop,
 )
@@ -25,21 +26,24 @@ from validator.reading import BadText
 
 if TYPE_CHECKING:
     from validator.assembly import Assembly
+    from validator.margins import Margin
+    from validator.outcomes import Report
     from validator.ready import Ready
+
+    Close = list[tuple[Margin, ...]]  # the margins of each assembly, where they are asked for
 
 
 @app.command(cls=QuickCommand)
 def check(
     files: Annotated[list[str], typer.Argument(metavar="FILE...", help="Assemblies in YAML or JSON; - reads standard input.")],
     book: BookNames = SHELF_BOOK,
-    form: Annotated[str, typer.Option("--format", help="text or json.")] = "text",
+    form: Form = "text",
     show_all: Annotated[bool, typer.Option("--all", help="Also show what passes.")] = False,
     width: Width = None,
     margins: Annotated[bool, typer.Option("--margins", help="Also say which limits are closest.")] = False,
     witness: Annotated[bool, typer.Option("--witness", help="Have the second engine judge too, and say whether it agrees.")] = False,
 ) -> None:
     """Judge assemblies: findings with reasons and references, and what was not stated."""
-    known_form(form, "text", "json")
     from validator.assembly import read_assembly_file
     from validator.checking import check as judge
 
@@ -52,36 +56,44 @@ def check(
             typer.echo(str(bad), err=True)
             unread = True
     reports = [judge(each, ready, passes=show_all or form == "json") for each in assemblies]
-    close = [_margins(each, ready, width) for each in assemblies] if margins and form == "text" else []
-    _write(reports, form, show_all, width, close, _witnessed(ready, assemblies) if witness and assemblies else ())
+    close = _close(assemblies, ready) if margins else []
+    notes = _witnessed(ready, assemblies) if witness and assemblies else ()
+    if form == "json":
+        _write_json(reports, close, notes)
+    else:
+        _write(reports, show_all, columns(width), close, notes)
     raise typer.Exit(UNREADABLE if unread else _status([report.exit_status for report in reports]))
 
 
-def _margins(assembly: "Assembly", ready: "Ready", width: int | None) -> list:
+def _close(assemblies: list["Assembly"], ready: "Ready") -> "Close":
     from validator.margins import margins_of
-    from validator.papers.margins import margin_lines
 
-    return list(margin_lines(margins_of(assembly, ready), columns(width)))
+    return [margins_of(each, ready) for each in assemblies]
 
 
-def _write(reports: list, form: str, show_all: bool, width: int | None, close: list, notes: tuple[str, ...]) -> None:
-    if form == "json":
-        from validator.papers.machine import as_json
+def _write_json(reports: list["Report"], close: "Close", notes: tuple[str, ...]) -> None:
+    if close:
+        from validator.papers.margins import margins_object
 
-        if reports:
-            typer.echo(as_json(reports))
-        for note in notes:
-            typer.echo(note, err=True)
-        return
+        print_json({**vars(report), "margins": margins_object(margins)} for report, margins in zip(reports, close))
+    elif reports:
+        print_json(reports)
+    for note in notes:
+        typer.echo(note, err=True)
+
+
+def _write(reports: list["Report"], show_all: bool, width: int, close: "Close", notes: tuple[str, ...]) -> None:
     from validator.papers.terminal import report_lines
 
-    wide = columns(width)
     for number, report in enumerate(reports):
         if number:
             typer.echo()
         last = number == len(reports) - 1
-        print_lines(report_lines(report, wide, show_passes=show_all, notes=notes if last else ()))
-        print_lines(close[number] if close else ())
+        print_lines(report_lines(report, width, show_passes=show_all, notes=notes if last else ()))
+        if close:
+            from validator.papers.margins import margin_lines
+
+            print_lines(margin_lines(close[number], width))
 
 
 def _status(statuses: list[int]) -> int:

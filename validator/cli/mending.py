@@ -9,8 +9,20 @@ from typing import Annotated
 import typer
 
 from validator.cli.asking import Option, Write, draft_of
-from validator.cli.common import SHELF_BOOK, BookNames, QuickCommand, Width, app, columns, made_ready, print_lines, stop
-from validator.cli.sums import FileName
+from validator.cli.common import (
+    SHELF_BOOK,
+    BookNames,
+    FileName,
+    Form,
+    QuickCommand,
+    Width,
+    app,
+    columns,
+    made_ready,
+    print_json,
+    print_lines,
+    stop,
+)
 from validator.reading import nearest
 
 
@@ -25,12 +37,14 @@ def mend(
     write: Write = None,
     option: Option = "",
     book: BookNames = SHELF_BOOK,
+    form: Form = "text",
     width: Width = None,
 ) -> None:
     """Find the smallest sets of changes that leave no fail: up to three, of different kinds, the easiest first."""
     from validator.mending import Allowed
     from validator.mending import mend as mended_of
-    from validator.papers.mending import mending_lines
+    from validator.papers.machine import paper_object
+    from validator.papers.mending import mending_lines, mending_object
 
     ready = made_ready(book)
     for name in keep:
@@ -40,18 +54,23 @@ def mend(
             stop(f"--keep: there is no thing or fact `{name}`. Accepted: {accepted}")
     draft = draft_of(file, option, ready)
     mended = mended_of(draft, ready, clear=clear, allowed=Allowed(frozenset(keep), goods=goods))
-    print_lines(mending_lines(draft.assembly().name or file, mended, ready.vocabulary, columns(width), clear=clear))
+    assembly = draft.assembly()
+    name = (assembly.name or file) + (f", option {option}" if option else "")
+    if form == "json":
+        print_json([paper_object(assembly, ready, name, **mending_object(mended, ready.vocabulary, clear=clear))])
+    else:
+        print_lines(mending_lines(name, mended, ready.vocabulary, columns(width), clear=clear))
     if write is not None and mended.alternatives:
-        _write(mended.alternatives, write)
-    raise typer.Exit(1 if (mended.tried or mended.stuck) and not mended.alternatives else 0)
+        _write(mended.alternatives, write, aside=form == "json")
+    raise typer.Exit(1 if mended.looked and not mended.alternatives else 0)
 
 
-def _write(alternatives: tuple, write: Path) -> None:
-    """The easiest to the file named, the others beside it with their number."""
+def _write(alternatives: tuple, write: Path, *, aside: bool) -> None:
+    """The easiest to the file named, the others beside it with their number; what is said of it stays out of a paper in JSON."""
     for number, alternative in enumerate(alternatives, 1):
         path = write if number == 1 else write.with_name(f"{write.stem}-{number}{write.suffix}")
         try:
             path.write_text(alternative.draft.text(), encoding="utf-8")
         except OSError as problem:
             stop(f"{path} could not be written: {problem.strerror}")
-        typer.echo(f"Alternative {number} is written to {path}.")
+        typer.echo(f"Alternative {number} is written to {path}.", err=aside)

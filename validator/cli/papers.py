@@ -9,9 +9,19 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from validator.cli.common import SHELF_BOOK, BookNames, Width, app, columns, known_form, made_ready, stop
-from validator.cli.sums import FileName
-from validator.reading import BadText
+from validator.cli.common import (
+    SHELF_BOOK,
+    BookNames,
+    FileName,
+    QuickCommand,
+    Width,
+    app,
+    columns,
+    described,
+    known_form,
+    made_ready,
+    stop,
+)
 
 if TYPE_CHECKING:
     from validator.assembly import Assembly
@@ -26,7 +36,7 @@ Day = Annotated[
 ]
 
 
-@app.command()
+@app.command(cls=QuickCommand)
 def page(
     file: FileName,
     output: Output = "-",
@@ -45,7 +55,7 @@ def page(
     raise typer.Exit(_status(reports))
 
 
-@app.command()
+@app.command(cls=QuickCommand)
 def card(
     file: FileName,
     output: Output = "-",
@@ -69,7 +79,7 @@ def card(
     raise typer.Exit(_status(reports))
 
 
-@app.command()
+@app.command(cls=QuickCommand)
 def review(
     file: FileName,
     spec: Annotated[str, typer.Option("--spec", help="The section of the specification, as its heading names it.")],
@@ -105,14 +115,10 @@ def _status(reports: "list[Report]") -> int:
 
 
 def _judged(file: str, book: list[str]) -> "tuple[tuple[Assembly, ...], list[Report], Ready]":
-    from validator.assembly import read_assembly_file
     from validator.checking import check
 
     ready = made_ready(book, everything=True)
-    try:
-        assemblies = read_assembly_file(file, ready.vocabulary, ready.catalogue).to_judge()
-    except BadText as bad:
-        stop(str(bad))
+    assemblies = described(file, ready)
     return assemblies, [check(each, ready) for each in assemblies], ready
 
 

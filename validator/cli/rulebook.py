@@ -4,18 +4,23 @@ from typing import Annotated
 
 import typer
 
-from validator.cli.common import SHELF_BOOK, BookNames, QuickGroup, app, made_ready, stop
+from validator.cli.common import SHELF_BOOK, BookNames, Form, QuickGroup, app, made_ready, print_json, stop
 
 rulebook = typer.Typer(cls=QuickGroup, no_args_is_help=True, rich_markup_mode=None, help="Read, prove, list and explain a rulebook.")
 app.add_typer(rulebook, name="rulebook")
 
 
 @rulebook.command("list")
-def list_rules(book: BookNames = SHELF_BOOK) -> None:
+def list_rules(book: BookNames = SHELF_BOOK, form: Form = "text") -> None:
     """List the rules of a book by chapter."""
+    from validator.papers.rules import book_object, by_chapter
+
     ready = made_ready(book)
+    if form == "json":
+        print_json([book_object(ready.book)])
+        return
     chapter = ""
-    for rule in sorted(ready.book.rules.values(), key=lambda r: (r.chapter, r.name)):
+    for rule in by_chapter(ready.book):
         if rule.chapter != chapter:
             chapter = rule.chapter
             typer.echo(f"{chapter}")
@@ -25,16 +30,24 @@ def list_rules(book: BookNames = SHELF_BOOK) -> None:
 
 
 @rulebook.command()
-def explain(name: Annotated[str, typer.Argument(metavar="RULE", help="The rule's name.")], book: BookNames = SHELF_BOOK) -> None:
+def explain(
+    name: Annotated[str, typer.Argument(metavar="RULE", help="The rule's name.")],
+    book: BookNames = SHELF_BOOK,
+    form: Form = "text",
+) -> None:
     """Say in plain English what a rule requires, where, why, on whose word, and which cases it was tried on."""
-    from validator.papers.rules import explained
+    from validator.papers.rules import explained, rule_object
     from validator.reading import nearest
 
     ready = made_ready(book)
     if name not in ready.book.rules:
         near = nearest(name, ready.book.rules)
         stop(f"there is no rule `{name}` in the book {ready.book.name}" + (f". Did you mean `{near}`?" if near else ""))
-    for line in explained(ready.book.rules[name], ready.book):
+    rule = ready.book.rules[name]
+    if form == "json":
+        print_json([rule_object(rule, ready.book)])
+        return
+    for line in explained(rule, ready.book):
         typer.echo(line)
 
 

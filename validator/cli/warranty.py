@@ -4,7 +4,6 @@ Exit status: 0 every term is shown, 1 a term is not met or the work is outside w
 still to be shown or for a person to decide, 2 the input could not be read.
 """
 
-from collections.abc import Iterator
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -12,19 +11,20 @@ import typer
 from validator.cli.common import (
     SHELF_BOOK,
     BookNames,
+    FileName,
     Width,
     app,
     columns,
+    described,
     known_form,
     made_ready,
-    print_lines,
+    print_each,
+    print_json,
     stop,
 )
-from validator.cli.sums import FileName
 from validator.reading import BadText
 
 if TYPE_CHECKING:
-    from validator.papers.lines import Line
     from validator.warranty import WarrantyReport
 
 
@@ -42,17 +42,15 @@ def warranty(
     if letter and sheet:
         stop("--letter and --sheet are two papers. Accepted: one of the two")
     known_form(form, "text", "html" if letter or sheet else "json")
-    from validator.assembly import read_assembly_file
     from validator.programmes import programme_file, read_programme
     from validator.warranty import stand
 
     ready = made_ready(book, everything=True)
     try:
         document = read_programme(programme_file(programme), ready.book)
-        assembly = read_assembly_file(file, ready.vocabulary, ready.catalogue)
     except BadText as bad:
         stop(str(bad))
-    reports = [stand(each, document, ready) for each in assembly.to_judge()]
+    reports = [stand(each, document, ready) for each in described(file, ready)]
     if letter:
         _write_letters(reports, form, width)
     elif sheet:
@@ -63,12 +61,12 @@ def warranty(
 
 
 def _write(reports: list["WarrantyReport"], form: str, width: int | None) -> None:
-    from validator.papers.warranty import as_json, warranty_lines
+    from validator.papers.warranty import warranty_lines
 
     if form == "json":
-        typer.echo(as_json(reports))
+        print_json(reports)
     else:
-        _print_each([warranty_lines(report, columns(width)) for report in reports])
+        print_each(warranty_lines(report, columns(width)) for report in reports)
 
 
 def _write_letters(reports: list["WarrantyReport"], form: str, width: int | None) -> None:
@@ -78,7 +76,7 @@ def _write_letters(reports: list["WarrantyReport"], form: str, width: int | None
     if form == "html":
         typer.echo(letters_page(letters), nl=False)
     else:
-        _print_each([letter_lines(letter, columns(width)) for letter in letters])
+        print_each(letter_lines(letter, columns(width)) for letter in letters)
 
 
 def _write_sheets(reports: list["WarrantyReport"], form: str, width: int | None) -> None:
@@ -88,11 +86,4 @@ def _write_sheets(reports: list["WarrantyReport"], form: str, width: int | None)
     if form == "html":
         typer.echo(cases_page(cases), nl=False)
     else:
-        _print_each([case_lines(case, columns(width)) for case in cases])
-
-
-def _print_each(papers: "list[Iterator[Line]]") -> None:
-    for number, lines in enumerate(papers):
-        if number:
-            typer.echo()
-        print_lines(lines)
+        print_each(case_lines(case, columns(width)) for case in cases)

@@ -4,7 +4,7 @@ import textwrap
 from collections.abc import Iterable, Iterator
 
 from validator.asking import Choice, Look, Question, told_once
-from validator.papers.lines import Line, wrapped
+from validator.papers.lines import Line, headed, wrapped
 from validator.rulebook.records import Rule
 
 Rules = dict[str, Rule]
@@ -41,15 +41,10 @@ def question_lines(name: str, looks: Iterable[Look], rules: Rules, width: int, m
 
 def title_of(look: Look) -> str:
     """What is looked at, and about how much it settles."""
-    things = _listed(look.of)
     settles = round(look.settles)
     asked = _counted(len(look.questions), "question")
     about = f", about {_counted(settles, 'open matter')} settled" if settles else ""
-    return f"{things[:1].upper()}{things[1:]}: {asked}{about}"
-
-
-def _listed(words: tuple[str, ...]) -> str:
-    return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
+    return f"{headed(look.of)}: {asked}{about}"
 
 
 def one_question(alike: Alike, rules: Rules, width: int, indent: str = "") -> Iterator[Line]:
@@ -98,6 +93,22 @@ def _counted(number: int, noun: str) -> str:
     return f"{number} {noun if number == 1 else plural}"
 
 
+def looks_object(looks: Iterable[Look]) -> list[dict[str, object]]:
+    """The looks for other programs; keys are fixed."""
+    return [
+        {"of": look.of, "settles": round(look.settles), "questions": [_question_object(question) for question in look.questions]}
+        for look in looks
+    ]
+
+
+def _question_object(question: Question) -> dict[str, object]:
+    return {
+        "places": question.places, "fact": question.fact.name, "question": question.asks, "where_to_look": question.look,
+        "answers": question.answers, "would_be": question.would_be, "accepted": question.accepted, "rules": question.rules,
+        "choices": question.choices,
+    }  # fmt: skip
+
+
 # -- the letter ---------------------------------------------------------------------------------------------------------------
 
 
@@ -115,9 +126,8 @@ def letter_lines(name: str, looks: Iterable[Look], width: int) -> Iterator[str]:
         yield ""
         yield f"For the {who}:" if who else "For whoever knows:"
         for look in theirs:
-            things = _listed(look.of)
             yield ""
-            yield from textwrap.wrap(f"{things[:1].upper()}{things[1:]}", width, initial_indent="  ", subsequent_indent="  ")
+            yield from textwrap.wrap(headed(look.of), width, initial_indent="  ", subsequent_indent="  ")
             for alike in told_once(look.questions, with_choices=False):
                 number += 1
                 asks = f"{number}. {of_what(alike)}: {alike[0].asks}{f' ({alike[0].look})' if alike[0].look else ''}"

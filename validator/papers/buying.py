@@ -2,7 +2,6 @@
 
 import csv
 import io
-import json
 from collections.abc import Iterator
 from fractions import Fraction
 
@@ -82,9 +81,9 @@ def as_csv(items: tuple[Item, ...]) -> str:
     return out.getvalue()
 
 
-def as_json(name: str, items: tuple[Item, ...]) -> str:
+def buying_object(items: tuple[Item, ...]) -> list[dict[str, object]]:
     """The list for other programs; its keys are fixed."""
-    return json.dumps({"assembly": name, "items": [_object(item) for item in items]}, indent=2, ensure_ascii=False)
+    return [_object(item) for item in items]
 
 
 def _object(item: Item) -> dict[str, object]:

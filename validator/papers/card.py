@@ -1,5 +1,6 @@
 """The installer's card: put this right, check this before covering, photograph this, buy this, wait this long."""
 
+import re
 import textwrap
 from collections.abc import Iterator
 from datetime import datetime, timedelta
@@ -8,7 +9,7 @@ from typing import NamedTuple
 from validator.assembly import Assembly
 from validator.checking import DEFERENCE
 from validator.dates import calendar_of
-from validator.outcomes import Finding, Report
+from validator.outcomes import Report
 from validator.papers import words
 from validator.papers.buying import quantity
 from validator.papers.holds import POINTS, point_of
@@ -21,13 +22,14 @@ from validator.workings import WorkingProblem
 
 START = datetime(2000, 1, 3, 8)  # any morning: the card counts hours from the start
 A_DAY = timedelta(days=1)
+A_PHOTOGRAPH = re.compile(r"\b(photo|picture)", re.IGNORECASE)
 
 
 class Check(NamedTuple):
     """What is looked at before one step hides it."""
 
     title: str
-    lines: tuple[Finding, ...]
+    lines: tuple[tuple[str, str], ...]  # what is looked at, and where
 
 
 class Card(NamedTuple):
@@ -41,6 +43,7 @@ class Card(NamedTuple):
     ask: tuple[Mark, ...]
     checks: tuple[Check, ...]
     photographs: tuple[str, ...]
+    photographed: tuple[str, ...]  # what the description names a photograph of, wherever it is
     buy: tuple[tuple[str, str], ...]
     not_counted: tuple[str, ...]
     waits: tuple[tuple[str, str, str], ...]
@@ -52,6 +55,7 @@ def card_of(assembly: Assembly, report: Report, ready: Ready) -> Card:
     marks = marks_of(report, ready)
     items = takeoff_of(assembly, ready, USUAL_WASTE)
     waits, notes = _waits(assembly, ready)
+    photographs, photographed = _photographs(assembly, ready)
     return Card(
         name=report.assembly,
         report=report,
@@ -60,7 +64,8 @@ def card_of(assembly: Assembly, report: Report, ready: Ready) -> Card:
         put_right=tuple(m for m in marks if m.finding is not None and m.outcome != "open"),
         ask=tuple(m for m in marks if m.outcome == "open" and (m.question is None or m.question.would_be in COUNTS)),
         checks=_checks(report, ready),
-        photographs=_photographs(assembly, ready),
+        photographs=photographs,
+        photographed=photographed,
         buy=tuple((item.name, quantity(item)) for item in items if item.parts),
         not_counted=tuple(f"{item.name}: {lack}" for item in items for lack in item.missing),
         waits=waits,
@@ -69,21 +74,30 @@ def card_of(assembly: Assembly, report: Report, ready: Ready) -> Card:
 
 
 def _checks(report: Report, ready: Ready) -> tuple[Check, ...]:
-    by_point: dict[int, list[Finding]] = {}
+    by_point: dict[int, dict[str, list[str]]] = {}
     for finding in report.findings:
         if finding.outcome in ("pass", *COUNTS):
-            by_point.setdefault(point_of(finding.rule, ready), []).append(finding)
-    return tuple(Check(words.HOLD_POINTS[n], tuple(by_point[n])) for n in range(len(POINTS)) if n in by_point)
+            by_point.setdefault(point_of(finding.rule, ready), {}).setdefault(finding.title, []).append(finding.place)
+    return tuple(
+        Check(words.HOLD_POINTS[n], tuple((title, "; ".join(places)) for title, places in by_point[n].items()))
+        for n in range(len(POINTS)) if n in by_point
+    )  # fmt: skip
 
 
-def _photographs(assembly: Assembly, ready: Ready) -> tuple[str, ...]:
-    """What is worth a photograph: what is there, or may be, and will be hidden."""
-    found = [ready.meaning.derive(subject).vector for subject in assembly.subjects if subject.sort != "job"]
+def _photographs(assembly: Assembly, ready: Ready) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """What is there, will be hidden and is worth a photograph; and that of which one is named wherever it is."""
+    found = [(subject, ready.meaning.derive(subject).vector) for subject in assembly.subjects if subject.sort != "job"]
     slot = ready.vocabulary.slots
-    return (
-        *(said for thing, said in words.PHOTOGRAPHS if any(vector[slot[thing]] == THERE for vector in found if thing in slot)),
-        *words.ALWAYS_PHOTOGRAPHED,
-    )
+    asked: list[str] = []
+    named: list[str] = []
+    for thing, said in words.PHOTOGRAPHS:
+        there = [subject.shown_by(thing) for subject, vector in found if thing in slot and vector[slot[thing]] == THERE]
+        taken = [[text for text in texts if A_PHOTOGRAPH.search(text)] for texts in there]
+        if taken and all(taken):
+            named.append(f"{said}: {'; '.join(dict.fromkeys(text for texts in taken for text in texts))}")
+        elif taken:
+            asked.append(said)
+    return (*asked, *words.ALWAYS_PHOTOGRAPHED), tuple(named)
 
 
 def _waits(assembly: Assembly, ready: Ready) -> tuple[tuple[tuple[str, str, str], ...], tuple[str, ...]]:
@@ -124,8 +138,9 @@ def card_lines(card: Card, width: int) -> Iterator[str]:
     )
     yield from _list(words.CARD["ask"], (_asked(mark) for mark in card.ask), width)
     for check in card.checks:
-        yield from _list(check.title, (f"{f.place}: {f.title}" for f in check.lines), width, "[ ] ")
+        yield from _list(check.title, (f"{places}: {looked_at}" for looked_at, places in check.lines), width, "[ ] ")
     yield from _list(words.CARD["photograph"], card.photographs, width, "[ ] ")
+    yield from _list(words.CARD["photographed"], card.photographed, width)
     yield from _list(words.CARD["buy"], (f"{name}: {said}" for name, said in card.buy), width, "[ ] ")
     yield from _list(words.CARD["not_counted"], card.not_counted, width)
     yield from _list(words.CARD["wait"], (f"{name}: {after}. {why}" for name, after, why in card.waits), width)

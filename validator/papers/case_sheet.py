@@ -26,6 +26,8 @@ class CaseLine(NamedTuple):
     named: str  # its kind and clause
     reason: str
     on_the_job: str
+    offered: tuple[str, ...]  # what the description says shows it
+    only_stated: tuple[str, ...]  # the facts for which it says nothing
     evidence: str
     who: str
 
@@ -76,6 +78,8 @@ def _line(condition: ConditionLine) -> CaseLine:
         named=", ".join(part for part in (condition.kind, clause) if part),
         reason=condition.reason,
         on_the_job=on_the_job(condition.products),
+        offered=condition.offered,
+        only_stated=condition.only_stated,
         evidence=evidence,
         who=_who(condition),
     )
@@ -142,6 +146,10 @@ def _condition_lines(line: CaseLine, width: int) -> Iterator[Line]:
     yield from wrapped(f"{line.standing.capitalize()}: {line.needs}{named}", width, IN, bold=True)
     yield from wrapped(said["reason"].format(line.reason), width, DEEPER)
     yield from wrapped(line.on_the_job, width, DEEPER)
+    if line.offered:
+        yield from wrapped(said["offered"].format("; ".join(line.offered)), width, DEEPER)
+    if line.only_stated:
+        yield from wrapped(said["only_stated"].format(", ".join(line.only_stated)), width, DEEPER)
     if line.evidence:
         yield from wrapped(said["evidence"].format(line.evidence), width, DEEPER)
     if line.who:

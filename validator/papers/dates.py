@@ -1,6 +1,5 @@
 """The calendar on paper: the earliest date of each step, why, and where only common practice says so."""
 
-import json
 from collections.abc import Iterator
 from datetime import datetime
 
@@ -28,13 +27,9 @@ def calendar_lines(name: str, dates: Dates, width: int) -> Iterator[Line]:
     yield from wrapped(NOTICE, width)
 
 
-def as_json(name: str, dates: Dates) -> str:
+def calendar_object(dates: Dates) -> dict[str, object]:
     """The calendar for other programs; its keys are fixed."""
-    whole = {
-        "assembly": name, "begins": _moment(dates.begins), "steps": [_object(day) for day in dates.days],
-        "assumed": list(dates.assumed),
-    }  # fmt: skip
-    return json.dumps(whole, indent=2, ensure_ascii=False)
+    return {"begins": _moment(dates.begins), "steps": [_object(day) for day in dates.days], "assumed": dates.assumed}
 
 
 def _object(day: Day) -> dict[str, object]:

@@ -8,12 +8,19 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from validator.papers import words
-from validator.papers.lines import Line, wrapped
-from validator.warranty.record import ConditionLine, Standing, WarrantyReport
+from validator.papers.lines import Line, headed, wrapped
+from validator.warranty.record import Ask, ConditionLine, Standing, WarrantyReport
 
 MISSING = (Standing.NOT_SHOWN, Standing.NOT_MET, Standing.OUTSIDE)
 IN = "   "
 DEEPER = "     "
+
+
+class Told(NamedTuple):
+    """What whoever gets the letter is asked to tell at one look; the heading is empty where it is not about the work."""
+
+    of: str
+    questions: tuple[str, ...]
 
 
 class Asked(NamedTuple):
@@ -25,7 +32,7 @@ class Asked(NamedTuple):
     why: str
     terms: tuple[str, ...]  # empty where every term asks it
     read: str
-    tell: tuple[str, ...]
+    tell: tuple[Told, ...]
     again: tuple[int, ...]
     would_do: tuple[str, ...]
     is_not_met: bool
@@ -53,15 +60,15 @@ def letter_of(report: WarrantyReport) -> Letter:
     first: dict[str, int] = {}
     for number, (condition, names) in enumerate(missing, 1):
         asked.append(_asked(number, condition, names, first))
-        for question in condition.asks:
-            first.setdefault(question, number)
+        for ask in condition.asks:
+            first.setdefault(ask.says, number)
     here = tuple((condition.needs, condition.clause) for condition in terms if condition.standing is Standing.PERSON)
     return Letter(report.assembly, report.document.title, report.document.revision, tuple(asked), here)
 
 
 def _asked(number: int, condition: ConditionLine, terms: list[str], first: dict[str, int]) -> Asked:
     """What is only not stated is told by its questions; what was stated and does not do is told back."""
-    again = tuple(sorted({first[question] for question in condition.asks if question in first}))
+    again = tuple(sorted({first[ask.says] for ask in condition.asks if ask.says in first}))
     return Asked(
         number=number,
         needs=condition.needs,
@@ -69,11 +76,19 @@ def _asked(number: int, condition: ConditionLine, terms: list[str], first: dict[
         why=words.WHY_ASKED[condition.kind],
         terms=tuple(terms),
         read="" if condition.facts else condition.reason,
-        tell=tuple(question for question in condition.asks if question not in first),
+        tell=_told([ask for ask in condition.asks if ask.says not in first]),
         again=again,
         would_do=condition.shown_by or (words.WOULD_DO[condition.kind],),
         is_not_met=condition.standing is Standing.NOT_MET,
     )
+
+
+def _told(asks: list[Ask]) -> tuple[Told, ...]:
+    """Questions under what is looked at together."""
+    grouped: dict[tuple[str, ...], list[str]] = {}
+    for ask in asks:
+        grouped.setdefault(ask.of, []).append(ask.says)
+    return tuple(Told(headed(of) if of else "", tuple(questions)) for of, questions in grouped.items())
 
 
 def letter_lines(letter: Letter, width: int) -> Iterator[Line]:
@@ -120,8 +135,10 @@ def _item(asked: Asked, width: int) -> Iterator[Line]:
         yield from wrapped(said["otherwise"], width, IN)
     if asked.tell:
         yield f"{IN}{said['tell']}", False
-    for question in asked.tell:
-        yield from wrapped(f"- {question}", width, DEEPER)
+    for told in asked.tell:
+        yield from wrapped(told.of, width, DEEPER)
+        for question in told.questions:
+            yield from wrapped(f"- {question}", width, DEEPER)
     if asked.again:
         yield from wrapped(said["again"].format(", ".join(str(number) for number in asked.again)), width, IN)
     for text in asked.would_do:

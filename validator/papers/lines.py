@@ -13,3 +13,14 @@ def wrapped(text: str, width: int, indent: str = "", *, bold: bool = False) -> I
     )
     for line in lines:
         yield line, bold
+
+
+def listed(words: tuple[str, ...]) -> str:
+    """Some words as a sentence names them: `board, screw and tape`."""
+    return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
+
+
+def headed(words: tuple[str, ...]) -> str:
+    """Some words as a heading names them."""
+    said = listed(words)
+    return f"{said[:1].upper()}{said[1:]}"

@@ -18,9 +18,14 @@ def margin_lines(margins: tuple[Margin, ...], width: int, most: int = CLOSEST) -
     for number, margin in enumerate(room[:most], 1):
         left = f"; {margin.left}" if margin.left else ""
         yield from wrapped(
-            f"{number}. {'; '.join(margin.places)}: {margin.fact} {margin.found}, {margin.compare} {margin.limit}: "
+            f"{number}. {'; '.join(margin.places)}: {margin.name} {margin.found}, {margin.compare} {margin.limit}: "
             f"{margin.in_words}{left} ({margin.rule})", width, "  ",
         )  # fmt: skip
-    exact = dict.fromkeys(f"{margin.fact} {margin.found}" for margin in margins if margin.share == 1)
+    exact = dict.fromkeys(f"{margin.name} {margin.found}" for margin in margins if margin.share == 1)
     if exact:
         yield from wrapped(f"Exactly on the limit: {'; '.join(exact)}.", width, "  ")
+
+
+def margins_object(margins: tuple[Margin, ...]) -> list[dict[str, object]]:
+    """Every margin for other programs, the closest first; `share` is exact."""
+    return [{**margin._asdict(), "in_words": margin.in_words} for margin in margins]

@@ -16,10 +16,11 @@ from validator.outcomes import Finding, Report
 from validator.papers import words
 from validator.papers.marks import Mark, holds_at, marks_of
 from validator.papers.section import Drawing, drawings_of
-from validator.papers.section.svg import plain
+from validator.papers.section.svg import plain, short
 from validator.ready import Ready
 
 TEMPLATES = Path(__file__).parent / "templates"
+LONGEST_HEADING = 300  # letters
 COUNTS = ("fail", "warn")
 PERHAPS = "If it applies: "
 USUAL = "Taken as usual: "
@@ -72,6 +73,7 @@ def _templates():
     )  # fmt: skip
     shelf.filters["drawn"] = Markup  # drawings are made and escaped by `section`
     shelf.filters["source"] = source_line
+    shelf.filters["named"] = lambda name: short(name, LONGEST_HEADING)
     return shelf
 
 

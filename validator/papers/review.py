@@ -11,6 +11,7 @@ from validator.papers import words
 from validator.papers.holds import POINTS, point_of
 from validator.papers.page import COUNTS, rendered
 from validator.ready import Ready
+from validator.rulebook.conditions import facts_read
 
 
 class Line(NamedTuple):
@@ -57,6 +58,11 @@ class Point(NamedTuple):
     blanks: tuple[str, ...]
     lines: tuple[int, ...]
 
+    @property
+    def span(self) -> str:
+        """Its lines stand together, so their ends tell them all."""
+        return words.TO.join(str(line) for line in dict.fromkeys((*self.lines[:1], *self.lines[-1:])))
+
 
 class Review(NamedTuple):
     """A whole review sheet."""
@@ -85,7 +91,7 @@ def review_of(assembly: Assembly, report: Report, ready: Ready, section: str, da
     )
     lines = tuple(
         Line(
-            number, finding.place, _requirement(finding), _clause(finding, section), _evidence(finding), finding.found,
+            number, finding.place, _requirement(finding), _clause(finding, section), _evidence(finding, ready), finding.found,
             words.RESULTS[finding.outcome], words.ACTIONS[finding.outcome], point_of(finding.rule, ready) + 1,
             request_of.get(finding.rule, "") if finding.outcome == "open" else "",
         )
@@ -118,13 +124,20 @@ def _clause(finding: Finding, section: str) -> str:
     return f"{section}; {cited}" if cited else section
 
 
-def _evidence(finding: Finding) -> str:
-    """Where each fact that the line leans on is written, and on whose word; what is worked out is in the workings."""
+def _evidence(finding: Finding, ready: Ready) -> str:
+    """What the assembly offers to show the facts that the line leans on, those that are required first.
+
+    Of a fact for which it offers nothing, where it is written and on whose word; what is worked out is in the workings.
+    """
+    rule = ready.book.rules.get(finding.rule)
+    required = facts_read(rule.requires) if rule is not None else ()
+    first = sorted(finding.facts, key=lambda fact: fact.fact not in required)
+    offered = dict.fromkeys(text for fact in first for text in fact.shown_by)
     said: dict[str, list[str]] = {}
     for fact in finding.facts:
-        if fact.where:
+        if fact.where and not fact.shown_by:
             said.setdefault(fact.origin, []).append(fact.where)
-    return "; ".join(f"{origin}: {', '.join(dict.fromkeys(where))}" for origin, where in said.items())
+    return "; ".join([*offered, *(f"{origin}: {', '.join(dict.fromkeys(where))}" for origin, where in said.items())])
 
 
 def _heading(assembly: Assembly, report: Report, ready: Ready, section: str, date: str) -> tuple[tuple[str, str], ...]:

@@ -3,6 +3,7 @@
 import textwrap
 from collections.abc import Iterator
 
+from validator.checking import books_of
 from validator.rulebook import english
 from validator.rulebook.records import Book, Rule
 from validator.rulebook.sources import Cited
@@ -38,6 +39,38 @@ def explained(rule: Rule, book: Book) -> Iterator[str]:
     yield f"Tried on {len(rule.cases)} cases:"
     for case in rule.cases:
         yield from _said(f"  {case.expect}", case.name)
+
+
+def book_object(book: Book) -> dict[str, object]:
+    """The rules of a book by chapter, for other programs; its keys are fixed."""
+    return {
+        "rules": [
+            {"rule": rule.name, "chapter": rule.chapter, "title": rule.title, "severity": rule.severity, "book": rule.book}
+            for rule in by_chapter(book)
+        ],
+        "counts": {"rules": len(book.rules), "schedules": len(book.schedules), "consequences": len(book.consequences)},
+        "books": books_of(book),
+    }  # fmt: skip
+
+
+def by_chapter(book: Book) -> list[Rule]:
+    """The rules in the order they are listed."""
+    return sorted(book.rules.values(), key=lambda rule: (rule.chapter, rule.name))
+
+
+def rule_object(rule: Rule, book: Book) -> dict[str, object]:
+    """The rule for other programs; its keys are fixed."""
+    return {
+        "rule": rule.name, "chapter": rule.chapter, "title": rule.title, "severity": rule.severity,
+        "applies": english.condition(rule.applies, book), "for_each": rule.for_each,
+        "requires": english.condition(rule.requires, book),
+        "other_ways": [
+            {"when": english.condition(way.when, book), "because": way.because, "sources": way.cited} for way in rule.other_ways
+        ],
+        "because": rule.because, "put_right": rule.put_right, "warranty": rule.warranty, "sources": rule.cited,
+        "replaces": rule.replaces, "book": " and ".join(book.books_behind(rule)),
+        "cases": [{"name": case.name, "expect": case.expect} for case in rule.cases], "books": books_of(book),
+    }  # fmt: skip
 
 
 def source_in_words(cited: Cited) -> str:

@@ -1,12 +1,13 @@
 """The sheet of sums on paper: the result first, then formula = numbers = result, then whence each number is."""
 
-import json
 from collections.abc import Iterator
 
+from validator.amounts import show
 from validator.papers.lines import Line, wrapped
 from validator.papers.rules import source_in_words
 from validator.possible import NOT_STATED
 from validator.sheet import ASSUMED, PlaceSums, Sum
+from validator.vocabulary import Vocabulary
 
 INDENT = "    "
 DEEPER = "        "
@@ -73,39 +74,19 @@ def _whence(done: Sum, width: int) -> Iterator[Line]:
         yield from wrapped(f"Assumed: {told}.", width, INDENT)
 
 
-def as_json(name: str, sheet: tuple[PlaceSums, ...]) -> str:
+def sheet_object(sheet: tuple[PlaceSums, ...], vocabulary: Vocabulary) -> list[dict[str, object]]:
     """The sheet for other programs; its keys are fixed."""
-    whole = {
-        "assembly": name,
-        "places": [{"places": list(place.places), "sums": [_object(done) for done in place.sums]} for place in sheet],
-    }
-    return json.dumps(whole, indent=2, ensure_ascii=False)
+    return [{"places": place.places, "sums": [_object(done, vocabulary) for done in place.sums]} for place in sheet]
 
 
-def _object(done: Sum) -> dict[str, object]:
+def _object(done: Sum, vocabulary: Vocabulary) -> dict[str, object]:
+    unit = vocabulary.fact(done.fact).shown_in or None
+    least, greatest = (None if end is None else show(end, done.kind, unit, both=False) for end in (done.least, done.greatest))
     return {
-        "fact": done.fact,
-        "of": done.of,
-        "working": done.working,
-        "result": done.value if done.known else None,
-        "kind": done.kind,
-        "least": done.least,
-        "greatest": done.greatest,
+        "fact": done.fact, "name": done.name, "of": done.of, "working": done.working,
+        "result": done.value if done.known else None, "kind": done.kind, "least": least, "greatest": greatest,
         "stated": done.stated,
-        "ends": [
-            {
-                "line": end.line,
-                "steps": [{"formula": s.formula, "numbers": s.numbers, "result": s.result} for s in end.steps],
-            }
-            for end in done.ends
-        ],
-        "formula": done.formula,
-        "given": [{"fact": g.fact, "value": g.value, "origin": g.origin} for g in done.given],
-        "assumed": list(done.assumed),
-        "narrows": list(done.narrows),
-        "why_not": done.why_not or (_lack(done) if not done.known else ""),
-        "source": None if done.cited is None else {
-            "title": done.cited.source.title, "section": done.cited.section, "edition": done.cited.edition,
-            "standing": done.cited.source.standing, "known_by": done.cited.known_by, "note": done.cited.note,
-        },
+        "ends": [{"line": end.line, "steps": end.steps} for end in done.ends],
+        "formula": done.formula, "given": done.given, "assumed": done.assumed, "narrows": done.narrows,
+        "why_not": done.why_not or (_lack(done) if not done.known else ""), "source": done.cited,
     }  # fmt: skip

@@ -3,7 +3,6 @@
 What is shown is one line; what is not says why, and what would show it. The risk follows, as an order.
 """
 
-import json
 import textwrap
 from collections.abc import Iterator
 
@@ -57,12 +56,6 @@ def warranty_lines(report: WarrantyReport, width: int) -> Iterator[Line]:
     yield from _wrapped(report.footer, width)
 
 
-def as_json(reports: list[WarrantyReport]) -> str:
-    """One report as an object, several as a list of them; the same input gives the same bytes."""
-    shown = [report.model_dump(mode="json", exclude={"exit_status"}) for report in reports]
-    return json.dumps(shown[0] if len(shown) == 1 else shown, indent=2, ensure_ascii=False)
-
-
 def _term(term: TermLine, width: int) -> Iterator[Line]:
     yield from _wrapped(f"{term.term}: {term.standing}", width, bold=True)
     starts = f", from {term.starts}" if term.starts else ""
@@ -83,8 +76,8 @@ def _condition(condition: ConditionLine, width: int) -> Iterator[Line]:
     head = WOULD_SHOW.get(condition.standing, "What would show it")
     for text in condition.shown_by:
         yield from _wrapped(f"{head}: {text}", width, DEEPER)
-    for text in condition.asks[:MOST_ASKED]:
-        yield from _wrapped(f"Ask: {text}", width, DEEPER)
+    for ask in condition.asks[:MOST_ASKED]:
+        yield from _wrapped(f"Ask: {ask.says}", width, DEEPER)
     more = len(condition.asks) - MOST_ASKED
     if more > 0:
         yield from _wrapped(f"And {more} more questions, which `validator check` lists.", width, DEEPER)

@@ -4,11 +4,14 @@ from collections.abc import Iterator
 
 from validator.papers.lines import Line, wrapped
 from validator.papers.rules import source_in_words
+from validator.possible import CARD
 from validator.rulebook import english
 from validator.tracing import Behind, Branch, Judged
 from validator.vocabulary import Vocabulary
 
 MARKS = {"yes": "yes", "no": "no ", "not known": "?  "}
+
+
 
 
 def why_lines(judged: Judged, vocabulary: Vocabulary, width: int) -> Iterator[Line]:
@@ -48,10 +51,30 @@ def _branch(branch: Branch, width: int, indent: str) -> Iterator[Line]:
 def _fact(fact: Behind, vocabulary: Vocabulary, width: int, indent: str) -> Iterator[Line]:
     where = f" at {fact.where}" if fact.where else ""
     yield from wrapped(f"{english.name_of(vocabulary, fact.fact)}: {fact.value} ({fact.origin}{where})", width, indent)
+    if fact.shown_by:
+        yield from wrapped(f"shown by: {'; '.join(fact.shown_by)}", width, indent + "  ")
     for step in fact.steps:
         yield from wrapped(f"= {step}", width, indent + "  ")
     for source in fact.sources:
-        said = source if isinstance(source, str) else source_in_words(source)
-        yield from wrapped(f"source: {said}", width, indent + "  ")
+        yield from wrapped(f"source: {source_in_words(source)}", width, indent + "  ")
     for inner in fact.facts:
         yield from _fact(inner, vocabulary, width, indent + "    ")
+
+
+def judged_object(judged: Judged) -> dict[str, object]:
+    """One judgement for other programs; `outcome` is as `check` says it, `in_full` as it is printed here."""
+    word = judged.outcome.partition(",")[0]
+    by_severity = word == "breach" or word == "open" and judged.severity == "advice"
+    return {
+        **judged._asdict(),
+        "outcome": judged.severity if by_severity else word,
+        "in_full": judged.outcome,
+        "facts": [_fact_object(fact) for fact in judged.facts],
+        "other_ways": [{"because": because, "when": branch} for because, branch in judged.other_ways],
+    }
+
+
+def _fact_object(fact: Behind) -> dict[str, object]:
+    """A fact with the facts behind it; its line as `check` names it, whatever folder the assembly stands in."""
+    line = f"line {fact.where.rpartition(':')[2]}" if fact.where and fact.origin != CARD else fact.where
+    return {**fact._asdict(), "where": line, "facts": [_fact_object(each) for each in fact.facts]}

@@ -83,8 +83,8 @@ PAGE = {
     "perhaps": "Cautions that may apply", "not_said": "Good practice, of which nothing is written", "not_checked": "Not checked",
     "books": "Books", "edition": "edition", "fingerprint": "fingerprint", "report": "Report fingerprint",
     "nothing": "Nothing to put right and nothing to ask here.",
-    "fact": "Fact", "value": "Value", "whence": "Whence", "dated": "Date",
-    "drawings": "Drawings",
+    "fact": "Fact", "value": "Value", "whence": "Whence", "shown_by": "Shown by", "dated": "Date",
+    "drawings": "Drawings", "listed": "{} lines, place by place",
 }  # fmt: skip
 
 # -- the installer's card -------------------------------------------------------------------------------------------------------
@@ -94,7 +94,8 @@ HOLD_POINTS = (
 )  # fmt: skip
 CARD = {
     "title": "Installer's card: {}", "cautions": "First: look after yourself", "put_right": "Do this", "ask": "Find this out",
-    "check": "Check this before covering", "photograph": "Photograph this", "buy": "Buy this",
+    "check": "Check this before covering", "photograph": "Photograph this", "photographed": "Photographs named already",
+    "buy": "Buy this",
     "not_counted": "Could not be counted",
     "wait": "Wait this long", "perhaps": "Cautions that may apply",
     "usual_waste": "The usual waste is counted: common practice, no source.",
@@ -190,6 +191,7 @@ WHO_LOOKS = {
     "for a person to decide, by standard": TECHNICAL, "tied": f"{SENIOR}, with counsel where the caution applies",
 }  # fmt: skip
 BLANK = "_" * 24
+BOX, TICK = "[ ]", "\u2610"  # to tick, as text and on paper
 LETTER = {
     "title": "Request for information: {}", "about": "About: {}, revision {}.",
     "nothing_refused": "Nothing has been refused and nothing is decided. The papers at hand do not show what stands below, "
@@ -209,7 +211,8 @@ LETTER_FOOT = ("Signed", "How to reach us")
 CASE = {
     "title": "Case sheet: {}", "document": "Document: {}, revision {}; in force {}.", "programme": "Programme: {}.",
     "every": "Asked for every term", "gives": "Gives {}, for {}.", "shown": "Shown", "not_shown": "Not shown",
-    "reason": "Why: {}", "evidence": "[ ] Seen: {}", "who": "Who looks: {}.", "caution": "Caution: {} ({}.)",
+    "reason": "Why: {}", "offered": "Offered: {}.", "only_stated": "Stated, with nothing offered to show it: {}.",
+    "evidence": "[ ] Seen: {}", "who": "Who looks: {}.", "caution": "Caution: {} ({}.)",
     "terms": "Terms", "technical": "The work itself: {} failed, {} for a second look, {} open. Worst known: {}. Worst if what is open goes badly: {}.",
     "none": "nothing", "same": "the same", "by_hand": "Not looked at here; by hand", "outcome": "Outcome, picked by a person",
     "reason_blank": "Reason", "prints": "Book {}, edition {}, fingerprint {}.", "print": "Report fingerprint {}.",

@@ -9,16 +9,12 @@ from validator.papers.section.svg import plain
 
 MADE = datetime(2000, 1, 1)  # a fixed date, so that the same sheet is the same bytes
 WIDTHS = {
-    "No.": 5,
-    "Line": 6,
-    "Requirement": 46,
-    "Clause and source": 40,
-    "Question": 46,
-    "Result": 12,
-    "Hold point": 30,
-    "Item": 40,
-}
-USUAL_WIDTH = 22
+    "No.": 5, "Line": 6, "Place": 16, "Requirement": 36, "Clause and source": 34, "Found": 20, "Result": 11, "Action suggested": 15,
+    "Picked, by, date, time": 14, "Hold pt": 6, "RFI no.": 6, "Closed, by": 9, "Question": 36, "Hold point": 30, "Site values": 30,
+    "Lines": 10, "Item": 34, "": 60,
+}  # fmt: skip
+USUAL_WIDTH = 20
+LINE, MOST_LINES = 15.0, 27  # the height of a line, and how many a row may hold
 LONGEST = 32_000  # of one cell
 
 
@@ -44,21 +40,33 @@ def workbook_of(reviews: list[Review]) -> bytes:
             title = f"{name} {turn}" if len(reviews) > 1 else name
             page = book.add_worksheet(title[:31])
             page.set_landscape()
+            page.set_margins(0.4, 0.4, 0.5, 0.5)
             page.fit_to_pages(1, 0)
             page.repeat_rows(0)
             page.freeze_panes(1, 0)
+            page.set_row(0, LINE * _lines(columns, columns))
             for number, column in enumerate(columns):
                 page.set_column(number, number, WIDTHS.get(column, USUAL_WIDTH))
                 page.write_string(0, number, column, head)
             for at, row in enumerate(rows, 1):
+                page.set_row(at, LINE * _lines(columns, row))
                 for number, said in enumerate(row):
                     if isinstance(said, int):
                         page.write_number(at, number, said, cell)
                     else:
-                        said = plain(said)[:LONGEST]
+                        said = "\n".join(map(plain, said.split("\n")))[:LONGEST]
                         page.write_string(at, number, said, quoted if said[:1] in "=+-@" and said else cell)
     book.close()
     return out.getvalue()
+
+
+def _lines(columns: tuple[str, ...], row: tuple) -> int:
+    """About how many lines a row takes; a spreadsheet that opens the file does not work it out."""
+    needed = (
+        sum(-(-max(1, len(line)) // (WIDTHS.get(column, USUAL_WIDTH) - 1)) for line in str(said).splitlines() or [""])
+        for column, said in zip(columns, row)
+    )
+    return min(MOST_LINES, max(needed))
 
 
 def _sheets(review: Review):
@@ -77,7 +85,7 @@ def _sheets(review: Review):
         "Hold points",
         words.POINT_COLUMNS,
         [
-            (p.number, p.title, "\n".join(f"{blank}: " for blank in p.blanks), ", ".join(map(str, p.lines)), "")
+            (p.number, p.title, "\n".join(f"{blank}: " for blank in p.blanks), p.span, "")
             for p in review.points
         ],
     )

@@ -28,10 +28,11 @@ from validator.rulebook.records import Rule
 from validator.rulebook.trees import RuleTrees, sort_of
 from validator.vocabulary import NONE
 from validator.warranty import days, law
+from validator.warranty.evidence import Leant, evidence_for
 from validator.warranty.matters import Looked, Matter
 from validator.warranty.products import products_on
 from validator.warranty.quantities import ANOTHER_JOB, ASK_OF_MUCH, NEVER_PROOF, reckon
-from validator.warranty.record import BEST_FIRST, ConditionLine, Standing
+from validator.warranty.record import BEST_FIRST, Ask, ConditionLine, Standing
 
 MOST_TOLD = 6
 OPEN_QUESTIONS = "Answers to these questions."
@@ -45,8 +46,9 @@ class _Found:
     standing: Standing
     reason: str
     shown_by: list[str] = field(default_factory=list)
-    asks: list[str] = field(default_factory=list)
+    asks: list[Ask] = field(default_factory=list)
     facts: list[str] = field(default_factory=list)
+    leant: list[Leant] = field(default_factory=list)
 
 
 def worst(standings: Iterable[Standing]) -> Standing:
@@ -72,8 +74,9 @@ class Judge:
         found = self._found(stated)
         shown = found.standing in (Standing.SHOWN, Standing.NOT_ARISING)
         late = law.asks_registration(stated) and found.standing is Standing.NOT_SHOWN
-        asks = [*found.asks, *self.questions(found.facts), *(law.ASK_OF_A_REGISTRATION if late else ())]
+        asks = [*found.asks, *self.questions(found.facts), *(asks_of(law.ASK_OF_A_REGISTRATION) if late else ())]
         by = [stated.shown_by, *found.shown_by]
+        evidence = evidence_for(self._leant(stated, found), self.ready)
         return ConditionLine(
             needs=stated.needs,
             kind=stated.kind,
@@ -85,12 +88,14 @@ class Judge:
             facts=() if shown else tuple(dict.fromkeys(found.facts)),
             cautions=law.cautions_for(stated, found.standing),
             evidence=stated.shown_by,
+            offered=evidence.offered,
+            only_stated=evidence.only_stated if found.standing is Standing.SHOWN else (),
             products=products_on(self.looked, self.places, self.vocabulary) if stated.kind == ONE_MAKER else (),
         )
 
     def _found(self, stated: Stated) -> _Found:
         if self.headed == "full" and law.asks_registration(stated):
-            return _Found(Standing.PERSON, law.FULL, asks=list(law.ASK_OF_A_REGISTRATION))
+            return _Found(Standing.PERSON, law.FULL, asks=asks_of(law.ASK_OF_A_REGISTRATION))
         match stated.test:
             case Clear(matters):
                 return self._clear(matters)
@@ -103,7 +108,7 @@ class Judge:
             case EarlierTerm(term):
                 return _Found(self.earlier[term], f"The term `{term}` stands at: {self.earlier[term]}.")
         reason = f"This condition is {stated.kind}. It is never judged here."
-        return _Found(Standing.PERSON, reason, asks=list(law.ASK_OF_A_TIE))
+        return _Found(Standing.PERSON, reason, asks=asks_of(law.ASK_OF_A_TIE))
 
     # -- technical matters ------------------------------------------------------------------------------------------------
 
@@ -125,12 +130,21 @@ class Judge:
             return _Found(Standing.PERSON, f"{counts}. A person looks at: {_told(warned)}", [A_SECOND_LOOK])
         return _Found(Standing.SHOWN, f"No failed and no open matter here: {counts}.")
 
-    def _settling(self, open_: list[Matter]) -> list[str]:
-        """The questions that settle open matters, each asked once; how many rules wait on it is nobody's concern here."""
-        rules = {each.rule for each in open_}
-        asked = [item for item in self.open_items if rules & set(item.rules)]
-        bare = [item.question.partition(f" {item.waiting} further rule")[0] for item in asked]
-        return [f"{item.place}: {question} {item.where_to_look}".strip() for item, question in zip(asked, bare)]
+    def _settling(self, open_: list[Matter]) -> list[Ask]:
+        """The questions that settle open matters, each asked once, with what is looked at together; how many rules wait on one
+        is nobody's concern here."""
+        rules, by_look = {each.rule for each in open_}, {}
+        for item in self.open_items:
+            if rules & set(item.rules):
+                by_look.setdefault(self.vocabulary.asked_with(self.vocabulary.fact(item.fact).thing), []).append(item)
+        asks = []
+        for head, items in by_look.items():
+            things = dict.fromkeys(self.vocabulary.fact(item.fact).thing for item in items)
+            of = tuple(sorted(things, key=lambda thing, head=head: thing != head))
+            for item in items:
+                bare = item.question.partition(f" {item.waiting} further rule")[0]
+                asks.append(Ask(says=f"{item.place}: {bare} {item.where_to_look}".strip(), of=of))
+        return asks
 
     # -- requirements in the rulebook's grammar ---------------------------------------------------------------------------
 
@@ -182,7 +196,9 @@ class Judge:
     def _with_trail(self, rule: Rule, standing: Standing, deciding: list[tuple[Derivations, Judgement]]) -> _Found:
         said: dict[str, list[str]] = {}
         facts: list[str] = []
+        leant: list[Leant] = []
         for derived, judgement in deciding:
+            leant += (Leant(name, derived, judgement.vector, judgement.layer) for name in facts_read(rule.requires))
             trail = self.ready.explainer.explain(rule, judgement.vector, derived)
             said.setdefault(f"Found: {trail.found}. Needed: {trail.needed}.", []).append(derived.subject.name)
             facts += trail.asks
@@ -190,13 +206,23 @@ class Judge:
         reason = " ".join(text if once else f"{', '.join(places)}: {text}" for text, places in said.items())
         if standing is Standing.NOT_SHOWN and not facts:
             reason += " Asked about, and not held against anybody."
-        return _Found(standing, reason, facts=facts)
+        return _Found(standing, reason, facts=facts, leant=leant)
 
-    def questions(self, facts: Iterable[str]) -> list[str]:
+    def _leant(self, stated: Stated, found: _Found) -> list[Leant]:
+        """The facts behind what was found: those a requirement reads where it decides, dates and purchases of the job."""
+        names: tuple[str, ...] = ()
+        match stated.test:
+            case Within() as within:
+                names = (within.start, within.end)
+            case Enough() as enough if found.standing is not Standing.NOT_ARISING:
+                names = (enough.bought,)
+        return [*found.leant, *(Leant(name, self.job, self.job.vector) for name in names)]
+
+    def questions(self, facts: Iterable[str]) -> list[Ask]:
         asked = []
         for name in dict.fromkeys(facts):
             fact = self.vocabulary.fact(name)
-            asked.append(f"{fact.ask} {fact.look}".strip() or f"What is the {name.replace('.', ' ')}?")
+            asked.append(Ask(says=f"{fact.ask} {fact.look}".strip() or f"What is the {name.replace('.', ' ')}?"))
         return asked
 
     # -- dates ------------------------------------------------------------------------------------------------------------
@@ -241,7 +267,7 @@ class Judge:
         reckoned = reckon(enough, fact.kind, bought, tuple((name, span) for name, span, _ in areas))
         sum_ = " ".join(reckoned.steps)
         if reckoned.far_above:
-            return _Found(Standing.NOT_SHOWN, f"{sum_} {ANOTHER_JOB} {NEVER_PROOF}", asks=list(ASK_OF_MUCH))
+            return _Found(Standing.NOT_SHOWN, f"{sum_} {ANOTHER_JOB} {NEVER_PROOF}", asks=asks_of(ASK_OF_MUCH))
         if reckoned.answer:
             return _Found(Standing.SHOWN, f"{sum_} Enough at any of these values. {NEVER_PROOF}")
         asks = [fact.name] if bought[1] >= NO_GREATEST or bought[0] != bought[1] else []
@@ -289,3 +315,8 @@ def _told(matters: list[Matter]) -> str:
     said = [f"{title} ({', '.join(dict.fromkeys(where))})" for title, where in places.items()]
     more = len(said) - MOST_TOLD
     return "; ".join(said[:MOST_TOLD]) + (f"; and {more} more." if more > 0 else ".")
+
+
+def asks_of(texts: Iterable[str]) -> list[Ask]:
+    """Questions that are not about the work."""
+    return [Ask(says=text) for text in texts]

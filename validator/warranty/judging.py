@@ -9,6 +9,7 @@ from validator.programmes.records import Document, Programme, Term
 from validator.ready import Ready
 from validator.warranty import days
 from validator.warranty.conditions import Judge, worst
+from validator.warranty.evidence import Leant, evidence_for
 from validator.warranty.matters import matters_of, risk_of
 from validator.warranty.record import (
     ConditionLine,
@@ -84,10 +85,12 @@ def _in_force(document: Document, judge: Judge) -> ConditionLine:
     inside = days.falls_inside(judge.day(document.on), document.first, document.last)
     standing = {True: Standing.SHOWN, False: Standing.OUTSIDE, None: Standing.NOT_SHOWN}[inside]
     other = ("The revision that was in force on that day.",) if inside is False else ()
+    evidence = evidence_for([Leant(document.on, judge.job, judge.job.vector)], judge.ready)
     return ConditionLine(
         needs=IN_FORCE, kind="scope", clause="", standing=standing,
         reason=f"{judge.dated(document.on)}. Revision {document.revision} is in force {_force(document)}.",
         shown_by=other, asks=() if inside else tuple(judge.questions([document.on])), facts=() if inside else (document.on,),
+        offered=evidence.offered, only_stated=evidence.only_stated if inside else (),
     )  # fmt: skip
 
 

@@ -48,11 +48,19 @@ class ProductLine(Paper):
     places: tuple[str, ...]
 
 
+class Ask(Paper):
+    """One question; `of` are the things that are looked at together with what it asks, where it asks about the work."""
+
+    says: str
+    of: tuple[str, ...] = ()
+
+
 class ConditionLine(Paper):
     """One condition: where it stands, why, and what would show it. `asks` are questions, `facts` those still to be stated.
 
-    `evidence` is what the document takes to show it, whatever it stands at; `products` are on the job where it is tied to
-    one maker.
+    `evidence` is what the document takes to show it, whatever it stands at; `offered` is what the description offers for it,
+    `only_stated` the facts that show it and for which nothing is offered; `products` are on the job where it is tied to one
+    maker.
     """
 
     needs: str
@@ -61,10 +69,12 @@ class ConditionLine(Paper):
     standing: Standing
     reason: str
     shown_by: tuple[str, ...] = ()
-    asks: tuple[str, ...] = ()
+    asks: tuple[Ask, ...] = ()
     facts: tuple[str, ...] = ()
     cautions: tuple[LawLine, ...] = ()
     evidence: str = ""
+    offered: tuple[str, ...] = ()
+    only_stated: tuple[str, ...] = ()
     products: tuple[ProductLine, ...] = ()
 
 

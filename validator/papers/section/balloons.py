@@ -4,10 +4,10 @@ from collections.abc import Iterable, Sequence
 
 from validator.papers import words
 from validator.papers.marks import Mark
-from validator.papers.section.svg import INK, PALE, element, text
+from validator.papers.section.svg import INK, LETTER, PALE, SMALL, element, text
 
-RADIUS = 8.0
-STEP = 19.0
+RADIUS = 9.0
+STEP = 21.0
 MOST = 12  # on one layer; the rest stand in the list beside the drawing
 
 RINGS = {
@@ -23,7 +23,7 @@ def balloon(x: float, y: float, mark: Mark) -> str:
     """One balloon about its centre."""
     said = str(mark.number)
     ring = element("circle", cx=x, cy=y, r=RADIUS, **RINGS[mark.outcome])
-    size = 9 if len(said) < 3 else 7
+    size = SMALL if len(said) < 3 else 8
     figure = text(
         x, y + size * 0.36, said, size, text_anchor="middle", fill=LETTERING.get(mark.outcome, INK), font_weight="bold"
     )
@@ -44,7 +44,7 @@ def balloons(x: float, y: float, marks: Sequence[Mark], width: float) -> str:
         drawn += balloon(x + RADIUS + (turn % across) * STEP, y + (turn // across) * STEP, mark)
     if len(marks) > MOST:
         turn = MOST
-        drawn += text(x + (turn % across) * STEP, y + (turn // across) * STEP + 3, f"+{len(marks) - MOST}", 9)
+        drawn += text(x + (turn % across) * STEP, y + (turn // across) * STEP + 4, f"+{len(marks) - MOST}", SMALL)
     return drawn
 
 
@@ -53,6 +53,6 @@ def key(x: float, y: float, marks: Iterable[Mark]) -> str:
     used, drawn = {mark.outcome for mark in marks}, ""
     for outcome, meaning in words.BALLOON_KEY:
         if outcome in used:
-            drawn += element("circle", cx=x + 5, cy=y - 3, r=5, **RINGS[outcome]) + text(x + 14, y, meaning, 9)
-            x += 24 + len(meaning) * 5.2
+            drawn += element("circle", cx=x + 5, cy=y - 3, r=5, **RINGS[outcome]) + text(x + 14, y, meaning, SMALL)
+            x += 26 + len(meaning) * SMALL * LETTER
     return drawn

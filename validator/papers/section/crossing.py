@@ -12,19 +12,36 @@ from validator.papers.section.balloons import RADIUS, STEP, balloons, key, rows_
 from validator.papers.section.hatching import SOLID, fill_of, hatch_defs
 from validator.papers.section.layers import BuildUp, Strip
 from validator.papers.section.scale import Drawn, drawn_strips, scale_bar
-from validator.papers.section.svg import BOLD, INK, arrow, element, lettered, line, paragraph, path, sheet, short, text
+from validator.papers.section.svg import (
+    INK,
+    LEADING,
+    SIZE,
+    SMALL,
+    WIDTH,
+    arrow,
+    element,
+    headed,
+    lettered,
+    line,
+    paragraph,
+    path,
+    sheet,
+    short,
+    text,
+)
 
-WIDTH = 420.0
-LEFT = 14.0
-FACE = 146.0  # how much of the surface is shown
-WORDS_AT = 188.0
-WORDS_WIDE = WIDTH - WORDS_AT - 4
-FRAMING = 46.0
-STUD, MOST_STUD = 34.0, 60.0
-SIZE = 10.5
-DRAIN = 18.0
+LEFT = 12.0
+FACE = 108.0  # how much of the surface is shown
+WORDS_AT = 152.0
+GAP = 14.0  # between a wall and its words, at least
+FRAMING = 44.0
+STUD, MOST_STUD = 28.0, 48.0
+THICK, WIDE = 170.0, 66.0  # what the layers of a floor, and of a wall, may take of the sheet
+DRAIN = 16.0
+ABOVE = 17.0  # the arrow of the fall, above the surface
+ROOM_FOR_FALL = 34.0
+MOST_LED = 30  # leaders of a floor; more would be one black band, and the words stand in the layers' order
 WATERPROOFING = ("membrane", "liner", "foam pan")
-LEADING = 13.0
 
 
 class Fall(NamedTuple):
@@ -58,7 +75,11 @@ class _Section:
         self.title = short(title, 200)
         self.marks, self.others = marks_by_thing, others
         self.metric = metric
-        self.drawn_strips, self.scale = drawn_strips(built.strips, 170.0 if lies else 90.0)
+        self.drawn_strips, self.scale = drawn_strips(built.strips, THICK if lies else WIDE)
+        self.stud = 0.0 if lies else self._stud()
+        self.face = LEFT + (FACE if lies else self.stud + sum(each.units for each in self.drawn_strips))
+        self.words_at = max(WORDS_AT, self.face + GAP)
+        self.words_wide = WIDTH - self.words_at - 4
         self.used = {each.strip.hatch for each in self.drawn_strips}
         self.used |= {built.framing.hatch if built.framing else "wood"} | ({built.grout.hatch} if built.grout else set())
         self.first_joint = 0.0  # of a wall: level with its words
@@ -70,14 +91,21 @@ class _Section:
         marks = self.marks.get(strip.thing, [])
         heading, *told = strip.label
         size = [strip.thickness] if strip.thickness else []
-        lines = lettered(", ".join([heading, *size]), WORDS_WIDE, SIZE)
+        lines = lettered(", ".join([heading, *size]), self.words_wide, SIZE)
         rest = ", ".join([*told, *(each for each in says if each), *([words.MAYBE] if strip.maybe else [])])
-        lines += lettered(rest, WORDS_WIDE, SIZE) if rest else []
-        return Row(top, lines, marks, len(lines) * LEADING + rows_of(marks, WORDS_WIDE) * STEP + 9)
+        lines += lettered(rest, self.words_wide, SIZE) if rest else []
+        return self._spaced(top, lines, marks)
+
+    def _spaced(self, top: float, lines: list[str], marks: Sequence[Mark]) -> Row:
+        return Row(top, lines, marks, len(lines) * SIZE * LEADING + rows_of(marks, self.words_wide) * STEP + 9)
 
     def _rows(self, top: float) -> list[tuple[str, Row, int]]:
-        """Grout, then layers from the outermost in, then screws and framing; with the layer's turn from the outside."""
+        """The fall, grout, then layers from the outermost in, then screws and framing; with the layer's turn from the outside."""
         rows: list[tuple[str, Row, int]] = []
+        if self.lies and self.fall is not None and self.drawn_strips:
+            row = self._spaced(top, lettered(words.FALL.format(self.fall.said), self.words_wide, SIZE), ())
+            rows.append(("fall", row, -1))
+            top += row.height
 
         def add(sort: str, strip: Strip, says: Sequence[str], turn: int) -> None:
             nonlocal top
@@ -105,11 +133,7 @@ class _Section:
     # -- the whole --------------------------------------------------------------------------------------------------------
 
     def drawn(self) -> str:
-        heads = lettered(self.title, WIDTH - 20, BOLD * 12)[:3]
-        top = 16 + len(heads) * 15
-        self.out += paragraph(4, 14, heads, 12, font_weight="bold")
-        if self.lies and self.fall is not None:
-            top += 20
+        self.out, top = headed(self.title)
         rows = self._rows(top + 6)
         words_end = rows[-1][1].top + rows[-1][1].height if rows else top + 30
         if self.lies:
@@ -118,24 +142,27 @@ class _Section:
             foot = self._wall(top, words_end, rows)
         foot = max(foot, words_end) + 6
         for _, row, _ in rows:
-            self.out += paragraph(WORDS_AT, row.top + 8, row.lines, SIZE)
+            self.out += paragraph(self.words_at, row.top + 9, row.lines, SIZE)
             if row.marks:
-                self.out += balloons(WORDS_AT, row.top + len(row.lines) * LEADING + RADIUS + 1, row.marks, WORDS_WIDE)
+                beneath = row.top + len(row.lines) * SIZE * LEADING + RADIUS + 1
+                self.out += balloons(self.words_at, beneath, row.marks, self.words_wide)
         if not self.built.strips:
-            self.out += text(WORDS_AT, top + 14, words.NOTHING_DESCRIBED, SIZE)
+            self.out += text(self.words_at, top + 14, words.NOTHING_DESCRIBED, SIZE)
         elif self.built.gap:
-            foot += 10
-            self.out += text(WORDS_AT, foot - 2, words.GAP, SIZE)
+            foot += 14
+            self.out += text(4, foot, words.GAP, SIZE)
         if self.others:
-            foot += 10
-            self.out += text(4, foot, words.WHOLE_PLACE, 10)
+            foot += 14
+            self.out += text(4, foot, words.WHOLE_PLACE, SIZE)
             foot += 6
             self.out += balloons(4, foot + RADIUS, self.others, WIDTH - 10)
             foot += rows_of(self.others, WIDTH - 10) * STEP + 4
         foot += 8
         self.out += scale_bar(LEFT, foot, self.scale, self.metric, 90)
         used = [mark for marks in self.marks.values() for mark in marks] + list(self.others)
-        self.out += key(LEFT + 130, foot + 5, used)
+        if used:
+            foot += 19
+            self.out += key(LEFT, foot + 5, used)
         inside = hatch_defs(self.name, self.used) + self.out
         return sheet(WIDTH, foot + 14, inside, name=self.name, title=self.title, desc=self._desc())
 
@@ -153,7 +180,8 @@ class _Section:
 
     def _floor(self, top: float, words_end: float, rows: list) -> float:
         total = sum(each.units for each in self.drawn_strips)
-        base = max(top + total + 8, min(words_end - FRAMING - 16, top + total + 60))
+        led = len(rows) <= MOST_LED
+        base = top + total + max(ROOM_FOR_FALL, (words_end - top - total - FRAMING) / 2 if led else 0)
         drop = 0.0
         below = base
         edges: list[tuple[float, float]] = []  # the middle of each strip at its right end, outermost last
@@ -179,28 +207,31 @@ class _Section:
             self._drain(base, below)
         if self.built.screw is not None:
             self._screw_down(base)
-        self._floor_leaders(rows, edges, base, below)
+        if led:
+            self._floor_leaders(rows, edges, base, below, drop)
         if self.fall is not None and self.drawn_strips:
-            y = below - drop - 9
-            self.out += arrow(LEFT + FACE * 0.64, y, LEFT + 4, y)
-            self.out += text(LEFT + 2, y - 6, short(words.FALL.format(self.fall.said), 36), 9)
+            self.out += arrow(LEFT + FACE * 0.7, below - drop - ABOVE, LEFT + 4, below - drop - ABOVE)
         return base + (FRAMING + 8 if self.built.framing is not None else 4)
 
-    def _floor_leaders(self, rows: list, edges: list, base: float, surface: float) -> None:
+    def _floor_leaders(self, rows: list, edges: list, base: float, surface: float, drop: float) -> None:
+        """Each upright part of a leader has a lane of its own, so that no two leaders cross or run together."""
+        starts = {
+            "fall": (LEFT + FACE * 0.7, surface - drop - ABOVE),
+            "grout": (self._joints(LEFT, self.face)[-1], surface + 2),
+            "framing": (self.face - 24, base + 18),
+            "screw": (LEFT + 28, base - self._through()),
+        }
+        leaders = []
         for sort, row, turn in rows:
-            y = row.top + 5
-            if sort == "layer":
-                x, at = edges[-1 - turn]
-                self._leader([(x - 6, at), (x + 6, at), (WORDS_AT - 12, y), (WORDS_AT - 4, y)])
-            elif sort == "grout" and self.drawn_strips:
-                x, at = self._joints(LEFT, LEFT + FACE)[-1], surface + 3
-                self._leader([(x, at), (LEFT + FACE + 6, surface - 10), (WORDS_AT - 12, y), (WORDS_AT - 4, y)])
-            elif sort == "framing":
-                self._leader(
-                    [(LEFT + FACE - 24, base + 18), (LEFT + FACE + 8, base + 18), (WORDS_AT - 12, y), (WORDS_AT - 4, y)]
-                )
-            elif sort == "screw":
-                self._leader([(LEFT + 30, base - 4), (LEFT + FACE + 8, base - 4), (WORDS_AT - 12, y), (WORDS_AT - 4, y)])
+            x, y = (edges[-1 - turn][0] - 6, edges[-1 - turn][1]) if sort == "layer" else starts[sort]
+            if sort != "grout" or self.drawn_strips:
+                leaders.append((sort, x, y, row.top + 5))
+        rising = [each for each in leaders if each[-1] < each[-2]]
+        falling = [each for each in reversed(leaders) if each[-1] >= each[-2]]
+        for lane in (rising, falling):
+            for turn, (sort, x, y, words_y) in enumerate(lane, 1):
+                upright = self.face + turn * (self.words_at - self.face - 4) / (len(lane) + 1)
+                self._leader([(x, y), (upright, y), (upright, words_y), (self.words_at - 4, words_y)], dot=sort != "fall")
 
     def _framing_under(self, base: float) -> None:
         """Two joists cut across, with a break below; a slab or the ground has none."""
@@ -228,7 +259,7 @@ class _Section:
             self.out += line(right, level, right + 16, level, 2.6, class_="flange")
             if self.drain.startswith(words.CLAMPED):
                 self.out += line(right, level - 5, right + 12, level - 5, 2)
-        self.out += text(left - 4, foot + 10, words.DRAIN, 9)
+        self.out += text(left - 4, foot + 11, words.DRAIN, SMALL)
 
     def _screw_down(self, base: float) -> None:
         through = self._through()
@@ -239,15 +270,14 @@ class _Section:
 
     def _wall(self, top: float, words_end: float, rows: list) -> float:
         foot = max(words_end, top + 110)
-        stud = self._stud()
         x = LEFT
-        fill = fill_of(self.name, self.built.framing.hatch if self.built.framing else "wood")
-        if self.built.framing is not None:
-            self.out += element("rect", x=x, y=top, width=stud, height=foot - top, fill=fill, stroke=INK, stroke_width=1)
-        self._break(x - 5, x + stud + 5, top)
-        self._break(x - 5, x + stud + 5, foot)
-        x += stud
-        face = x
+        if self.stud:
+            framing = self.built.framing
+            fill, dashed = (fill_of(self.name, framing.hatch), None) if framing is not None else ("none", "4 3")
+            self.out += element("rect", x=x, y=top, width=self.stud, height=foot - top, fill=fill, stroke=INK, stroke_width=1,
+                                stroke_dasharray=dashed)  # fmt: skip
+        x += self.stud
+        behind = x
         self.first_joint = next((row.top + 5 for sort, row, _ in rows if sort == "grout"), 0.0)
         middles: list[float] = []
         for each in self.drawn_strips:
@@ -255,23 +285,28 @@ class _Section:
             self._strip(each, corners, (top, foot))
             middles.append(x + each.units / 2)
             x += each.units
+        self._break(LEFT - 5, x + 5, top)
+        self._break(LEFT - 5, x + 5, foot)
         for sort, row, turn in rows:
             y = row.top + 5
+            end = (self.words_at - 4, y)
             if sort == "layer":
-                self._leader([(middles[-1 - turn], y), (WORDS_AT - 4, y)])
+                self._leader([(middles[-1 - turn], y), end])
             elif sort == "screw":
-                head = face + self._through()
+                head = behind + self._through()
                 self.out += self._fastener(head, y, -1, 0)
-                self._leader([(head, y), (WORDS_AT - 4, y)], dot=False)
+                self._leader([(head, y), end], dot=False)
             elif sort == "framing" and self.built.framing is not None:
-                self._leader([(LEFT + stud / 2, y), (WORDS_AT - 4, y)])
+                self._leader([(LEFT + self.stud / 2, y), end])
             elif sort == "grout" and self.drawn_strips:
-                self._leader([(x - 2, y), (WORDS_AT - 4, y)])
+                self._leader([(x - 2, y), end])
         return foot
 
     def _stud(self) -> float:
-        """How much of the framing is shown: enough for the screw's point."""
+        """How much of the framing is shown: enough for the screw's point, and nothing of what nobody described."""
         screw = self.built.screw
+        if self.built.framing is None and screw is None:
+            return 0.0
         if screw is None or screw.length is None:
             return STUD
         return min(max(STUD, screw.length * self.scale - self._through() + 8), MOST_STUD)
@@ -289,7 +324,7 @@ class _Section:
         hatched = not each.strip.maybe and (stated or each.strip.hatch != SOLID)
         self.out += path(corners, closed=True, fill="#fff", stroke="none")
         self.out += path(corners, closed=True, fill=fill_of(self.name, each.strip.hatch) if hatched else "none",
-                         stroke_dasharray=None if stated else "4 3", stroke_width=0.9 if stated else 1.1,
+                         stroke_dasharray=None if stated else "4 3", stroke_width=min(0.9 if stated else 1.1, each.units / 3),
                          data_thing=each.strip.thing)  # fmt: skip
         if each.says == words.CUT_SHORT:
             self._cut(corners)

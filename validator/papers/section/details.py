@@ -8,15 +8,13 @@ from validator.papers.marks import Mark
 from validator.papers.section.balloons import RADIUS, STEP, balloons, key, rows_of
 from validator.papers.section.hatching import fill_of, hatch_defs
 from validator.papers.section.layers import Reader
-from validator.papers.section.svg import BOLD, INK, element, lettered, paragraph, path, sheet, short, text
+from validator.papers.section.svg import BOLD, INK, LEADING, WIDTH, element, headed, lettered, paragraph, path, sheet, short
 from validator.vocabulary import THERE
 
-WIDTH = 420.0
-ACROSS = 3
+ACROSS = 2
 CELL = WIDTH / ACROSS
 PICTURE = 74.0
-SIZE = 9.6
-LEADING = 12.0
+SIZE = 11.5
 MOST_COATS = 4
 FLAT = ("board seams", "membrane seams", "pan seams", "change of backing")
 ROUND = ("drain", "pipe hole")
@@ -77,8 +75,8 @@ def is_described(reader: Reader) -> bool:
 
 
 def details(name: str, drawn: Sequence[Detail]) -> str:
-    """All junctions of a job as one drawing, three in a row."""
-    out, top = text(4, 14, words.JUNCTIONS, 12, font_weight="bold"), 24.0
+    """All junctions of a job as one drawing, two in a row."""
+    out, top = headed(words.JUNCTIONS)
     for start in range(0, len(drawn), ACROSS):
         row = drawn[start : start + ACROSS]
         heights = []
@@ -86,23 +84,25 @@ def details(name: str, drawn: Sequence[Detail]) -> str:
             cell, height = _cell(name, turn * CELL, top, each)
             out += cell
             heights.append(height)
-        top += max(heights) + 12
+        top += max(heights) + 6
     marks = [mark for each in drawn for mark in each.marks]
-    out += key(8, top + 6, marks)
+    if marks:
+        top += 8
+        out += key(8, top + 4, marks)
     said = "; ".join(f"{each.kind}: {', '.join(each.told)}" for each in drawn)
     inside = hatch_defs(name, {"board", "soft", "mortar"}) + out
-    return sheet(WIDTH, top + 14, inside, name=name, title=words.JUNCTIONS, desc=words.JUNCTIONS_DESC.format(said))
+    return sheet(WIDTH, top + 12, inside, name=name, title=words.JUNCTIONS, desc=words.JUNCTIONS_DESC.format(said))
 
 
 def _cell(name: str, x: float, top: float, each: Detail) -> tuple[str, float]:
-    out = _picture(name, x + 6, top, each)
+    out = _picture(name, x + 20, top, each)
     y = top + PICTURE + 12
     heads = lettered(each.kind, CELL - 14, BOLD * SIZE)
     out += paragraph(x + 8, y, heads, SIZE, font_weight="bold")
-    y += len(heads) * LEADING
+    y += len(heads) * SIZE * LEADING
     lines = [line for told in each.told for line in lettered(short(told), CELL - 14, SIZE)]
     out += paragraph(x + 8, y, lines, SIZE)
-    y += len(lines) * LEADING
+    y += len(lines) * SIZE * LEADING
     if each.marks:
         out += balloons(x + 8, y + RADIUS - 4, each.marks, CELL - 14)
         y += rows_of(each.marks, CELL - 14) * STEP

@@ -12,12 +12,15 @@ from validator.papers.section.hatching import fill_of, hatch_defs
 from validator.papers.section.layers import Reader
 from validator.papers.section.scale import scale_bar
 from validator.papers.section.svg import (
-    BOLD,
     INK,
+    LEADING,
     PALE,
+    SIZE,
+    WIDTH,
     arrow,
     dimension,
     element,
+    headed,
     lettered,
     line,
     paragraph,
@@ -28,10 +31,8 @@ from validator.papers.section.svg import (
 from validator.possible import in_words
 from validator.vocabulary import NONE, THERE
 
-WIDTH = 420.0
-WIDEST, DEEPEST = 320.0, 200.0
-LEFT = 52.0
-SIZE = 10.5
+WIDEST, DEEPEST = 290.0, 190.0
+LEFT = 46.0
 MOST_TILES = 40
 MOST_JOINTS = 60
 RATIO_STEPS = 2_882_880_000  # steps of a slope of one in one
@@ -59,9 +60,8 @@ class _Plan:
         self.out = ""
 
     def drawn(self) -> str:
-        heads = lettered(self.title, WIDTH - 20, BOLD * 12)[:3]
-        self.top = 16 + len(heads) * 15 + 6
-        self.out += paragraph(4, 14, heads, 12, font_weight="bold")
+        self.out, self.top = headed(self.title)
+        self.top += 6
         self._outline()
         self._grid()
         self._movement_joints()
@@ -72,8 +72,8 @@ class _Plan:
         foot += 34
         for said, marks in self.told:
             lines = lettered(said, WIDTH - 20, SIZE)
-            self.out += paragraph(8, foot + 8, lines, SIZE)
-            foot += len(lines) * 13.2
+            self.out += paragraph(8, foot + 9, lines, SIZE)
+            foot += len(lines) * SIZE * LEADING
             if marks:
                 self.out += balloons(8, foot + RADIUS, marks, WIDTH - 20)
                 foot += rows_of(marks, WIDTH - 20) * STEP
@@ -82,16 +82,20 @@ class _Plan:
         rest = [mark for thing, marks in self.marks.items() if thing not in self.placed for mark in marks]
         rest = list(dict.fromkeys(rest))
         if rest:
-            self.out += text(8, foot + 8, words.WHOLE_PLACE, SIZE)
-            foot += 13
+            self.out += text(8, foot + 9, words.WHOLE_PLACE, SIZE)
+            foot += SIZE * LEADING
             self.out += balloons(8, foot + RADIUS, rest, WIDTH - 20)
             foot += rows_of(rest, WIDTH - 20) * STEP + 4
         if self.known:
             self.out += scale_bar(8, foot + 4, self.scale, self.reader.metric, 90)
-        self.out += key(150, foot + 9, [mark for marks in self.marks.values() for mark in marks])
+            foot += 18
+        used = [mark for marks in self.marks.values() for mark in marks]
+        if used:
+            self.out += key(8, foot + 9, used)
+            foot += 18
         desc = words.PLAN_DESC.format(self.title, self._size(), "; ".join(said for said, _ in self.told))
         return sheet(
-            WIDTH, foot + 18, hatch_defs(self.name, self.hatches) + self.out, name=self.name, title=self.title, desc=desc
+            WIDTH, foot + 4, hatch_defs(self.name, self.hatches) + self.out, name=self.name, title=self.title, desc=desc
         )
 
     def _of(self, thing: str) -> Sequence[Mark]:

@@ -1,4 +1,7 @@
-"""How thick each layer is drawn: to one scale, thin layers a stated number of times thicker, a thick slab cut short."""
+"""How thick each layer is drawn: to one scale, thin layers a stated number of times thicker, a thick slab cut short.
+
+Very many layers are drawn thinner than would hold their hatching, so that they stay on the sheet.
+"""
 
 from collections.abc import Sequence
 from math import ceil
@@ -6,11 +9,10 @@ from typing import NamedTuple
 
 from validator.papers import words
 from validator.papers.section.layers import Strip
-from validator.papers.section.svg import INK, element, line, text
+from validator.papers.section.svg import INK, SMALL, element, line, text
 
 LEAST = 5.0  # units; what is thinner would not hold its hatching
-UNKNOWN = 12.0
-UNKNOWN_FILM = 6.0
+UNKNOWN, UNKNOWN_FILM = 2.4, 1.2  # times as thick as the least
 LARGEST_SCALE = 3.0  # units in a millimetre
 LONGEST = 80.0
 INCH = 25.4
@@ -38,22 +40,23 @@ def drawn_strips(strips: Sequence[Strip], room: float) -> tuple[tuple[Drawn, ...
     """Each strip as it is drawn, and the scale in units a millimetre. `room` is what the known ones may take together."""
     thick = sum(min(strip.size, LONGEST) for strip in strips if strip.size)
     scale = min(LARGEST_SCALE, room / thick) if thick else 1.0
-    return tuple(_drawn(strip, scale) for strip in strips), scale
+    least = min(LEAST, room / max(1, len(strips)))
+    return tuple(_drawn(strip, scale, least) for strip in strips), scale
 
 
-def _drawn(strip: Strip, scale: float) -> Drawn:
+def _drawn(strip: Strip, scale: float, least: float) -> Drawn:
     if strip.size is None:
-        return Drawn(strip, UNKNOWN_FILM if strip.hatch == "solid" else UNKNOWN, words.NOT_STATED)
+        return Drawn(strip, least * (UNKNOWN_FILM if strip.hatch == "solid" else UNKNOWN), words.NOT_STATED)
     if strip.size <= 0:
-        return Drawn(strip, LEAST / 2, words.DRAWN_AS_LINE)
+        return Drawn(strip, least / 2, words.DRAWN_AS_LINE)
     if strip.size > LONGEST:
         return Drawn(strip, LONGEST * scale, words.CUT_SHORT)
     units = strip.size * scale
-    if units >= LEAST:
+    if units >= least:
         return Drawn(strip, units, "")
-    times = ceil(LEAST / units)
+    times = ceil(least / units)
     return (
-        Drawn(strip, units * times, words.DRAWN.format(times)) if times <= 400 else Drawn(strip, LEAST / 2, words.DRAWN_AS_LINE)
+        Drawn(strip, units * times, words.DRAWN.format(times)) if times <= 400 else Drawn(strip, least / 2, words.DRAWN_AS_LINE)
     )
 
 
@@ -64,4 +67,4 @@ def scale_bar(x: float, y: float, scale: float, metric: bool, room: float) -> st
     units = length * scale
     drawn = element("rect", x=x, y=y, width=units / 2, height=4, fill=INK, stroke=INK, stroke_width=0.6)
     drawn += element("rect", x=x + units / 2, y=y, width=units / 2, height=4, fill="#fff", stroke=INK, stroke_width=0.6)
-    return drawn + line(x, y - 2, x, y + 4, 0.6) + text(x + units + 5, y + 5, said, 9)
+    return drawn + line(x, y - 2, x, y + 4, 0.6) + text(x + units + 5, y + 5, said, SMALL)

@@ -1,13 +1,18 @@
 """Lines, shapes and lettering of a drawing, written as SVG text.
 
 Numbers are written to a hundredth, so that the same drawing is the same bytes. Lettering is measured by an average
-letter, on the wide side.
+letter, on the wide side; by its own letters where they are wider.
 """
 
+import re
 import textwrap
 from collections.abc import Iterable
 from html import escape
+from unicodedata import east_asian_width
 
+WIDTH = 360.0  # of every drawing: about a telephone's, so that its lettering is not made smaller there
+TITLE, SIZE, SMALL = 13.0, 12.0, 10.5  # of lettering
+LEADING = 1.25  # of a line, as a part of the lettering's size
 INK = "#111"
 PALE = "#555"
 LETTER = 0.56  # the width of a letter as a part of its height, on the wide side
@@ -15,6 +20,9 @@ BOLD = 1.16  # how much wider bold lettering is
 MOST_LETTERS = 90
 MOST_WRAPPED = 240
 ELLIPSIS = "…"
+UNIT = re.compile(r"(?<=\d) (?=(?:in|ft|mm|cm|m|mil|h|d|%)(?:\W|$))|(?<= in) (?=per ft)|(?<=per) (?=ft)")
+NARROW = "ijlftrI.,:;'|!()[]-/"
+TIED = "\u00a0"  # no line ends here
 
 
 def number(value: float) -> str:
@@ -36,8 +44,20 @@ def short(text: str, most: int = MOST_LETTERS) -> str:
 
 
 def lettered(text: str, width: float, size: float) -> list[str]:
-    """Text broken into lines that a width holds."""
-    return textwrap.wrap(short(text, MOST_WRAPPED), max(4, int(width / (size * LETTER)))) or [""]
+    """Text broken into lines that a width holds; a figure keeps its unit."""
+    text = UNIT.sub(TIED, short(text, MOST_WRAPPED))
+    letter = max(LETTER, sum(map(_wide, text)) / max(1, len(text)))
+    lines = textwrap.wrap(text, max(4, int(width / (size * letter))))
+    return [each.replace(TIED, " ") for each in lines] or [""]
+
+
+def _wide(letter: str) -> float:
+    """About how wide a letter is as a part of its height."""
+    if letter in "mwMW@%" or east_asian_width(letter) in "WF":
+        return 1.0
+    if letter in NARROW or letter.isspace():
+        return 0.36
+    return 0.72 if letter.isupper() else 0.61
 
 
 def element(name: str, inside: str = "", **attributes: object) -> str:
@@ -65,7 +85,13 @@ def text(x: float, y: float, words: str, size: float = 10, **more: object) -> st
 
 def paragraph(x: float, y: float, lines: Iterable[str], size: float = 10, **more: object) -> str:
     """Lines of lettering under each other, the first on `y`."""
-    return "".join(text(x, y + turn * size * 1.25, each, size, **more) for turn, each in enumerate(lines))
+    return "".join(text(x, y + turn * size * LEADING, each, size, **more) for turn, each in enumerate(lines))
+
+
+def headed(title: str) -> tuple[str, float]:
+    """A drawing's title over its whole width, and where the drawing may begin below it."""
+    lines = lettered(title, WIDTH - 20, BOLD * TITLE)[:3]
+    return paragraph(4, 15, lines, TITLE, font_weight="bold"), 17 + len(lines) * TITLE * LEADING
 
 
 def arrow(x1: float, y1: float, x2: float, y2: float, head: float = 5) -> str:
@@ -77,7 +103,7 @@ def arrow(x1: float, y1: float, x2: float, y2: float, head: float = 5) -> str:
     return line(x1, y1, bx, by) + path(barbs, closed=True, fill=INK, stroke="none")
 
 
-def dimension(x1: float, y1: float, x2: float, y2: float, words: str, *, size: float = 9) -> str:
+def dimension(x1: float, y1: float, x2: float, y2: float, words: str, *, size: float = SMALL) -> str:
     """A dimension line with a slash at each end; level, or upright with its figure turned to read from the right."""
     drawn = line(x1, y1, x2, y2, 0.6)
     for x, y in ((x1, y1), (x2, y2)):
