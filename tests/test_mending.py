@@ -146,7 +146,7 @@ def test_the_easiest_alternative_comes_first(ready: Ready) -> None:
 def test_a_sound_shower_needs_nothing(ready: Ready) -> None:
     mended = mend(draft(ready, "second-floor-shower"), ready)
     assert (mended.alternatives, mended.tried) == ((), 0)
-    told = [line for line, _ in mending_lines("A shower", mended, ready.vocabulary, 80)]
+    told = [line for line, _ in mending_lines("A shower", mended, ready.book, 80)]
     assert told[-1] == "Nothing has to be changed."
 
 
@@ -305,8 +305,48 @@ def test_what_is_found_out_is_the_least_work_and_is_told_with_its_limit(ready: R
     ((change, limit),) = [(c, limit) for c, limit in zip(first.changes, first.limits) if c.fact == "screw.length"]
     assert (change.before, change.how, change.rung) == ("not stated", "find it out", 0)
     assert limit.startswith("1-1/4 in") and limit.endswith("or more")
-    told = [line for line, _ in mending_lines("A wall", mended, ready.vocabulary, 120, clear=True)]
+    told = [line for line, _ in mending_lines("A wall", mended, ready.book, 120, clear=True)]
     assert any("wall: screw length, not written: has to be 1-1/4 in (1-1/4 in (32 mm) or more does)" in line for line in told)
+
+
+def test_what_fails_for_sure_is_mended_by_work_and_not_by_a_kinder_load(ready: Ready) -> None:
+    """Joists too long for the 40 psf that nobody wrote down: no load is found out, and no grade that makes the sum impossible."""
+    joists = "{material: wood, joist: 2x8, species: spruce-pine-fir, grade: no. 2, spacing: 16 in, span: 14 ft}"
+    text = f"""\
+assembly: A floor
+use: {{code family: residential}}
+framing: {joists}
+places:
+  floor:
+    kind: room floor
+    nothing else: yes
+    built up:
+      - subfloor panel: {{material: plywood, category: 1-1/8}}
+      - tile mortar: {{kind: modified cement}}
+      - tile: {{body: porcelain, size: 12 x 12 in}}
+      - grout
+"""
+    one = Draft(read_source(text, "a floor", []), "a floor", ready.vocabulary, ready.catalogue)
+    assert [f.rule for f in check(one.assembly(), ready).findings if f.outcome == "fail"] == ["joists-hold-the-finish-straight"]
+    for clear in (False, True):
+        mended = mend(one, ready, clear=clear)
+        changes = [change for each in mended.alternatives for change in each.changes]
+        assert any(change.fact in ("framing.span", "framing.joist") for change in changes)
+        assert not {change.fact for change in changes} & {"framing.live load", "framing.dead load"}
+        for each in mended.alternatives:
+            assert "joists-hold-the-finish-straight" not in {rule for item in each.report.open_items for rule in item.rules}
+
+
+def test_nobody_is_told_to_keep_no_record(ready: Ready) -> None:
+    (alternative,) = mend(draft(ready, "half-known"), ready, clear=True).alternatives
+    records = {thing.name for thing in ready.vocabulary.things.values() if thing.sort == "record"}
+    said = [(change.fact, change.after) for change in alternative.changes if change.fact.partition(".")[0] in records]
+    assert said and "none" not in [after for _, after in said]
+
+
+@pytest.mark.parametrize(("clear", "said"), [(False, "Nothing that is written fails"), (True, "Too many changes are needed")])
+def test_an_assembly_that_only_leaves_much_open_is_not_called_right(ready: Ready, clear: bool, said: str) -> None:
+    assert how_far(mend(draft(ready, "half-known"), ready, clear=clear), clear=clear).startswith(said)
 
 
 # -- very many at once --------------------------------------------------------------------------------------------------------

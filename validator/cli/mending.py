@@ -59,7 +59,7 @@ def mend(
     if form == "json":
         print_json([paper_object(assembly, ready, name, **mending_object(mended, ready.vocabulary, clear=clear))])
     else:
-        print_lines(mending_lines(name, mended, ready.vocabulary, columns(width), clear=clear))
+        print_lines(mending_lines(name, mended, ready.book, columns(width), clear=clear))
     if write is not None and mended.alternatives:
         _write(mended.alternatives, write, aside=form == "json")
     raise typer.Exit(1 if mended.looked and not mended.alternatives else 0)

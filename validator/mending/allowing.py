@@ -42,19 +42,22 @@ class Changes:
         self.carded = {card.thing for card in ready.catalogue.values()} if allowed.goods else set()
         self._read: dict[object, tuple[Value, ...]] = {}
 
-    def of(self, subject: Subject, names: frozenset[str]) -> Iterator[Change]:
-        """Every allowed change at a place that bears on some facts, the nearest values of each fact first."""
-        keep = self.allowed.keep
+    def of(self, subject: Subject, names: frozenset[str], *, surely: bool = False) -> Iterator[Change]:
+        """Every allowed change at a place that bears on some facts, the nearest values of each fact first.
+
+        What fails `surely` is mended by work alone: whatever is found out, it fails.
+        """
+        keep, found_out = self.allowed.keep, self.allowed.unsaid and not surely
         for name in sorted(names):
             fact = self.vocabulary.fact(name)
             if name in keep or fact.thing in keep or _there(subject, fact.thing) == NONE and fact.kind != "presence":
                 continue
             if fact.mend is not None and fact.thing not in self.carded:
                 yield from self._of_lines(subject, fact, fact.mend)
-            if self.allowed.unsaid and _is_asked(fact):
+            if found_out and _is_asked(fact):
                 yield from self._of_silence(subject, fact)
         things = [thing for thing in dict.fromkeys(self.vocabulary.fact(name).thing for name in sorted(names)) if thing not in keep]
-        if self.allowed.unsaid:
+        if found_out:
             yield from self._of_presence(subject, [self.vocabulary.things[thing] for thing in things])
         for thing in things:
             yield from self._of_thing(subject, self.vocabulary.things[thing])
@@ -130,13 +133,14 @@ class Changes:
             yield Change(subject, WHOLE_FILE, UNSAID, "yes", self.ladder[0], 0)
         for thing in unsaid:
             if WRITTEN_AT.get(thing.sort, "job") == subject.sort:
-                for after in ("none", "there"):
+                # That nobody measured, tested or kept a record helps nobody.
+                for after in ("there",) if thing.sort == "record" else ("none", "there"):
                     yield Change(subject, thing.name, UNSAID, after, self.ladder[0], 0)
 
 
 def _is_asked(fact: Fact) -> bool:
-    """Whether somebody may be asked for a fact; what fills a role is asked by the things that could."""
-    return fact.stated and bool(fact.ask) and fact.kind != "presence" and not (fact.role and fact.concluded)
+    """Whether a fact may be found out; what fills a role is found by the things that could, and a load is not to be chosen."""
+    return fact.stated and bool(fact.ask) and fact.kind not in ("presence", "load") and not (fact.role and fact.concluded)
 
 
 def _there(subject: Subject, thing: str) -> int:

@@ -45,6 +45,11 @@ class Change(NamedTuple):
         return (line, self.fact.partition(".")[0] if self.way else self.fact)
 
     @property
+    def ease(self) -> tuple[int, bool]:
+        """The easiest first; what holds for the whole job is nobody's to choose, and comes last of its rung."""
+        return self.rung, self.subject.sort == "job" and not self.way and self.fact != WHOLE_FILE
+
+    @property
     def is_of_a_line(self) -> bool:
         """Whether it changes one fact, and what is read from it is known without reading the page anew."""
         return self.known is not None and (self.where is not None or bool(self.speaks_for))

@@ -25,7 +25,7 @@ MOST_CHANGES = 8
 MOST_TRIED = 30_000
 MOST_ALTERNATIVES = 3
 MOST_STEPS_DOWN = 150
-MOST_BESIDE = 60  # changes that settle nothing alone, to be tried with a second
+MOST_TOGETHER, MOST_BESIDE = 3, 60  # changes that settle one matter together; those kept that settle nothing alone
 
 
 class Mended(NamedTuple):
@@ -38,6 +38,7 @@ class Mended(NamedTuple):
     looked: int  # no set of fewer changes than this works
     complete: bool  # whether every set up to the greatest size was tried
     stuck: tuple[Matter, ...] = ()  # failing rules that no allowed change bears on
+    left: tuple[Matter, ...] = ()  # where no set was found, what fails still after all that could be settled
 
 
 class Node(NamedTuple):
@@ -69,6 +70,7 @@ class _Search:
         self.start = begun(draft)
         self.changes, self.tries, self.hearing = Changes(ready, allowed), Tries(ready, clear), Hearing(self.start)
         self.tried = 0
+        self.left: frozenset[Matter] = frozenset()
         self.found: dict[frozenset[object], Node] = {}
         self.seen: set[frozenset[tuple[object, str]]] = set()
         self.kept: dict[object, list[Change]] = {}
@@ -79,6 +81,7 @@ class _Search:
         failing = self.tries.failing(start.subjects.values(), self.tries.rules.values())
         if not failing:
             return Mended(before, (), 0, 0, 0, True)
+        self.tries.failed = frozenset((matter.place, matter.rule) for matter in failing)
         options = {matter: self._candidates(start, matter) for matter in failing}
         stuck = tuple(sorted(matter for matter, changes in options.items() if not changes))
         if stuck:
@@ -90,21 +93,21 @@ class _Search:
         teller = Teller(self.ready, self.tries, self.changes, assembly, start, before)
         chosen = self._chosen(teller)
         size = len(chosen[0].changes) if chosen else 0
-        return Mended(before, chosen, size, self.tried, looked, complete)
+        return Mended(before, chosen, size, self.tried, looked, complete, left=tuple(sorted(self.left)))
 
     def _candidates(self, state: State, matter: Matter) -> list[Change]:
         """Every allowed change that bears on a matter, the easiest first; kept for every state that is alike for the matter."""
-        place, rule, _ = matter
-        key = (place, rule, self.tries.bearing(state.made, rule))
+        place, rule, is_open = matter
+        key = (matter, self.tries.bearing(state.made, rule))
         if key not in self.kept:
             subject, found = state.subjects[place], {}
             places = [subject, *(state.subjects[end] for end in subject.at if end in state.subjects)]
             if subject.sort == "place":
                 places += [each for each in state.subjects.values() if each.sort == "job"]
             for each in places:
-                for change in self.changes.of(each, self.tries.wonder.leans_on(rule)):
+                for change in self.changes.of(each, self.tries.wonder.leans_on(rule), surely=not is_open):
                     found.setdefault((change.spot, change.after), change)
-            self.kept[key] = sorted(found.values(), key=lambda change: change.rung)
+            self.kept[key] = sorted(found.values(), key=lambda change: change.ease)
         return self.kept[key]
 
     def _to_try(self, node: Node, first: Matter) -> Iterator[Trial]:
@@ -178,6 +181,7 @@ class _Search:
         while node.failing and len(node.made) < MOST_STEPS_DOWN:
             options = {m: self._candidates(node.state, m) for m in sorted(node.failing) if (m.place, m.rule) not in hopeless}
             if not options:
+                self.left = node.failing
                 return
             first = min(options, key=lambda matter: (matter.is_open, len(options[matter])))
             further = self._settled(node, first)
@@ -190,9 +194,9 @@ class _Search:
             self.found[node.spots] = node
 
     def _settled(self, node: Node, first: Matter) -> Node | None:
-        """One matter settled by one change, or by two where no one does."""
+        """One matter settled by one change, or by two or three where no one does."""
         nodes = [node]
-        for _ in range(2):
+        for _ in range(MOST_TOGETHER):
             trials = [(each, trial) for each in nodes for trial in self._to_try(each, first)]
             self.tried += len(trials)
             tried = zip(trials, self.tries.after([trial for _, trial in trials], last=False))
@@ -202,8 +206,8 @@ class _Search:
             ]  # fmt: skip
             settled = [each for each in no_worse if all(m[:2] != first[:2] for m in each[2].failing)]
             if settled:
-                return _after(*min(settled, key=lambda e: (_fails(e[2].failing), _rungs(e[0], e[1]), len(e[2].failing))))
-            nodes = [_after(*each) for each in sorted(no_worse, key=lambda each: each[1].rung)[:MOST_BESIDE]]
+                return _after(*min(settled, key=lambda e: (_fails(e[2].failing), _ease(e[0], e[1]), len(e[2].failing))))
+            nodes = [_after(*each) for each in sorted(no_worse, key=lambda each: each[1].ease)[:MOST_BESIDE]]
         return None
 
     def _thinned(self, start: Node, node: Node) -> Node:
@@ -248,8 +252,9 @@ def _after(node: Node, change: Change, after: Tried) -> Node:
     return Node(after.state or changed(node.state, change), after.failing)
 
 
-def _rungs(node: Node, change: Change) -> int:
-    return sum(each.rung for each in node.made) + change.rung
+def _ease(node: Node, change: Change) -> list[tuple[int, bool]]:
+    """Of a set with one change more, the hardest first."""
+    return sorted((each.ease for each in (*node.made, change)), reverse=True)
 
 
 def _fails(failing: frozenset[Matter]) -> int:

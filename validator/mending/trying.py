@@ -43,10 +43,14 @@ class Tried(NamedTuple):
 
 
 class Tries:
-    """Tries changes of one assembly; with `clear` what is open and could fail counts as failing."""
+    """Tries changes of one assembly; with `clear` what is open and could fail counts as failing.
+
+    So does, without it, what failed at first and is only open then: nobody mends a floor by making its sum impossible.
+    """
 
     def __init__(self, ready: Ready, clear: bool) -> None:
         self.ready, self.clear = ready, clear
+        self.failed: frozenset[tuple[str, str]] = frozenset()  # the places and rules that failed at first
         self.wonder = Wondering(ready)
         self.rules = {rule.name: rule for rule in ready.meaning.rules if rule.trees.severity == "fail"}
         self._noticing: dict[str, dict[str, PreparedRule]] = {}
@@ -71,7 +75,7 @@ class Tries:
             here = [rule for rule in rules if rule.sort == subject.sort]
             found.update(
                 Matter(subject.name, j.prepared.name, j.outcome is not Outcome.BREACH)
-                for j in self.wonder.judged(subject, here) if self._bad(j)
+                for j in self.wonder.judged(subject, here) if self._bad(j, subject.name)
             )  # fmt: skip
         return frozenset(found)
 
@@ -86,10 +90,14 @@ class Tries:
         names = self.wonder.leans_on(rule)
         return frozenset((c.spot, c.way, c.after) for c in changes if c.fact in names or not c.is_quick)
 
-    def _bad(self, judgement: Judgement) -> bool:
-        if judgement.severity != "fail":
-            return False
-        return judgement.outcome is Outcome.BREACH or self.clear and judgement.outcome in OPEN_OUTCOMES
+    def _bad(self, judgement: Judgement, place: str) -> bool:
+        if judgement.severity != "fail" or judgement.outcome is Outcome.BREACH:
+            return judgement.severity == "fail"
+        return judgement.outcome in OPEN_OUTCOMES and self._counts(place, judgement.prepared.name)
+
+    def _counts(self, place: str, rule: str) -> bool:
+        """Whether an open matter counts as failing."""
+        return self.clear or (place, rule) in self.failed
 
     def _one(self, trial: Trial, last: bool) -> Tried | None:
         before, change = trial.state, trial.change
@@ -137,7 +145,7 @@ class Tries:
         columns = Columns(book, deriver.work, trees=[rule.trees for name, rule in self.rules.items() if name in asked])
         judged = columns.judge(variants_of(deriver, list(bases.values()), variants, sort))
         breach = WORST_FIRST.index(Outcome.BREACH)
-        bad = [breach, *(WORST_FIRST.index(each) for each in (OPEN_OUTCOMES if self.clear else ()))]
+        bad = [breach, *(WORST_FIRST.index(each) for each in OPEN_OUTCOMES)]
         for name in judged.outcomes.columns:
             outcomes = judged.outcomes[name]
             failing = outcomes.is_in(bad)
@@ -145,7 +153,8 @@ class Tries:
                 failing &= judged.standings[f"{name}:fails"]
             for at in failing.arg_true():
                 row, is_open = rows[at], outcomes[at] != breach
-                if name in noticing[row.change.fact] and (is_open or self._is_as_grave(name, row)):
+                counts = self._counts(row.subject.name, name) if is_open else self._is_as_grave(name, row)
+                if counts and name in noticing[row.change.fact]:
                     yield row, Matter(row.subject.name, name, is_open)
 
     def _is_as_grave(self, name: str, row: "Row") -> bool:

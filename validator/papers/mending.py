@@ -8,29 +8,34 @@ from validator.mending.allowing import UNSAID
 from validator.mending.changing import ADDED, PRODUCT, REMOVED, Change
 from validator.papers.lines import Line, wrapped
 from validator.rulebook.english import name_of
+from validator.rulebook.records import Book
 from validator.vocabulary import Vocabulary
 
 MOST_ALSO = 8
 SOUND, CLEAR = "nothing that fails", "nothing that fails and nothing open that could"
 
 
-def mending_lines(name: str, mended: Mended, vocabulary: Vocabulary, width: int, *, clear: bool = False) -> Iterator[Line]:
+def mending_lines(name: str, mended: Mended, book: Book, width: int, *, clear: bool = False) -> Iterator[Line]:
     """The whole answer line by line."""
     yield name, True
     yield from wrapped(f"Now: {mended.before.outcome}. Wanted: {CLEAR if clear else SOUND}.", width)
     for number, alternative in enumerate(mended.alternatives, 1):
         yield "", False
-        yield from _alternative(number, alternative, vocabulary, width)
+        yield from _alternative(number, alternative, book.vocabulary, width)
     yield "", False
-    yield from wrapped(how_far(mended), width)
+    yield from wrapped(how_far(mended, clear=clear), width)
     for place, rule, _ in mended.stuck:
-        yield from wrapped(f"No allowed change bears on {rule} at {place}.", width, "  ")
+        yield from wrapped(f"No allowed change bears on it: {place}: {book.rules[rule].title}.", width, "  ")
+    for place, rule, is_open in mended.left:
+        yield from wrapped(f"{'Stays open' if is_open else 'Still fails'}: {place}: {book.rules[rule].title}.", width, "  ")
 
 
-def how_far(mended: Mended) -> str:
+def how_far(mended: Mended, *, clear: bool = False) -> str:
     """What was proved, or how far was looked."""
     if not (mended.smallest or mended.tried or mended.stuck):
-        return "Nothing has to be changed."
+        if mended.before.exit_status == 0 or clear:
+            return "Nothing has to be changed."
+        return "Nothing that is written fails, so nothing has to be changed; what is open could. --clear says what would have to be so."
     tried = f"{mended.tried} changes were tried"
     if mended.stuck:
         return "Some of it cannot be mended by what may be changed."
@@ -71,8 +76,9 @@ def mending_object(mended: Mended, vocabulary: Vocabulary, *, clear: bool = Fals
     return {
         "outcome": mended.before.outcome, "wanted": CLEAR if clear else SOUND,
         "alternatives": [_object(alternative, vocabulary) for alternative in mended.alternatives],
-        "how_far": how_far(mended), "tried": mended.tried,
-        "stuck": [{"place": place, "rule": rule} for place, rule, _ in mended.stuck],
+        "how_far": how_far(mended, clear=clear), "tried": mended.tried,
+        "stuck": [{"place": matter.place, "rule": matter.rule} for matter in mended.stuck],
+        "left": mended.left,
     }  # fmt: skip
 
 
