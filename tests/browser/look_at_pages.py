@@ -1,155 +1,147 @@
-"""Every paper of every sample in headless Chromium: nothing overflows, no balloons overlap, axe finds nothing.
+"""Every paper of every sample in headless Chromium: nothing overflows or overlaps, axe finds nothing, the HTML is valid.
 
-Run by `.ci/run`, which installs Chromium and axe-core; it is no part of the ordinary tests. By hand:
-`AXE=path/to/axe.min.js python -m pytest tests/browser/look_at_pages.py`.
+Run by `.ci/run`, which installs Chromium, axe-core and html-validate; it is no part of the ordinary tests. By hand:
+`NODE_MODULES=path/to/node_modules python -m pytest tests/browser/look_at_*.py`.
 """
 
-import json
 import os
-import re
-import shutil
 import subprocess
 import sys
 from functools import cache
-from html import unescape
 from pathlib import Path
 
 import pytest
 
-ROOT = Path(__file__).parent.parent.parent
+HERE = Path(__file__).parent
+ROOT = HERE.parent.parent
 sys.path.insert(0, str(ROOT / "tests"))
 
-from drawn import judged, shelf  # noqa: E402 - the tests' folder is named first
-
-from validator.papers.card import card_of, card_page  # noqa: E402
-from validator.papers.page import page  # noqa: E402
-from validator.papers.review import review_of, review_page  # noqa: E402
+from drawn import PAPERS, paper  # noqa: E402 - the tests' folder is named first
 
 SAMPLES = sorted((ROOT / "samples").glob("*.yaml"))
-PAPERS = ("page", "card", "review")
-PHONE, DESKTOP, LETTER, A4 = 375, 1280, 816 - 91, 794 - 91  # in CSS px; print less the margins
-SIZES = {"page": (PHONE, DESKTOP, LETTER, A4), "card": (PHONE, DESKTOP), "review": (PHONE, DESKTOP)}
-HOSTILE = """
-assembly: "<script>document.title = 'taken'</script>{long}"
+MEASURED = (HERE / "measured.js").read_text()
+PHONE, DESKTOP = 375, 1280  # in CSS px
+SHEETS = {  # Letter and A4 less their margins
+    "page": (725, 703), "card": (725, 703), "review": (988, 1055), "letter": (725, 703), "case": (725, 703),
+}  # fmt: skip
+AXE = """(async () => (await axe.run(document, {runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "best-practice"]}))
+  .violations.map(each => each.id + ": " + each.nodes.slice(0, 2).map(node => node.html.slice(0, 160)).join(" | ")))()"""
+WALL = """
+assembly: {name}
 places:
-  "{name}":
+  {place}:
     kind: shower wall
     built up:
-      - board: {{material: foam, thickness: 1/2 in}}
+{layers}
+      - tile: {{body: porcelain}}
 """
-
-# A frame of the wanted width holds the page; what is measured is written into the outer page, which Chromium prints.
-FRAME = """<!DOCTYPE html><meta charset="utf-8"><body style="margin:0">
-<iframe id="frame" style="width:{width}px;height:2000px;border:0"></iframe><pre id="said"></pre>
-<script>const page = {page};</script>
-<script>
-const frame = document.getElementById("frame");
-frame.onload = async () => {{
-  const inside = frame.contentDocument, root = inside.documentElement, said = {{}};
-  said.title = inside.title;
-  said.wide = root.scrollWidth;
-  said.over = [...inside.querySelectorAll("body *:not(svg *)")].filter(
-    each => !each.closest(".wide") && each.getBoundingClientRect().right > root.clientWidth + 1).map(each => each.outerHTML.slice(0, 120));
-  said.overlaps = [];
-  said.outside = [];
-  for (const drawing of inside.querySelectorAll("svg")) {{
-    const sheet = drawing.getBoundingClientRect();
-    const rings = [...drawing.querySelectorAll(".balloon circle")].map(each => each.getBoundingClientRect());
-    for (let a = 0; a < rings.length; a++) for (let b = a + 1; b < rings.length; b++)
-      if (Math.hypot(rings[a].x - rings[b].x, rings[a].y - rings[b].y) < rings[a].width * 0.9) said.overlaps.push([a, b]);
-    const letters = [...drawing.querySelectorAll("text")];
-    for (const each of letters) {{
-      const box = each.getBoundingClientRect();
-      if (box.left < sheet.left - 1 || box.right > sheet.right + 1 || box.bottom > sheet.bottom + 1) said.outside.push(each.textContent);
-    }}
-    const boxes = letters.map(each => [each.textContent, each.getBoundingClientRect()]);
-    for (let a = 0; a < boxes.length; a++) for (let b = a + 1; b < boxes.length; b++) {{
-      const [one, p] = boxes[a], [two, q] = boxes[b], slack = p.height * 0.35;
-      if (p.left < q.right - 1 && q.left < p.right - 1 && p.top + slack < q.bottom && q.top + slack < p.bottom) said.overlaps.push([one, two]);
-    }}
-  }}
-  if ({axe}) {{
-    inside.querySelectorAll("details").forEach(each => each.open = true);
-    const script = inside.createElement("script");
-    script.textContent = axeSource;
-    inside.head.appendChild(script);
-    const found = await frame.contentWindow.axe.run(inside, {{runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "best-practice"]}});
-    said.axe = found.violations.map(each => each.id + ": " + each.nodes.slice(0, 2).map(node => node.html.slice(0, 160)).join(" | "));
-  }}
-  document.getElementById("said").textContent = JSON.stringify(said);
-}};
-frame.srcdoc = page;
-</script>"""
+BOARD = "      - board: {name: NAME, material: foam, thickness: 1/2 in}"
+LONG, WORDS, RIGHT_TO_LEFT = "x" * 5000, "a name of many words " * 240, "حمام الضيوف الكبير في الطابق الثاني"
+SCRIPT = "<script>document.title = 'taken'</script><img src=x onerror=\\\"document.title = 'taken'\\\">"
 
 
-def chromium() -> str:
-    found = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-    assert found, "Chromium is not installed: apt-get install chromium, as .ci/run does"
-    return found
+def wall(name: str, place: str = "wall", layers: str = "") -> str:
+    return WALL.format(name=f'"{name}"', place=f'"{place}"', layers=layers or BOARD.replace("NAME", f'"{name}"'))
 
 
-def axe() -> str:
-    named = os.environ.get("AXE", "")
-    assert named and Path(named).exists(), "AXE names no file: npm pack axe-core, then AXE=package/axe.min.js, as .ci/run does"
-    return Path(named).read_text()
+def floor(thing: str, layers: int) -> str:
+    stack = "\n".join(f"      - {thing}: {{name: sheet {n}, material: plywood, thickness: 1/2 in}}" for n in range(layers))
+    return wall("Very many layers", layers=stack).replace("shower wall", "room floor")
+
+
+BAD = {
+    "200 layers of a wall": floor("board", 200).replace("room floor", "shower wall"),
+    "200 layers of a floor": floor("subfloor panel", 200),
+    "no thickness": wall("Nothing", layers="      - board: {thickness: 0 in}\n      - membrane: {dry film thickness: 0 mil}"),
+    "a name of 5,000 letters": wall(LONG, LONG[:1000]),
+    "a name of 1,200 words": wall(WORDS, WORDS[:990]),
+    "right to left": wall(RIGHT_TO_LEFT, RIGHT_TO_LEFT),
+    "a script": wall(SCRIPT, SCRIPT),
+}
+
+
+def node_modules() -> Path:
+    named = os.environ.get("NODE_MODULES", "")
+    assert named and Path(named, "axe-core").exists(), "NODE_MODULES names no folder with axe-core and html-validate: see .ci/run"
+    return Path(named)
 
 
 @cache
-def paper(kind: str, path: Path) -> str:
-    return _paper(kind, path)
+def shown(kind: str, path: Path) -> str:
+    return paper(kind, path)
 
 
-def _paper(kind: str, described) -> str:
-    assembly, report, _ = judged(described)
-    match kind:
-        case "page":
-            return page([assembly], [report], shelf())
-        case "card":
-            return card_page([card_of(assembly, report, shelf())])
-    return review_page([review_of(assembly, report, shelf(), "09 30 13")])
-
-
-def as_script(text: str) -> str:
-    return json.dumps(text).replace("</", "<\\/").replace("<!--", "<\\!--")
-
-
-def looked_at(html: str, width: int, folder: Path, *, with_axe: bool = False) -> dict:
-    """What Chromium measured of a page at a width."""
-    outer = FRAME.format(width=width, page=as_script(html), axe=json.dumps(with_axe))
-    if with_axe:
-        outer = outer.replace(
-            "<script>const page", f"<script>const axeSource = {as_script(axe())};</script><script>const page", 1
-        )
-    file = folder / "looked-at.html"
-    file.write_text(outer, encoding="utf-8")
-    command = [chromium(), "--headless", "--no-sandbox", "--disable-gpu", f"--window-size={max(width, 500)},2000",
-               "--virtual-time-budget=30000", "--dump-dom", file.as_uri()]  # fmt: skip
-    done = subprocess.run(command, capture_output=True, text=True, timeout=120, check=True)
-    said = re.search(r'<pre id="said">(.*?)</pre>', done.stdout, re.DOTALL)
-    assert said and said[1], done.stderr[-2000:]
-    return json.loads(unescape(said[1]))
-
-
-SHOWN = [(kind, path, width) for kind in PAPERS for path in SAMPLES for width in SIZES[kind]]
-
-
-@pytest.mark.parametrize(("kind", "path", "width"), SHOWN, ids=[f"{k}-{p.stem}-{w}" for k, p, w in SHOWN])
-def test_nothing_overflows_and_nothing_overlaps(kind, path, width, tmp_path):
-    said = looked_at(paper(kind, path), width, tmp_path)
+def is_sound(said: dict, width: int) -> None:
     assert said["wide"] <= width
     assert said["over"] == []
     assert said["overlaps"] == []
     assert said["outside"] == []
+    assert said["lettering"] > 10 and said["least"] > 6
 
 
-@pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
+def every(sizes) -> dict:
+    """What is looked at at each size, as pytest takes it."""
+    cases = [(kind, path, size) for kind in PAPERS for path in SAMPLES for size in sizes(kind)]
+    return {"argvalues": cases, "ids": [f"{kind}-{path.stem}-{size}" for kind, path, size in cases]}
+
+
+@pytest.mark.parametrize(("kind", "path", "width"), **every(lambda kind: (PHONE, DESKTOP)))
+def test_nothing_overflows_and_nothing_overlaps(kind, path, width, chromium):
+    chromium.show(shown(kind, path), width)
+    is_sound(chromium.measured(MEASURED), width)
+
+
+@pytest.mark.parametrize(("kind", "path", "width"), **every(SHEETS.__getitem__))
+def test_nothing_overflows_and_nothing_overlaps_on_paper(kind, path, width, chromium):
+    chromium.show(shown(kind, path), width, printed=True)
+    is_sound(chromium.measured(MEASURED), width)
+
+
+@pytest.mark.parametrize("name", ["page", "card"])
+def test_what_is_folded_on_a_screen_is_open_on_paper(name, chromium):
+    lettering = []
+    for printed in (False, True):
+        chromium.show(shown(name, SAMPLES[1]), DESKTOP, printed=printed)
+        lettering.append(chromium.measured(MEASURED)["lettering"])
+    assert lettering[1] > 1.5 * lettering[0]
+
+
+@pytest.mark.parametrize(("kind", "path", "width"), **every(lambda kind: (PHONE, DESKTOP)))
+def test_axe_finds_nothing(kind, path, width, chromium):
+    chromium.show(shown(kind, path), width)
+    chromium.measured("document.querySelectorAll('details').forEach(each => each.open = true)")
+    chromium.measured((node_modules() / "axe-core" / "axe.min.js").read_text() + ";0")
+    assert chromium.measured(AXE) == []
+
+
+def test_every_paper_is_valid_html(tmp_path):
+    for kind in PAPERS:
+        for path in SAMPLES:
+            (tmp_path / f"{path.stem}-{kind}.html").write_text(shown(kind, path), encoding="utf-8")
+        for number, described in enumerate(BAD.values()):
+            (tmp_path / f"bad-{number}-{kind}.html").write_text(paper(kind, described), encoding="utf-8")
+    looked = [str(node_modules() / ".bin" / "html-validate"), "--preset", "standard", str(tmp_path)]
+    done = subprocess.run(looked, capture_output=True, text=True)
+    assert (done.stdout, done.returncode) == ("", 0)
+
+
 @pytest.mark.parametrize("kind", PAPERS)
-def test_axe_finds_nothing(kind, path, tmp_path):
-    assert looked_at(paper(kind, path), DESKTOP, tmp_path, with_axe=True)["axe"] == []
-
-
-@pytest.mark.parametrize("name", ["x" * 1000, "حمام الضيوف الكبير في الطابق الثاني", "wall"])
-def test_a_hostile_or_endless_name_neither_runs_nor_overflows(name, tmp_path):
-    said = looked_at(_paper("page", HOSTILE.format(name=name, long=name * 5)), PHONE, tmp_path)
+@pytest.mark.parametrize("bad", BAD)
+def test_bad_input_still_makes_a_paper_that_can_be_read(bad, kind, chromium):
+    chromium.show(paper(kind, BAD[bad]), PHONE)
+    said = chromium.measured(MEASURED)
     assert said["title"] != "taken"
-    assert said["wide"] <= PHONE and said["over"] == [] and said["outside"] == []
+    assert chromium.measured("document.querySelectorAll('script, img').length") == 0
+    is_sound(said, PHONE)
+
+
+def test_an_overflow_and_an_overlap_are_noticed(chromium):
+    """The measuring measured: a page made too wide, and paragraphs that lie on each other."""
+    html = shown("page", SAMPLES[1])
+    chromium.show(html.replace("</style>", "h1 { width: 500px }</style>"), PHONE)
+    assert chromium.measured(MEASURED)["over"]
+    chromium.show(html.replace("</style>", ".item p { margin: -1rem 0 }</style>"), PHONE)
+    assert chromium.measured(MEASURED)["overlaps"]
+    chromium.show(html.replace('font-size="12"', 'font-size="24"'), PHONE)
+    said = chromium.measured(MEASURED)
+    assert said["overlaps"] and said["outside"]

@@ -1,34 +1,25 @@
-"""The PDF of every paper: text that can be selected, fonts within the file, the same bytes twice. Run by `.ci/run`."""
+"""The PDF of every paper: text to select, fonts within the file, in its time, the same bytes twice. Run by `.ci/run`."""
 
 import io
 import sys
+import time
 from pathlib import Path
 
+import html5lib
 import pypdf
 import pytest
 
-ROOT = Path(__file__).parent.parent.parent
-sys.path.insert(0, str(ROOT / "tests"))
+HERE = Path(__file__).parent
+sys.path[:0] = [str(HERE.parent), str(HERE.parent.parent)]
 
-from drawn import judged, shelf  # noqa: E402 - the tests' folder is named first
+from drawn import PAPERS  # noqa: E402 - the tests' folder is named first
+from look_at_pages import BAD, SAMPLES, paper, shown  # noqa: E402
 
-from validator.papers.card import card_of, card_page  # noqa: E402
-from validator.papers.page import page  # noqa: E402
 from validator.papers.pdf import pdf_of  # noqa: E402
-from validator.papers.review import review_of, review_page  # noqa: E402
 
-FIVE = ROOT / "samples" / "five-mistakes.yaml"
-SAID = "Board screws reach far enough into the framing"
-
-
-def paper(kind: str) -> str:
-    assembly, report, _ = judged(FIVE)
-    match kind:
-        case "page":
-            return page([assembly], [report], shelf())
-        case "card":
-            return card_page([card_of(assembly, report, shelf())])
-    return review_page([review_of(assembly, report, shelf(), "09 30 13")])
+MOST_SECONDS = 3.0
+FEWEST_LETTERS = 150  # on a sheet that others follow
+HEADINGS = ("h1", "h2", "h3", "th")
 
 
 def fonts(reader: pypdf.PdfReader):
@@ -39,24 +30,46 @@ def fonts(reader: pypdf.PdfReader):
             yield font["/DescendantFonts"][0].get_object() if "/DescendantFonts" in font else font
 
 
-@pytest.mark.parametrize("kind", ["page", "card", "review"])
-def test_text_can_be_selected_and_fonts_are_within(kind):
-    reader = pypdf.PdfReader(io.BytesIO(pdf_of(paper(kind))))
-    text = " ".join(" ".join(leaf.extract_text() for leaf in reader.pages).split())
-    assert SAID in text
+def letters(text: str) -> str:
+    """Letters and figures alone, small: a PDF breaks its lines where the sheet does, and some words are set in capitals."""
+    return "".join(filter(str.isalnum, text)).casefold()
+
+
+@pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
+@pytest.mark.parametrize("kind", PAPERS)
+def test_text_can_be_selected_and_fonts_are_within(kind, path):
+    html = shown(kind, path)
+    begun = time.process_time()
+    made = pdf_of(html, landscape=kind == "review")
+    took = time.process_time() - begun
+    reader = pypdf.PdfReader(io.BytesIO(made))
+    sheets = [letters(leaf.extract_text()) for leaf in reader.pages]
+    headings = [each for each in html5lib.parse(html, namespaceHTMLElements=False).iter() if each.tag in HEADINGS]
+    assert headings
+    for each in headings:
+        assert letters("".join(each.itertext())) in "".join(sheets)
+    assert all(len(each) >= FEWEST_LETTERS for each in sheets[:-1])
     used = list(fonts(reader))
     assert used
     for font in used:
         assert {"/FontFile", "/FontFile2", "/FontFile3"} & set(font["/FontDescriptor"].get_object())
+    assert took <= MOST_SECONDS
 
 
-def test_the_same_page_gives_the_same_bytes():
-    assert pdf_of(paper("card")) == pdf_of(paper("card"))
+@pytest.mark.parametrize("bad", BAD)
+def test_bad_input_still_makes_a_pdf(bad):
+    reader = pypdf.PdfReader(io.BytesIO(pdf_of(paper("page", BAD[bad]))))
+    assert len(letters(reader.pages[0].extract_text())) >= FEWEST_LETTERS
+
+
+@pytest.mark.parametrize("kind", PAPERS)
+def test_the_same_page_gives_the_same_bytes(kind):
+    assert pdf_of(shown(kind, SAMPLES[0])) == pdf_of(shown(kind, SAMPLES[0]))
 
 
 @pytest.mark.parametrize(("size", "landscape", "points"), [
     ("letter", False, (612, 792)), ("letter", True, (792, 612)), ("a4", False, (595, 842)), ("a4", True, (842, 595)),
 ])  # fmt: skip
 def test_a_pdf_is_on_the_paper_asked_for(size, landscape, points):
-    box = pypdf.PdfReader(io.BytesIO(pdf_of(paper("card"), size, landscape=landscape))).pages[0].mediabox
+    box = pypdf.PdfReader(io.BytesIO(pdf_of(shown("card", SAMPLES[0]), size, landscape=landscape))).pages[0].mediabox
     assert (round(box.width), round(box.height)) == points

@@ -63,6 +63,8 @@ class Draft(NamedTuple):
             if path is not None and self._says(path, name, known):
                 draft = self._with(page.changed(self.node, path, lambda old: page.text(words)))
                 return draft._no_longer_shown(path) if known.shown_by else draft
+            if path is not None and layer is not None and known.where == layer.where:  # its very name says it: `greenboard`
+                return self._with(page.renamed(self.node, path, fact.thing))._added(subject, name, words, layer)
         return self._added(subject, name, words, layer)
 
     def _says(self, path: page.Path, name: str, known: Known) -> bool:
@@ -103,6 +105,11 @@ class Draft(NamedTuple):
         """Whether the line at a path names a thing, in the singular or the plural."""
         return path is not None and thing in singular(plainly(page.name_at(self.node, path)))
 
+    def _is_named_otherwise(self, path: page.Path, thing: str) -> bool:
+        """Whether a layer is written under a name that says what it is made of: `greenboard`."""
+        name = plainly(page.at(self.node, path).text if self._is_bare(path) else page.name_at(self.node, path))
+        return name in map(plainly, self.vocabulary.things[thing].also_called)
+
     def _is_bare(self, path: page.Path | None) -> bool:
         """Whether a layer is written as its name alone."""
         return bool(path) and isinstance(page.at(self.node, path[:-1]), Items)
@@ -117,11 +124,10 @@ class Draft(NamedTuple):
         if path is not None:
             if self._is_bare(path):
                 return self._with_facts(path, page.entries((attribute, page.text(words))))
-            if self._names(path, thing):
-                return self._with(page.changed(self.node, path, lambda old: self._put(thing, old, attribute, words)))
             if plainly(page.name_at(self.node, path)).startswith(f"{thing} "):
                 return self._under(path[:-1], f"{thing} {attribute}", page.text(words))
-            return self._under(path, attribute, page.text(words))
+            known = layer.known if layer is not None else subject.known
+            return self._with(page.changed(self.node, path, lambda old: self._put(thing, old, attribute, words, known)))
         return self._new(subject, thing, page.entries((attribute, page.text(words))))
 
     def _holder(self, subject: Subject, thing: str, layer: Layer | None) -> page.Path | None:
@@ -136,16 +142,22 @@ class Draft(NamedTuple):
         known = subject.known.get(thing)
         return page.found(self.node, known.where) if known is not None else None
 
-    def _put(self, thing: str, old: Node, attribute: str, words: str) -> Node:
-        """A thing's facts with one more; a bare word becomes the line it stood for."""
+    def _put(self, thing: str, old: Node, attribute: str, words: str, known: dict[str, Known]) -> Node:
+        """A thing's facts with one more; a bare word or amount becomes the line it stood for."""
         if isinstance(old, Text):
-            named_by, said = self.vocabulary.things[thing].named_by, plainly(old.text)
-            bare = said in NONE_WORDS or said in NOT_SAID or said in THERE_WORDS
-            bare = bare or thing in singular(said)
-            old = page.entries() if bare or not named_by else Entries(((page.text(named_by), old),), page.fresh())
-            if old.pairs and " ".join(plainly(old.pairs[0][1].text).split()) in self.catalogue:
-                old = Entries(((page.text("product"), old.pairs[0][1]),), old.where)
+            says = self._stands_for(thing, old, known)
+            old = Entries(((page.text(says), old),), page.fresh()) if says else page.entries()
         return page.put(old, (attribute,), page.text(words))
+
+    def _stands_for(self, thing: str, said: Text, known: dict[str, Known]) -> str:
+        """The line that what stands beside a thing's name could be written on; nothing where it says only that it is there."""
+        plain = plainly(said.text)
+        if plain in NONE_WORDS or plain in NOT_SAID or plain in THERE_WORDS or thing in singular(plain):
+            return ""
+        if " ".join(plain.split()) in self.catalogue:
+            return "product"
+        own = [name.partition(".")[2] for name, each in known.items() if each.where == said.where and name.startswith(f"{thing}.")]
+        return next(iter(own), self.vocabulary.things[thing].named_by)
 
     # -- what is not written yet ----------------------------------------------------------------------------------------------
 
@@ -275,6 +287,8 @@ class Draft(NamedTuple):
         """
         layer = layer or _only(subject, thing)
         path = self._holder(subject, thing, layer)
+        if path is not None and not self._names(path, thing) and self._is_named_otherwise(path, thing):
+            return self._with(page.renamed(self.node, path, thing)).with_product(subject, thing, product, layer)
         if self._is_bare(path):
             return self._with_facts(path, page.entries(("product", page.text(product))))
         gone = {plainly(name.partition(".")[2]) for name in self.catalogue[plainly(product)].declares} | {"product", SHOWN_BY}

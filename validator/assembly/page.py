@@ -85,6 +85,19 @@ def changed(node: Node, path: Path, change: Callable[[Node], Node]) -> Node:
     return node._replace(items=(*node.items[:number], item, *node.items[number + 1 :]))
 
 
+def renamed(node: Node, path: Path, name: str) -> Node:
+    """The page with the entry at a path, or the item that is a name alone, under another name on the same line."""
+    number = path[-1]
+
+    def other(above: Node) -> Node:
+        if isinstance(above, Items):
+            return above._replace(items=(*above.items[:number], above.items[number]._replace(text=name), *above.items[number + 1 :]))
+        key, value = above.pairs[number]
+        return above._replace(pairs=(*above.pairs[:number], (key._replace(text=name), value), *above.pairs[number + 1 :]))
+
+    return changed(node, path[:-1], other)
+
+
 def put(node: Node, names: tuple[str, ...], value: Node) -> Entries:
     """Entries with a value under a row of names, each made where it is missing."""
     under = node if isinstance(node, Entries) else Entries((), node.where)

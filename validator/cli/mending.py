@@ -41,7 +41,7 @@ def mend(
     width: Width = None,
 ) -> None:
     """Find the smallest sets of changes that leave no fail: up to three, of different kinds, the easiest first."""
-    from validator.mending import Allowed
+    from validator.mending import Allowed, holds
     from validator.mending import mend as mended_of
     from validator.papers.machine import paper_object
     from validator.papers.mending import mending_lines, mending_object
@@ -62,7 +62,7 @@ def mend(
         print_lines(mending_lines(name, mended, ready.book, columns(width), clear=clear))
     if write is not None and mended.alternatives:
         _write(mended.alternatives, write, aside=form == "json")
-    raise typer.Exit(1 if mended.looked and not mended.alternatives else 0)
+    raise typer.Exit(0 if mended.alternatives or holds(mended.before, clear) else 1)
 
 
 def _write(alternatives: tuple, write: Path, *, aside: bool) -> None:

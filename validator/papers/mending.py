@@ -33,8 +33,10 @@ def mending_lines(name: str, mended: Mended, book: Book, width: int, *, clear: b
 def how_far(mended: Mended, *, clear: bool = False) -> str:
     """What was proved, or how far was looked."""
     if not (mended.smallest or mended.tried or mended.stuck):
-        if mended.before.exit_status == 0 or clear:
+        if mended.before.exit_status == 0:
             return "Nothing has to be changed."
+        if clear:
+            return "Nothing is open but what is said two ways, which only whoever wrote it can settle; check shows it."
         return "Nothing that is written fails, so nothing has to be changed; what is open could. --clear says what would have to be so."
     tried = f"{mended.tried} changes were tried"
     if mended.stuck:

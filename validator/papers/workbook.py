@@ -2,6 +2,7 @@
 
 from datetime import datetime
 from io import BytesIO
+from math import ceil
 
 from validator.papers import words
 from validator.papers.review import Review
@@ -63,7 +64,7 @@ def workbook_of(reviews: list[Review]) -> bytes:
 def _lines(columns: tuple[str, ...], row: tuple) -> int:
     """About how many lines a row takes; a spreadsheet that opens the file does not work it out."""
     needed = (
-        sum(-(-max(1, len(line)) // (WIDTHS.get(column, USUAL_WIDTH) - 1)) for line in str(said).splitlines() or [""])
+        sum(ceil(max(1, len(line)) / (WIDTHS.get(column, USUAL_WIDTH) - 1)) for line in str(said).splitlines() or [""])
         for column, said in zip(columns, row)
     )
     return min(MOST_LINES, max(needed))
