@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from validator.asking.describing import begun, first_page, first_questions, read_beginnings
+from validator.asking.describing import already_said, begun, first_page, first_questions, not_read, read_beginnings
 from validator.assembly import read_assembly_file
 from validator.assembly.drafting import Draft
 from validator.ready import Ready, ready_book
@@ -172,3 +172,34 @@ def test_every_usual_answer_taken_gives_an_assembly_that_check_reads(ready: Read
         if question.usual:
             draft = draft.said(place_of(draft, question), question.fact.name, question.usual)
     assert draft.assembly().subjects
+
+
+@pytest.mark.parametrize(
+    ("words", "written", "ignored"),
+    [
+        ("curbless shower on joists, second floor", {("curb", "none")}, ()),
+        ("tub surround with greenboard", {("board.material", "greenboard")}, ()),
+        ("heated bathroom floor over gypsum underlayment", {("heat", "there"), ("self-leveling underlayment.base", "gypsum")}, ()),
+        ("tiled stair outdoors", set(), ("tiled", "outdoors")),
+        ("steam shower with a skylight", {("steam", "there")}, ("skylight",)),
+    ],
+)  # fmt: skip
+def test_what_the_words_say_is_written_and_what_was_not_read_is_told(ready: Ready, words: str, written: set, ignored: tuple) -> None:
+    beginning = begun(words, read_beginnings(shelf() / "beginnings.yaml", ready.vocabulary))
+    said = already_said(words, beginning)
+    assert {(question.fact.name, question.says) for question in said} == written
+    assert not_read(words, beginning) == ignored
+    asked = {(question.fact.name, question.at) for question in first_questions(words, beginning)}
+    assert not asked & {(question.fact.name, question.at) for question in said}
+
+
+def test_a_curbless_shower_is_begun_without_a_curb(tmp_path: Path, ready: Ready) -> None:
+    path = tmp_path / "new.yaml"
+    child = spawned("describe", "curbless steam shower by the skylight", "--write", str(path))
+    said = asked(child)
+    assert "Written, as you said it: shower floor, the curb or threshold of the shower: none." in said
+    assert "Nothing was taken from: skylight." in said
+    child.sendintr()
+    child.expect(pexpect.EOF)
+    assert "curb: none" in path.read_text()
+    assert read_assembly_file(path, ready.vocabulary, ready.catalogue).subjects

@@ -180,7 +180,7 @@ def test_the_review_sheet_names_the_evidence_and_only_where_there_is_none_the_li
     assert evidence(ONE_WALL, "Board screws stand") == "photo 7; photos 1 to 6; stated: line 9"
     bare = re.sub(r"^ *shown by: .*\n|, shown by: (\{.*?\}|[^}]*)(?=\})", "", ONE_WALL, flags=re.MULTILINE)
     assert "shown by" not in bare
-    assert re.fullmatch(r"stated: line \d+(, line \d+)*", evidence(bare, "Board screws stand"))
+    assert re.fullmatch(r"none named; stated: line \d+(, line \d+)*", evidence(bare, "Board screws stand"))
 
 
 def test_the_sheet_and_the_spreadsheet_print_the_same_evidence():

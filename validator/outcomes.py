@@ -87,6 +87,11 @@ class OpenItem:
     rules: tuple[str, ...] = ()
     waiting: int = 0
 
+    @property
+    def asks(self) -> str:
+        """The question alone, without how many rules wait on its answer."""
+        return self.question.partition(f" {self.waiting} further rule")[0]
+
 
 @record
 class BookLine:

@@ -18,13 +18,20 @@ from validator.subjects import Subject
 from validator.vocabulary import Fact, Vocabulary
 
 
+SMALL_WORDS = frozenset("a an and at by for from in into is my new of old on one or our over the to two under up with".split())
+
+
 class FirstQuestion(NamedTuple):
-    """One question of a beginning: a fact, the place it is of or the job, and what is usual."""
+    """One question of a beginning: a fact, the place it is of or the job, and what is usual.
+
+    Where `says` is given nothing is asked: whoever said one of its words has said so.
+    """
 
     fact: Fact
     at: str
     usual: str
     when_said: tuple[str, ...] = ()
+    says: str = ""
 
 
 class Beginning(NamedTuple):
@@ -54,24 +61,24 @@ def read_beginnings(file: Path, vocabulary: Vocabulary) -> tuple[Beginning, ...]
 
 
 def _question(node, vocabulary: Vocabulary, complaints: list[Complaint]) -> FirstQuestion | None:
-    lines = fields(node, "a first question", ("fact", "at", "usual", "when said"), ("fact",), complaints)
-    name, usual = text_of(lines.get("fact"), "fact", complaints), text_of(lines.get("usual"), "usual", complaints)
+    lines = fields(node, "a first question", ("fact", "at", "usual", "says", "when said"), ("fact",), complaints)
+    name, usual, says = (text_of(lines.get(key), key, complaints) for key in ("fact", "usual", "says"))
     fact = vocabulary.facts.get(name)
     if fact is None:
         refuse(complaints, node, f"`{name}` is no fact of the vocabulary", vocabulary.nearest_fact(name))
         return None
-    if usual and fact.kind != "presence":
+    if (usual or says) and fact.kind != "presence":
         try:
-            possible.read(fact, usual)
+            possible.read(fact, usual or says)
         except NotPossible as problem:
             refuse(complaints, node, problem.what, problem.accepted)
     at = text_of(lines.get("at"), "at", complaints)
-    return FirstQuestion(fact, at, usual, texts_of(lines.get("when said"), "when said", complaints))
+    return FirstQuestion(fact, at, usual, texts_of(lines.get("when said"), "when said", complaints), says)
 
 
 def begun(words: str, beginnings: tuple[Beginning, ...]) -> Beginning | None:
     """The beginning that some words name, the first word that names one counting; None where none does."""
-    low = f" {' '.join(words.casefold().replace(',', ' ').split())} "
+    low = _plain(words)
     named = [
         (low.find(f" {said} "), turn, each)
         for turn, each in enumerate(beginnings) for said in each.said if f" {said} " in low
@@ -79,10 +86,36 @@ def begun(words: str, beginnings: tuple[Beginning, ...]) -> Beginning | None:
     return min(named, key=lambda each: each[:2])[2] if named else None
 
 
+def already_said(words: str, beginning: Beginning) -> tuple[FirstQuestion, ...]:
+    """What the words say themselves, so that it is written and not asked."""
+    return tuple(question for question in beginning.questions if question.says and _is_said(question, words))
+
+
 def first_questions(words: str, beginning: Beginning) -> tuple[FirstQuestion, ...]:
     """What is asked first, given what was said."""
-    low = f" {' '.join(words.casefold().replace(',', ' ').split())} "
-    return tuple(q for q in beginning.questions if not q.when_said or any(f" {said} " in low for said in q.when_said))
+    said = {(question.fact.name, question.at) for question in already_said(words, beginning)}
+    return tuple(
+        question for question in beginning.questions
+        if not question.says and _is_said(question, words) and (question.fact.name, question.at) not in said
+    )  # fmt: skip
+
+
+def not_read(words: str, beginning: Beginning) -> tuple[str, ...]:
+    """The words from which nothing was taken."""
+    low = _plain(words)
+    taken = [*beginning.said, *(word for question in beginning.questions for word in question.when_said)]
+    for phrase in sorted(taken, key=len, reverse=True):
+        low = low.replace(f" {phrase} ", "  ")
+    return tuple(word for word in low.split() if word not in SMALL_WORDS)
+
+
+def _is_said(question: FirstQuestion, words: str) -> bool:
+    low = _plain(words)
+    return not question.when_said or any(f" {said} " in low for said in question.when_said)
+
+
+def _plain(words: str) -> str:
+    return f" {' '.join(words.casefold().replace(',', ' ').split())} "
 
 
 def first_page(words: str, beginning: Beginning, ready: Ready) -> Draft:

@@ -4,7 +4,6 @@ Each question says what each answer would do; an amount is split where the outco
 several places is asked once.
 """
 
-import re
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
@@ -25,7 +24,6 @@ from validator.vocabulary import MAYBE, NONE, Fact
 from validator.wondering import Wondering, knowing, with_presence
 
 NO_THING = "none"
-_WAITS = re.compile(r" \d+ further rules? waits? on this answer\.$")
 Came = tuple[tuple[str, Outcome, str], ...]  # each rule that leaned on an answer, with what it came to
 ALL_WRITTEN = Fact(
     name=WHOLE_FILE, thing="job", what="Whether everything that is there is written", kind="yes or no", words=("no", "yes"),
@@ -170,7 +168,7 @@ class _Asker:
         return Question(
             fact=fact,
             subjects=site.subjects,
-            asks=_WAITS.sub("", site.item.question),
+            asks=site.item.asks,
             look=site.item.where_to_look,
             answers=site.item.answers,
             would_be=site.item.would_be,

@@ -67,9 +67,16 @@ def answer_all(draft: "Draft", ready: "Ready", width: int | None) -> "Draft":
 
 def begin(draft: "Draft", words: str, beginning: "Beginning", width: int | None) -> "tuple[Draft, bool]":
     """The page with its first questions answered; and whether to go on with what is still open."""
-    from validator.asking.describing import first_questions, place_of
+    from validator.asking.describing import already_said, first_questions, not_read, place_of
 
     print_lines(wrapped(FIRST_HOW, columns(width)))
+    for question in already_said(words, beginning):
+        draft = draft.said(place_of(draft, question), question.fact.name, question.says)
+        what = f"{question.fact.what[:1].lower()}{question.fact.what[1:]}"
+        print_lines(wrapped(f"Written, as you said it: {question.at}, {what}: {question.says}.", columns(width)))
+    ignored = not_read(words, beginning)
+    if ignored:
+        print_lines(wrapped(f"Nothing was taken from: {', '.join(ignored)}. Say it where it is asked, or write it in the file.", columns(width)))
     try:
         for question in first_questions(words, beginning):
             fact = question.fact

@@ -153,7 +153,7 @@ def _asked(mark: Mark) -> str:
     """A question, or what holds only if something is so, in one line."""
     if mark.finding is not None:
         return f"{mark.finding.place}: {mark.finding.title}? {mark.finding.heading}. {mark.finding.put_right}"
-    return f"{mark.question.place}: {mark.question.question} {mark.question.where_to_look}"
+    return f"{mark.question.place}: {mark.question.asks} {mark.question.where_to_look}"
 
 
 def _list(title: str, lines, width: int, bullet: str = "- ") -> Iterator[str]:

@@ -57,8 +57,9 @@ def case_of(report: WarrantyReport) -> Case:
     every = _term(said["every"], "", "", report.every_term)
     terms = [_term(term.term, term.standing, said["gives"].format(term.gives, term.lasts), term.conditions) for term in report.terms]
     technical = said["technical"].format(
-        counts.failed, counts.warned, counts.open, risk.worst_known or said["none"], risk.worst_possible or said["same"]
-    )
+        counts.failed, counts.warned, counts.open, said["waiting"].format(counts.waiting) if counts.waiting else "",
+        risk.worst_known or said["none"], risk.worst_possible or said["same"],
+    )  # fmt: skip
     conditions = (*report.every_term, *(condition for term in report.terms for condition in term.conditions))
     cautions = dict.fromkeys(caution for condition in conditions for caution in condition.cautions)
     return Case(report, (every, *terms), technical, tuple(cautions))

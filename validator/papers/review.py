@@ -82,7 +82,7 @@ class Review(NamedTuple):
 def review_of(assembly: Assembly, report: Report, ready: Ready, section: str, date: str = "") -> Review:
     """The review sheet of one assembly for one section of a specification."""
     requests = tuple(
-        Request(number, item.place, item.question, item.where_to_look, ", ".join(item.answers), words.COULD[item.would_be])
+        Request(number, item.place, item.asks, item.where_to_look, ", ".join(item.answers), words.COULD[item.would_be])
         for number, item in enumerate(_counting(report), 1)
     )
     request_of = {rule: str(number) for number, item in enumerate(_counting(report), 1) for rule in item.rules}
@@ -137,7 +137,8 @@ def _evidence(finding: Finding, ready: Ready) -> str:
     for fact in finding.facts:
         if fact.where and not fact.shown_by:
             said.setdefault(fact.origin, []).append(fact.where)
-    return "; ".join([*offered, *(f"{origin}: {', '.join(dict.fromkeys(where))}" for origin, where in said.items())])
+    written = [f"{origin}: {', '.join(dict.fromkeys(where))}" for origin, where in said.items()]
+    return "; ".join([*(offered or [words.NONE_NAMED][: len(written)]), *written])
 
 
 def _heading(assembly: Assembly, report: Report, ready: Ready, section: str, date: str) -> tuple[tuple[str, str], ...]:

@@ -99,7 +99,7 @@ CARD = {
     "not_counted": "Could not be counted",
     "wait": "Wait this long", "perhaps": "Cautions that may apply",
     "usual_waste": "The usual waste is counted: common practice, no source.",
-    "nothing": "Nothing to put right.",
+    "nothing": "Nothing to put right.", "nothing_yet": "Nothing fails for sure, and much of it is not known: find out first what stands below.",
 }  # fmt: skip
 NOT_BEFORE = "not before "
 AT_THE_START = "at the start"
@@ -133,6 +133,7 @@ ACTIONS = {"fail": "Revise and resubmit", "warn": "Exceptions noted", "open": "S
            "advice": "For record"}  # fmt: skip
 ACTION_WORDS = ("No exceptions taken", "Exceptions noted", "Revise and resubmit", "Rejected", "Submit specified item", "Not reviewed",
                 "For record")  # fmt: skip
+NONE_NAMED = "none named"
 REVIEW = {
     "title": "Review sheet: {}", "lines": "Requirements", "points": "Hold points, in order of construction",
     "deviations": "Deviations", "requests": "Requests for information", "closeout": "Closeout", "signatures": "Signatures",
@@ -213,7 +214,8 @@ CASE = {
     "every": "Asked for every term", "gives": "Gives {}, for {}.", "shown": "Shown", "not_shown": "Not shown",
     "reason": "Why: {}", "offered": "Offered: {}.", "only_stated": "Stated, with nothing offered to show it: {}.",
     "evidence": "[ ] Seen: {}", "who": "Who looks: {}.", "caution": "Caution: {} ({}.)",
-    "terms": "Terms", "technical": "The work itself: {} failed, {} for a second look, {} open. Worst known: {}. Worst if what is open goes badly: {}.",
+    "terms": "Terms", "technical": "The work itself: {} failed, {} for a second look, {} open{}. Worst known: {}. Worst if what is open goes badly: {}.",
+    "waiting": ", and {} that wait on an answer",
     "none": "nothing", "same": "the same", "by_hand": "Not looked at here; by hand", "outcome": "Outcome, picked by a person",
     "reason_blank": "Reason", "prints": "Book {}, edition {}, fingerprint {}.", "print": "Report fingerprint {}.",
     "practice": "Who looks, the checks by hand and the outcomes are common practice, no source. Nothing is picked here.",

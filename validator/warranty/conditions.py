@@ -142,8 +142,7 @@ class Judge:
             things = dict.fromkeys(self.vocabulary.fact(item.fact).thing for item in items)
             of = tuple(sorted(things, key=lambda thing, head=head: thing != head))
             for item in items:
-                bare = item.question.partition(f" {item.waiting} further rule")[0]
-                asks.append(Ask(says=f"{item.place}: {bare} {item.where_to_look}".strip(), of=of))
+                asks.append(Ask(says=f"{item.place}: {item.asks} {item.where_to_look}".strip(), of=of))
         return asks
 
     # -- requirements in the rulebook's grammar ---------------------------------------------------------------------------
