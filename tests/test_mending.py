@@ -401,6 +401,16 @@ def test_a_table_of_changes_comes_to_what_each_comes_to_alone(ready: Ready, samp
     assert [tried.failing for tried in together] == alone
 
 
+def test_without_the_library_of_tables_every_change_is_tried_alone(ready: Ready, monkeypatch) -> None:
+    monkeypatch.setattr("validator.mending.trying.MANY", 1)
+    with_tables = mend(draft(ready, "five-mistakes"), ready)
+    monkeypatch.setitem(sys.modules, "polars", None)
+    without = mend(draft(ready, "five-mistakes"), ready)
+    sets = [[[(c.fact, c.after) for c in each.changes] for each in mended.alternatives] for mended in (without, with_tables)]
+    assert sets[0] == sets[1]
+    assert without.tried == with_tables.tried > 1
+
+
 def test_no_pair_of_changes_works_where_three_are_said_to_be_needed(ready: Ready) -> None:
     """By brute force: every pair of the values that the lines of a wall may have, as one table of variants."""
     text = WALL.replace("BOARD", "1 in").replace("SCREW", "1-1/4 in").replace("contact: 95 %", "contact: 60 %").replace("1/8 in}", "1/32 in}")

@@ -158,3 +158,15 @@ def test_only_one_thing_possible_is_settled():
 )  # fmt: skip
 def test_what_is_possible_is_said_as_a_reader_would(fact, value, said):
     assert in_words(fact, value) == said
+
+
+@pytest.mark.parametrize(
+    ("words", "said", "told"),
+    [
+        (9, "a1 or a2", "a1 or a2"), (12, "a0 or a1 or a2 or a3 or a4 or a5 or a6 or a7 or a8 or a9", "anything but a10 or a11"),
+        (30, " or ".join(f"a{n}" for n in range(12)), "one of 12, of 30 that there are"),
+    ],
+)  # fmt: skip
+def test_many_words_that_are_possible_are_told_shortly(words: int, said: str, told: str) -> None:
+    many = Fact(name="place.kind", thing="place", what="A kind", kind="word", words=tuple(f"a{n}" for n in range(words)))
+    assert in_words(many, read(many, said).value) == told

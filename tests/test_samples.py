@@ -158,5 +158,14 @@ def write_expected() -> None:
         expected(path).write_text(paper(reported(path, ready)), encoding="utf-8")
 
 
+def test_the_assembly_that_the_readme_shows_is_read(tmp_path: Path) -> None:
+    shown = re.search(r"```yaml\n(assembly: .*?)```", (ROOT / "README.md").read_text(encoding="utf-8"), re.DOTALL)[1]
+    file = tmp_path / "shown.yaml"
+    file.write_text(shown, encoding="utf-8")
+    done = subprocess.run([sys.executable, "-m", "validator", "check", str(file)], cwd=ROOT, capture_output=True, text=True)
+    assert (done.returncode, done.stderr) == (EXIT["half-known"], "")
+    assert done.stdout.startswith("Upstairs bath\n")
+
+
 if __name__ == "__main__":
     write_expected()

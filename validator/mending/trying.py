@@ -5,6 +5,7 @@ still fails. They agree; the table is worth its beginning only for many.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
+from importlib.util import find_spec
 from typing import NamedTuple
 
 from validator.engines.meaning import Judgement, PreparedRule
@@ -58,7 +59,7 @@ class Tries:
 
     def after(self, trials: Sequence[Trial], *, last: bool) -> list[Tried | None]:
         """For each trial what fails then; None where it cannot be read, or is the `last` and does not help."""
-        if len(trials) < MANY:
+        if len(trials) < MANY or not _has_tables():
             return [self._one(trial, last) for trial in trials]
         fits = Fits()
         rows = [Row(n, subject, trial) for n, trial in enumerate(trials) for subject in fits.places(trial)]
@@ -169,6 +170,11 @@ class Tries:
     def _on_sums(self, name: str) -> bool:
         by_name = self.ready.meaning.deriver.by_name
         return any(each in by_name and by_name[each].working for each in self.wonder.leans_on(name))
+
+
+def _has_tables() -> bool:
+    """Whether the library of tables is installed; without it every change is tried alone."""
+    return find_spec("polars") is not None
 
 
 class Row(NamedTuple):
