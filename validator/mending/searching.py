@@ -22,7 +22,7 @@ from validator.reading import BadAssembly
 from validator.ready import Ready
 
 MOST_CHANGES = 8
-MOST_TRIED = 30_000
+MOST_TRIED = 12_000
 MOST_ALTERNATIVES = 3
 MOST_STEPS_DOWN = 150
 MOST_TOGETHER, MOST_BESIDE = 3, 60  # changes that settle one matter together; those kept that settle nothing alone
