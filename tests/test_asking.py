@@ -404,3 +404,26 @@ def test_json_goes_with_neither_a_letter_nor_a_conversation(other: str) -> None:
     told = run("samples/tub-surround.yaml", "--format", "json", other)
     assert (told.returncode, told.stdout) == (2, "")
     assert f"--format json is not for {other}. Accepted: one of the two" in told.stderr
+
+
+@pytest.mark.parametrize(
+    ("written", "name", "words", "line"),
+    [
+        ("- tile: 3 x 6 in ceramic", "tile.edge", "calibrated", "edge: calibrated"),
+        ("- tile: 4 x 4 in", "tile.edge", "rectified", "edge: rectified"),
+        ("- board: 1/2 in cement", "board.fixed with", "screws", "fixed with: screws"),
+        ("- greenboard: 1/2 in", "board.fixed with", "screws", "fixed with: screws"),
+        ("- glass tile", "tile.edge", "natural", "edge: natural"),
+    ],
+)  # fmt: skip
+def test_an_answer_beside_a_short_line_keeps_what_the_line_says(ready: Ready, written: str, name: str, words: str, line: str) -> None:
+    text = f"assembly: x\nplaces:\n  wall:\n    kind: room wall\n    built up:\n      {written}\n"
+    one = Draft(read_source(text, "a wall", []), "a wall", ready.vocabulary, ready.catalogue)
+    (before,) = (layer for layers in one.assembly().subjects[0].layers.values() for layer in layers)
+    after = one.said(one.assembly().subjects[0], name, words, before)
+    assert line in after.text()
+    (layer,) = (layer for layers in after.assembly().subjects[0].layers.values() for layer in layers)
+    assert layer.known[name].text == words
+    assert {fact: known.value for fact, known in before.known.items()}.items() <= {
+        fact: known.value for fact, known in layer.known.items()
+    }.items()
