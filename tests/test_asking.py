@@ -134,6 +134,35 @@ def test_a_line_that_says_there_is_none_makes_way_for_the_layer(ready: Ready, li
     after.assembly()
 
 
+HALL = "places:\n  room floor:\n    built up:\n      - thinset\n      - foam pan\n{}"
+PATTERNED = HALL.replace("foam pan", "subfloor panel").format("      - tile:\n          pattern: half offset\n")
+NAMED = HALL.replace("foam pan", "subfloor panel").format("      - tile:\n          body: marble\n")
+
+
+@pytest.mark.parametrize(
+    ("written", "name", "words", "lines"),
+    [
+        (PATTERNED, "tile.offset", "1/3", ("          pattern: offset", "          offset: 1/3")),
+        (PATTERNED, "tile.pattern", "straight", ("          pattern: straight",)),
+        (NAMED, "tile.stone kind", "slate", ("          body: stone", "          stone kind: slate")),
+    ],
+)
+def test_a_word_that_says_two_facts_says_its_own_once_the_other_is_said_anew(ready, written, name, words, lines) -> None:
+    one = Draft(read_source(written, "hall", []), "hall", ready.vocabulary, ready.catalogue)
+    after = one.said(one.assembly().subjects[0], name, words)
+    assert set(lines) <= set(after.text().splitlines())
+    assert after.assembly().subjects[0].layers["tile"][0].known[name].text == words
+
+
+def test_what_is_said_of_the_mortar_that_beds_a_pan_is_written_with_that_mortar(ready: Ready) -> None:
+    written = HALL.replace("room floor", "shower floor").format("      - thinset\n      - tile\n")
+    one = Draft(read_source(written, "pan", []), "pan", ready.vocabulary, ready.catalogue)
+    after = one.said(one.assembly().subjects[0], "bedding mortar.contact", "95 %")
+    assert "      - thinset:\n          contact: 95 %\n      - foam pan\n      - thinset\n" in after.text()
+    (bed,) = after.assembly().subjects[0].layers["bedding mortar"]
+    assert bed.known["bedding mortar.contact"].text == "95 %"
+
+
 # -- the questions ------------------------------------------------------------------------------------------------------------
 
 
@@ -242,8 +271,8 @@ def test_the_letter_says_that_nothing_has_been_refused_and_asks_everything(ready
 def test_a_letter_asks_once_what_is_asked_of_several_places(ready: Ready) -> None:
     looks = looks_of(questions_of(draft(ready, "half-known").assembly(), ready), ready.vocabulary)
     letter = " ".join(" ".join(letter_lines("A shower", looks, 78)).split())
-    assert letter.count("What is the tape bedded in?") == 1
-    assert "board seams, walls; inside corners, walls: What is the tape bedded in?" in letter
+    assert letter.count("What is the tape over the seam or corner bedded in?") == 1
+    assert "board seams, walls; inside corners, walls: What is the tape over the seam or corner bedded in?" in letter
 
 
 def test_one_answer_may_say_that_all_is_written(ready: Ready) -> None:

@@ -4,7 +4,7 @@ import json
 from pathlib import Path
 
 import pytest
-from books import BOOK, SOURCES, rule, table, write_book
+from books import BOOK, SOURCES, consequence, rule, table, write_book
 from described import outcome, place
 from typer.testing import CliRunner
 
@@ -12,7 +12,8 @@ from validator.assembly import read_assembly_file
 from validator.checking import check
 from validator.cli import app
 from validator.kept import SWITCH
-from validator.proving import PROOFS, loosened
+from validator.proving import PROOFS, loosened, prove_cases, reached
+from validator.proving.cases import derive_case
 from validator.reading import BadBook
 from validator.ready import Ready, ready_book
 from validator.rulebook.reading import read_book
@@ -107,7 +108,7 @@ def test_a_book_may_bring_facts_and_sources_of_its_own(tmp_path):
          "there is no rule `deep-enuff` beneath this book, which is local amendment. Accepted: did you mean `deep-enough`?"),
         ({"all/x.yaml": rule("x", replaces="deep-enough")}, "trade practice",
          "there is no rule `deep-enough` beneath this book, which is trade practice. "
-         "Accepted: the name of something in a book of less precedence"),
+         "Accepted: the name of something in a book of less precedence, and none lies beneath here"),
         ({"limits.yaml": LIMITS}, "local amendment",
          "a limit `least depth` stands in the book small beneath this one. Accepted: `replaces: yes`, or another name"),
         ({"limits.yaml": LIMITS.replace("least depth", "least dept").replace('"kind"', '"replaces": "yes", "kind"')}, "local amendment",
@@ -176,7 +177,8 @@ CASES = {"usual": {"place.depth": "2 in"}, "each": [{"name": "shallow", "with": 
 def loosenings(folder: Path, below: Path, above: Path) -> list[str]:
     upon = Ready(read_book(below, above))
     layer = next(each for each in upon.book.layers if each.name == "above")
-    return [line.partition(": ")[2] for line in loosened(layer, Ready(read_book(below)), upon)]
+    lines = [line.partition(": ")[2] for line in loosened(layer, Ready(read_book(below)), upon)]
+    return [line.replace(f"{below / 'all'}/", "") for line in lines]
 
 
 @pytest.mark.parametrize(
@@ -192,7 +194,7 @@ def loosenings(folder: Path, below: Path, above: Path) -> list[str]:
                                        **{"except when": [{"when": {"place.kind": "room wall"}, "because": "Dry."}]})}, "",
          ["replaces deep-enough: met another way too: Dry.", "deep-enough, shallow: open where it was fail"]),
         ({"limits.yaml": LIMITS.replace("2 in", "1 in").replace('"kind"', '"replaces": "yes", "kind"')}, "",
-         ["deep-enough, shallow: pass where it was fail"]),
+         ["`least depth` decides deep-enough.yaml: deep-enough, shallow: pass where it was fail"]),
         ({}, "takes out:\n  - {rule: deep-enough, because: Settled elsewhere.}\n",
          ["takes out deep-enough (fail): Settled elsewhere."]),
         ({"all/deeper.yaml": rule("deeper", requires={"place.depth": {"at least": "4 in"}})}, "", []),
@@ -250,6 +252,80 @@ def test_the_command_lists_what_each_layer_loosens(tmp_path):
     above = book_above(tmp_path, files=files)
     run = CliRunner().invoke(app, ["rulebook", "check", str(below), "--book", str(above)])
     assert "above (local amendment) loosens 2:" in run.stdout
+
+
+def test_what_a_layer_loosens_by_a_limit_is_said_at_the_limits_line(tmp_path):
+    below = write_book(tmp_path, rules={"all/deep-enough": rule(requires={"place.depth": {"at least": {"limit": "least depth"}}}, cases=CASES)},
+                       limits=LIMITS)  # fmt: skip
+    milder = LIMITS.replace("2 in", "1 in").replace('"kind"', '"replaces": "yes", "kind"')
+    above = book_above(tmp_path, files={"limits.yaml": milder})
+    upon = Ready(read_book(below, above))
+    (line,) = loosened(upon.book.layers[1], Ready(read_book(below)), upon)
+    assert line.startswith(f"{above / 'limits.yaml'}:1:")
+
+
+def test_a_remembered_limit_laid_on_a_rule_that_fails_is_refused_at_its_own_line(tmp_path):
+    below = write_book(tmp_path, rules={"all/deep-enough": BY_LIMIT}, limits=LIMITS)
+    hearsay = LIMITS.replace('"seen"', '"memory"').replace('"kind"', '"replaces": "yes", "kind"')
+    above = book_above(tmp_path, more="own authority: no\n", files={"limits.yaml": hearsay})
+    said = complaint(below, above)
+    assert said.startswith(f"{above / 'limits.yaml'}:1:")
+    assert said.endswith("the limit `least depth` is only remembered or trade practice, and may warn; `deep-enough` of the book small, "
+                         "which is compared with it, fails. Accepted: a source that was seen, or `own authority: yes` in book.yaml")  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("files", "expected"),
+    [
+        ({"all/very-deep.yaml": rule("very-deep")}, {"very-deep"}),
+        ({"limits.yaml": LIMITS.replace('"kind"', '"replaces": "yes", "kind"')}, {"deep-enough"}),
+        ({"consequences/it-follows.yaml": consequence("it-follows", {"tape": "there"}, {"place.exposure": "wet"})}, {"wet-is-deep"}),
+        ({"all/x.yaml": rule("x", replaces="wet-is-deep")}, {"x"}),
+    ],
+)  # fmt: skip
+def test_a_book_reaches_its_own_rules_and_those_that_its_tables_and_consequences_can_change(tmp_path, files, expected):
+    wet = rule("wet-is-deep", applies_when={"place.exposure": "wet"}, requires={"place.depth": {"at least": "1 in"}})
+    below = write_book(tmp_path, rules={"all/deep-enough": BY_LIMIT, "all/wet-is-deep": wet}, limits=LIMITS)
+    assert reached(read_book(below, book_above(tmp_path, files=files)), "above") == expected
+
+
+def test_what_a_layer_does_not_reach_comes_to_the_same_with_it_and_without_it(three):
+    alone, county = Ready(read_book(US), ROOT / "rulebooks"), Ready(read_book(US, COUNTY), ROOT / "rulebooks")
+    near = reached(county.book, "harrow-county")
+    assert "opening-wide-enough" in near and len(near) < 10
+    with_it = {each.name: each for each in county.meaning.rules}
+    for prepared in alone.meaning.rules:
+        if prepared.name in near or prepared.name not in with_it:
+            continue
+        for case in prepared.rule.cases:
+            judged = [ready.meaning.judge_rule(each, derive_case(ready, each, case))
+                      for ready, each in ((alone, prepared), (county, with_it[prepared.name]))]  # fmt: skip
+            assert judged[0].outcome is judged[1].outcome, (prepared.name, case.name)
+
+
+def test_a_case_that_stays_open_is_told_with_what_it_waits_on(tmp_path):
+    cases = {"each": [{"name": "deep", "with": {"place.kind": "room wall"}, "expect": "pass"}]}
+    ready = Ready(read_book(write_book(tmp_path, rules={"all/deep-enough": rule(cases=cases)})))
+    (line,) = prove_cases(ready)
+    assert line.endswith("deep-enough, deep: expected pass, came to open, which waits on place.depth")
+
+
+def test_a_book_laid_on_the_shelfs_is_proved_alone_and_the_whole_where_it_is_asked(tmp_path):
+    run = CliRunner().invoke(app, ["rulebook", "check", "us", str(COUNTY)])
+    assert run.exit_code == 0, run.stdout
+    assert "Of us only what your book changes was proved, 2 of those rules; --whole proves the rest too." in run.stdout
+    assert "/us/backers/" not in run.stdout
+    whole = CliRunner().invoke(app, ["rulebook", "check", "us", str(COUNTY), "--whole"])
+    cases = sum(len(each.cases) for each in read_book(US, COUNTY).rules.values())
+    assert f" rules, {cases} cases, " in whole.stdout and "was proved" not in whole.stdout
+
+
+def test_a_book_judged_without_the_shelfs_says_what_was_not_checked(tmp_path):
+    alone = read_book(write_book(tmp_path, rules={"all/deep-enough": rule()}))
+    assert alone.not_checked[0] == (
+        "Everything but the 1 rule of small: the shelf's book us does not lie beneath (`--book us` lays it there)."
+    )
+    assert not any("lie beneath" in said for said in read_book(US, COUNTY).not_checked)
 
 
 def test_a_kept_book_is_kept_for_its_layers(tmp_path, monkeypatch):

@@ -188,7 +188,7 @@ def test_the_buying_list_tells_amounts_and_what_is_missing(wall: Path) -> None:
     # 35 sq ft and a fifth more, in tiles of 16 sq in: 42 x 144 / 16
     assert (items["tile"]["least"], items["tile"]["unit"], items["tile"]["waste"]) == ("42", "sq ft", "20 %")
     assert items["tile"]["packs"]["least"] == 378
-    assert (items["screws"]["least"], items["screws"]["missing"]) == (None, ["wall: needs screw.spacing"])
+    assert (items["screws"]["least"], items["screws"]["missing"]) == (None, ["wall: needs screw spacing"])
 
 
 def test_the_calendar_tells_the_dates(wall: Path) -> None:

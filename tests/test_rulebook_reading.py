@@ -171,6 +171,36 @@ def test_a_bad_rule_is_refused_in_words(tmp_path, keys, said):
     assert complaints_of(tmp_path, rules={"all/deep-enough": written}, limits=limits) == [said]
 
 
+@pytest.mark.parametrize("written", ["our deep limit", "our deap limit"])
+def test_a_limit_named_in_place_of_a_value_is_shown_how_it_is_named(tmp_path, written):
+    rules = only_rule(requires={"place.depth": {"at least": written}})
+    assert complaints_of(tmp_path, rules=rules, limits=json.dumps({"our deep limit": LIMIT})) == [
+        f"`{written}` gives no number. Accepted: {{limit: our deep limit}}"
+    ]
+
+
+def test_a_schedule_named_in_place_of_a_value_is_shown_how_it_is_named(tmp_path):
+    rules, rows = only_rule(requires={"place.depth": {"at least": "depth by kind"}}), "place.kind,answer\nany,2 in\n"
+    files = table("depth by kind", "place.depth", ["place.kind"], rows)
+    assert complaints_of(tmp_path, rules=rules, schedules=files) == [
+        "`depth by kind` gives no number. Accepted: {schedule: depth by kind}"
+    ]
+
+
+def test_a_limit_without_its_unit_is_said_to_have_none(tmp_path):
+    limits = json.dumps({"deep": {**LIMIT, "value": "1-5/8"}})
+    assert complaints_of(tmp_path, rules=only_rule(), limits=limits) == ["`1-5/8` says no unit. Accepted: 1-5/8 in or 41 mm"]
+
+
+@pytest.mark.parametrize("cell", ["more than 15 in", "at least 15 in", ">15 in", "< 15 in"])
+def test_a_sheet_of_rows_is_told_its_own_words_for_a_range(tmp_path, cell):
+    files = table("depth", "place.depth", ["place.depth"], f"place.depth,answer\n{cell},2 in\n")
+    assert complaints_of(tmp_path, rules=only_rule(), schedules=files) == [
+        f"`{cell}` is not how a sheet of rows says a range. "
+        "Accepted: over 15 in, 15 in and over, under 15 in, up to 15 in, or `8 in to under 15 in`"
+    ]
+
+
 def test_an_unknown_key_of_a_rule_is_refused_with_the_nearest(tmp_path):
     written = rule().replace('"because"', '"becuase": "x", "because"')
     [said] = complaints_of(tmp_path, rules={"all/deep-enough": written})

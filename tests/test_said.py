@@ -50,6 +50,22 @@ SAME = [
     (SHOWER, "      - lead pan: 4 psf\n", "      - liner:\n          material: lead\n          weight: 4 psf\n"),
     (SHOWER, "      - tile\n    slope: flat\n", "      - tile\n    fall: 0 in per ft\n"),
     (SHOWER, "      - tile\n    bench:\n      material: 2x4\n      pitch: level\n", "      - tile\n    bench:\n      material: wood\n      fall: 0 in per ft\n"),
+    (FLOOR, "      - tile:\n          pattern: half offset\n", "      - tile:\n          pattern: offset\n          offset: 1/2\n"),
+    (FLOOR, "      - tile:\n          pattern: third offset\n", "      - tile:\n          pattern: offset\n          offset: 1/3\n"),
+    (FLOOR, "      - tile:\n          pattern: half offset\n", "      - tile:\n          offset: half\n          pattern: half offset\n"),
+    (FLOOR, "      - tile:\n          material: porcelain\n", "      - tile: porcelain\n"),
+    (FLOOR, "      - grout: sanded\n", "      - grout:\n          sanded: yes\n"),
+    (FLOOR, "      - unsanded grout\n", "      - grout:\n          sanded: no\n"),
+    (WALL, "      - red liquid membrane\n", "      - membrane: liquid\n"),
+    (WALL, "      - blue board: cement\n", "      - board: cement\n"),
+    (WALL, "      - board: cement\n      - screws\n", "      - board: cement\n      - screw: board screw or wood screw or steel-framing screw or drywall screw\n"),
+    (WALL, "      - board: cement\n      - screws: roofing nails\n", "      - board: cement\n      - roofing nails\n"),
+    (WALL, "      - tile:\n          size: don't know\n", "      - tile\n"),
+    (WALL, "      - dunno\n      - tile\n", "      - not known\n      - tile\n"),
+    (SHOWER, "      - tile\n    curbless: yes\n", "      - tile\n    curb: none\n"),
+    (SHOWER, "      - tile\n    curbless: no\n", "      - tile\n    curb: there\n"),
+    (SHOWER, "      - tile\n    curbless: skip\n", "      - tile\n"),
+    (FLOOR.replace("assembly:", "name:"), "      - tile\n", "      - tile\n"),
 ]  # fmt: skip
 
 # What could be two things is refused, and the complaint says how to write either.
@@ -59,6 +75,15 @@ TOLD = [
     (WALL, "      - waterproofing: none\n", "`waterproofing: none` beside `built up`"),
     (WALL, "      - tile: 12 x 24 in woodlook\n", "one word here, and sizes and amounts on lines of their own under it"),
     (WALL, "      - membrane: liquid and sheet\n", "`or` says that it is one of them"),
+    (FLOOR, "      - tile:\n          offset: 1/3\n          pattern: half offset\n", "`pattern` says half offset, but above it is 1/3"),
+    (FLOOR, "      - tile:\n          pattern: half offset\n          offset: 1/3\n", "`offset` says 1/3, but above it is half offset"),
+    (FLOOR, "      - tile\n    span: 12 ft\n", "it belongs under `framing:`, in the run that the place is `on`"),
+    (FLOOR, "      - tile\n    species: SPF\n", "it belongs under `framing:`"),
+    (FLOOR, "      - tile\n    code: IRC\n", "it belongs under `use:`"),
+    (FLOOR, "      - tile\nstuds:\n  spacing: 16 in\n", "`studs` is not a key of an assembly. Accepted: it belongs under `framing:`"),
+    (FLOOR, "      - tile\nshower floor:\n  built up: [tile]\n", "it belongs under `places:`"),
+    (SHOWER, "      - tile\n    curbless: 2 in\n", "`curbless` is yes or no"),
+    (FLOOR, "      - no grout\n", "`no grout` is not a layer of the vocabulary"),
 ]  # fmt: skip
 
 
@@ -109,3 +134,24 @@ def test_what_could_be_two_things_is_refused_with_what_to_write(head: str, loose
     with pytest.raises(BadAssembly) as refused:
         read_assembly(head + loose, "a.yaml", ready.vocabulary, ready.catalogue)
     assert told in str(refused.value)
+
+
+NAILS = "roofing-nails-are-long-enough"
+
+
+@pytest.mark.parametrize(
+    ("layers", "spoken"),
+    [
+        ("      - board: cement\n      - screws: 1-1/4 in\n", False),
+        ("      - board: {material: cement, fixed with: screws}\n", False),
+        ("      - board: {material: cement, fixed with: screws}\n      - fastener: 1-1/4 in\n", False),
+        ("      - board: cement\n      - fastener: 1-1/4 in\n", True),
+        ("      - board: cement\n      - screws: {kind: roofing nail, length: 1-1/4 in}\n", True),
+        ("      - board: {material: cement, fixed with: nails}\n", True),
+    ],
+)
+def test_what_is_fixed_with_screws_is_never_asked_about_roofing_nails(layers: str, spoken: bool, ready: Ready) -> None:
+    (assembly,) = read_assembly(WALL + layers, "a.yaml", ready.vocabulary, ready.catalogue).to_judge()
+    report = check(assembly, ready)
+    told = {finding.rule for finding in report.findings if finding.outcome != "pass"} | {rule for item in report.open_items for rule in item.rules}
+    assert (NAILS in told) is spoken

@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from oracle import everything
 from test_meaning_against_every_completion import ready_for
 
+from validator.proving import in_schedules, unanswered_between
 from validator.ready import Ready
 from validator.rulebook.reading import read_book
 from validator.rulebook.schedules import NO_ROW
@@ -158,3 +159,35 @@ def test_every_question_meets_the_one_row_that_the_sheet_has_for_it(made):
             ]
             otherwise = len(written.rows) if written.other is not None else NO_ROW
             assert schedule.rows_for(asked) == (hits[0] if hits else otherwise,)
+
+
+@pytest.mark.parametrize(
+    ("rows", "said"),
+    [
+        ("clay,up to 12 in,1 in\nclay,over 12 in,2 in\nsand or rock,,2 in\n",
+         "1 schedule without overlap, none of them with questions left open on purpose (`otherwise: open`)"),
+        ("clay,up to 12 in,1 in\nclay,18 in to 36 in,2 in\nsand or rock,,2 in\n",
+         "1 schedule without overlap, 1 of them with questions left open on purpose (`otherwise: open`)"),
+    ],
+)  # fmt: skip
+def test_a_schedule_is_said_to_be_without_gap_only_where_it_is(tmp_path, rows, said):
+    files = table("depth", "place.depth", ["place.soil", "place.span"], "place.soil,place.span,answer\n" + rows, otherwise="open")
+    assert in_schedules(list(ready_with(tmp_path, AT_LEAST, files).book.schedules.values())) == said
+
+
+@pytest.mark.parametrize(
+    ("rows", "gaps"),
+    [
+        ("clay,up to 12 in\nclay,18 in to 36 in\n", 1),
+        ("clay,up to 12 in\nsand,18 in to 36 in\n", 0),
+        ("clay,up to 36 in\n", 0),
+        ("clay,up to 12 in\nclay,over 12 in to 36 in\n", 0),
+        ("clay or sand,up to 12 in\nclay or sand,18 in to 36 in\n", 2),
+    ],
+)
+def test_a_gap_between_two_rows_is_told_though_the_heading_leaves_it_open(tmp_path, rows, gaps):
+    table_rows = "place.soil,place.span,answer\n" + rows.replace("\n", ",2 in\n")
+    files = table("depth", "place.depth", ["place.soil", "place.span"], table_rows, otherwise="open")
+    told = list(unanswered_between(list(ready_with(tmp_path, AT_LEAST, files).book.schedules.values())))
+    assert len(told) == gaps
+    assert all("the schedule `depth` has no row for place.soil" in line and "more than 12 in to less than 18 in" in line for line in told)

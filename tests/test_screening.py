@@ -24,7 +24,7 @@ from validator.ready import ready_book
 from validator.screening.explaining import subject_of_row
 from validator.screening.judging import LANES, Screener
 from validator.screening.mapping import read_mapping
-from validator.screening.running import Run, begin, join, judge_here
+from validator.screening.running import Run, begin, blank_rows, join, judge_here
 from validator.screening.tables import BadTable, Row, rows_of
 
 ROOT = Path(__file__).parent.parent
@@ -190,15 +190,118 @@ def test_a_mapping_says_what_is_wrong_with_it(tmp_path, written, said):
         ("Tile", "big", "Tile: "),
     ],
 )
-def test_a_row_that_cannot_be_read_is_in_the_results_with_its_reason(tmp_path, heading, cell, said):
+def test_a_cell_that_cannot_be_read_leaves_the_row_judged_as_if_it_were_blank_and_goes_to_a_person(tmp_path, heading, cell, said):
     rows = lines(3)
     rows[1] = {**rows[1], heading: cell}
     results, findings = screened(tmp_path, write_csv(tmp_path / "t.csv", rows))
-    assert results["outcome"][1] == "unreadable"
     assert results["lane"][1] == "a person decides"
     assert results["reason"][1].startswith(said)
-    assert 2 not in findings["row"].to_list()
-    assert results["outcome"][0] != "unreadable" and results["outcome"][2] != "unreadable"
+    rows[1] = {**rows[1], heading: ""}
+    (tmp_path / "blank").mkdir()
+    blank, found = screened(tmp_path / "blank", write_csv(tmp_path / "blank" / "t.csv", rows))
+    counts = ["outcome", "fails", "warns", "open", "waiting"]
+    assert results.select(counts).equals(blank.select(counts))
+    assert findings.equals(found)
+    assert blank["reason"][1] == "" and 2 in findings["row"].to_list()
+
+
+def test_every_cell_that_cannot_be_read_is_named_and_one_of_every_place_is_named_once(tmp_path):
+    rows = lines(1)
+    rows[0] |= {"Tile": "big", "Board": "fome"}
+    results, _ = screened(tmp_path, write_csv(tmp_path / "t.csv", rows))
+    assert results["reason"][0].count("Tile: ") == 1 and results["reason"][0].count("Board: ") == 1
+
+
+@pytest.mark.parametrize(("cell", "meant"), [("yes", "there"), ("Y", "there"), ("no", "none"), ("N", "none")])
+def test_a_thing_may_be_ticked_in_its_column(screener, cell, meant):
+    (reader,) = [r for r in screener.readers if r.group.name == "shower wall"]
+    (column,) = [c for c in reader.group.columns if c.fact == "membrane"]
+    assert reader.read(column, cell) == reader.read(column, meant) and not reader.read(column, cell).problem
+
+
+@pytest.mark.parametrize(
+    ("cell", "month", "reason"),
+    [
+        ("2026-03-02", "2026-03", ""),
+        ("2026-03", "2026-03", ""),
+        ("", "", ""),
+        ("31/02/2026", "", "Installed: `31/02/2026` is not a date. Accepted: year-month-day, as 2026-03-01"),
+        ("last tuesday", "", "Installed: `last tuesday` is not a date. Accepted: year-month-day, as 2026-03-01"),
+        ("2926-05-01", "2926-05", "Installed: 2926-05-01 lies after 2099-12-31"),
+        ("0202-05-01", "0202-05", "Installed: 0202-05-01 lies before 1950"),
+        ("1926-05-01", "1926-05", "Installed: 1926-05-01 lies before 1950"),
+    ],
+)
+def test_a_month_is_that_of_a_date_and_anything_else_is_said_to_a_person(tmp_path, cell, month, reason):
+    results, _ = screened(tmp_path, write_csv(tmp_path / "t.csv", [{**lines(1)[0], "Installed": cell}]))
+    assert (results["month"][0], results["reason"][0]) == (month, reason)
+    assert (results["lane"][0] == "a person decides") == bool(reason)
+    assert results["outcome"][0] != "unreadable"
+
+
+def test_no_registration_is_later_than_the_day_its_table_was_made_up(tmp_path):
+    rows = [{**row, "Installed": day} for row, day in zip(lines(2), ("2026-06-30", "2026-07-01"))]
+    results, _ = screened(tmp_path, write_csv(tmp_path / "t.csv", rows), more="as of: 2026-06-30\n")
+    assert results["reason"].to_list() == ["", "Installed: 2026-07-01 lies after 2026-06-30"]
+
+
+def test_a_day_that_is_none_is_refused_in_a_mapping(tmp_path):
+    path = tmp_path / "map.yaml"
+    path.write_text(MAPPING + "as of: yesterday\n", encoding="utf-8")
+    with pytest.raises(BadAssembly, match="`as of: yesterday` is no day. Accepted: year-month-day, as 2026-03-01"):
+        read_mapping(path, ready_book(Path(BOOK[0])).vocabulary)
+
+
+@pytest.mark.parametrize("form", ["csv", "xlsx", "jsonl"])
+def test_blank_rows_are_no_registrations_and_are_counted(tmp_path, form):
+    rows = lines(3)
+    rows.insert(1, dict.fromkeys(HEADINGS, ""))
+    table = tmp_path / f"t.{form}"
+    match form:
+        case "csv":
+            write_csv(table, rows)
+        case "jsonl":
+            table.write_text("\n".join(json.dumps(row) for row in rows))
+        case "xlsx":
+            book = openpyxl.Workbook()
+            book.active.append(HEADINGS)
+            for row in rows:
+                book.active.append([row[h] or None for h in HEADINGS])
+            book.save(table)
+    run = Run(table, mapped(tmp_path), BOOK, tmp_path / "out", piece=2)
+    count = judge_here(run, begin(run), lambda rows: None)
+    results = pl.read_parquet(join(run, count)[0])
+    assert results["row"].to_list() == [1, 3, 4]
+    assert blank_rows(run, count) == 1
+
+
+def test_a_row_without_a_registration_number_is_said_to_have_none(tmp_path):
+    results, _ = screened(tmp_path, write_csv(tmp_path / "t.csv", [{**lines(1)[0], "Registration": " "}]))
+    assert results["reason"][0] == "Registration: the row has no registration number"
+    assert results["lane"][0] == "a person decides"
+
+
+@pytest.mark.parametrize("form", ["csv", "xlsx"])
+def test_a_title_above_the_headings_is_named_and_the_mapping_may_say_where_they_stand(tmp_path, form):
+    rows, table = lines(3), tmp_path / f"t.{form}"
+    if form == "csv":
+        write_csv(table, rows)
+        table.write_text("Registrations of spring\n\n" + table.read_text())
+    else:
+        book = openpyxl.Workbook()
+        book.active.append(["Registrations of spring"])
+        book.active.append([])
+        book.active.append(HEADINGS)
+        for row in rows:
+            book.active.append([row[h] for h in HEADINGS])
+        book.save(table)
+    assert refusal(tmp_path, table).startswith(
+        f"row 1 of t.{form}, which the headings are taken from, holds `Registrations of spring`, and no heading of the mapping. "
+        "Accepted: a line `heading row: 2` in the mapping, where they stand lower; or any of Registration, "
+    )
+    (tmp_path / "again").mkdir()
+    results, _ = screened(tmp_path / "again", table, more="heading row: 3\n")
+    assert results["registration"].to_list() == [row["Registration"] for row in rows]
 
 
 def test_mixed_units_in_a_column_are_each_read_as_written(screener):
@@ -274,8 +377,8 @@ def test_a_formula_cell_and_a_merged_cell_cost_their_own_row_only(tmp_path):
     book.active.merge_cells("G4:H4")
     book.save(tmp_path / "t.xlsx")
     results, _ = screened(tmp_path, tmp_path / "t.xlsx")
-    assert results["reason"].to_list()[1] == "`Thickness` holds a formula, not a value; paste the values"
-    assert [o == "unreadable" for o in results["outcome"]] == [False, True, False, False]
+    assert results["reason"].to_list() == ["", "`Thickness` holds a formula, not a value; paste the values", "", ""]
+    assert "unreadable" not in results["outcome"].to_list()
 
 
 def test_a_latin_1_file_with_semicolons_and_decimal_commas_is_read_when_the_mapping_says_so(tmp_path):
@@ -319,7 +422,16 @@ def test_a_run_that_was_stopped_goes_on_with_nothing_lost_or_repeated(tmp_path):
 def test_a_folder_that_holds_another_run_is_not_written_over(tmp_path):
     screened(tmp_path, write_csv(tmp_path / "t.csv", lines(20)))
     other = write_csv(tmp_path / "u.csv", lines(30, seed=2))
-    assert "holds a run of another table and bytes and begins. Accepted: another folder, or --again" in refusal(tmp_path, other)
+    assert refusal(tmp_path, other).endswith(
+        "out holds another run: its table has another name, its table is not as long as this one, and its table begins otherwise. "
+        "Accepted: another folder, or --again to begin anew"
+    )
+
+
+def test_a_run_that_finished_nothing_stands_in_the_way_of_no_other(tmp_path):
+    table, mapping = write_csv(tmp_path / "t.csv", lines(20)), mapped(tmp_path)
+    assert begin(Run(table, mapping, BOOK, tmp_path / "out", piece=20)) == set()
+    assert begin(Run(table, mapping, BOOK, tmp_path / "out", piece=10)) == set()
 
 
 def test_a_run_killed_midway_goes_on_when_asked_again(tmp_path):

@@ -24,7 +24,8 @@ def compared(folder, old: dict[str, str], new: dict[str, str], cells: list[tuple
     table.write_text("Number,Depth,Kind\n" + "".join(",".join(each) + "\n" for each in cells))
     mapping.write_text(MAPPING)
     books = [str(folder / name / "small") for name in ("old", "new")]
-    done = CliRunner().invoke(app, ["rulebook", "compare", *books, str(table), "--mapping", str(mapping)])
+    sides = ["--before", books[0], "--after", books[1]]
+    done = CliRunner().invoke(app, ["rulebook", "compare", str(table), "--mapping", str(mapping), *sides])
     assert done.exit_code == 0, done.output
     return done.output
 
@@ -54,7 +55,7 @@ def test_a_rule_that_is_new_and_one_that_is_milder_are_listed(tmp_path):
 
 def test_a_book_compared_with_itself_changes_nothing(tmp_path):
     table = write_csv(tmp_path / "t.csv", lines(30))
-    done = CliRunner().invoke(app, ["rulebook", "compare", BOOK[0], BOOK[0], str(table), "--mapping", str(mapped(tmp_path))])
+    done = CliRunner().invoke(app, ["rulebook", "compare", str(table), "--mapping", str(mapped(tmp_path)), "--after", BOOK[0]])
     assert done.output == "0 registrations come to something else. Nothing that was decided is changed by this list.\n"
 
 
@@ -69,3 +70,22 @@ def test_a_registration_that_says_one_fact_two_ways_goes_to_a_person(tmp_path):
     results = pl.read_parquet(join(run, judge_here(run, begin(run), lambda rows: None))[0])
     assert results["lane"].to_list() == ["a person decides", "complete"]
     assert results["reason"].to_list() == ["the place: place exposure is said two ways", ""]
+
+
+def test_a_book_laid_on_the_one_it_is_compared_with_changes_only_what_it_says(tmp_path):
+    below = write_book(tmp_path, rules={**deep("2 in"), "all/no-deeper": rule("no-deeper", requires={"place.depth": {"at most": "3 in"}})})
+    above = tmp_path / "office"
+    (above / "all").mkdir(parents=True)
+    (above / "book.yaml").write_text('book: office\ntitle: Office\nedition: "1"\nlayer: project specification\n')
+    milder = rule(requires={"place.depth": {"at least": "1 in"}}, replaces="deep-enough")
+    (above / "all" / "deep-enough.yaml").write_text(milder)
+    mapping, cells = tmp_path / "mapping.yaml", tmp_path / "t.csv"
+    mapping.write_text(MAPPING)
+    cells.write_text("Number,Depth,Kind\nA-1,1 in,room wall\nA-2,4 in,room wall\n")
+    sides = ["--before", str(below), "--after", str(below), "--after", str(above)]
+    done = CliRunner().invoke(app, ["rulebook", "compare", str(cells), "--mapping", str(mapping), *sides])
+    assert done.output.splitlines() == [
+        "A-1: fail -> pass",
+        "  the place: deep-enough: fail -> pass",
+        "1 registration comes to something else. Nothing that was decided is changed by this list.",
+    ]

@@ -98,6 +98,14 @@ def test_a_half_offset_without_a_mock_up_fails(ready: Ready) -> None:
     assert found.outcome == "fail"
 
 
+@pytest.mark.parametrize(("pattern", "outcome"), [("half offset", "fail"), ("third offset", "pass"), ("quarter offset", "pass"), ("offset", "open")])
+def test_a_pattern_that_names_its_share_is_judged_by_it(pattern: str, outcome: str, ready: Ready) -> None:
+    text = offset("not known", "none")
+    assert text.count("pattern: offset") == 1
+    found = finding(reported(text.replace("pattern: offset", f"pattern: {pattern}"), ready), "long-tile-is-offset-by-no-more-than-a-third")
+    assert found.outcome == outcome
+
+
 @pytest.mark.parametrize(("share", "outcome"), [("1/3", "pass"), ("33 %", "pass"), ("33.4 %", "fail"), ("34 %", "fail")])
 def test_a_third_is_what_the_source_prints_and_nothing_beyond_it_is(share: str, outcome: str, ready: Ready) -> None:
     """A108.02 prints 33 percent and its companion text one third; 34 percent is neither."""
@@ -137,3 +145,10 @@ def test_a_fact_against_its_card_passes_nothing_and_the_whole_is_never_clean(fac
 def test_half_an_inch_and_its_metric_label_are_no_disagreement(ready: Ready) -> None:
     text = changed(("          product: Harrow foam board\n", "          product: Harrow foam board\n          thickness: 13 mm\n"))
     assert [f for f in reported(text, ready).findings if f.rule == "said-two-ways"] == []
+
+
+def test_what_looks_like_a_slip_is_told_at_the_head_of_the_report_with_what_is_usual(ready: Ready) -> None:
+    text = changed(("          offset: 1/3\n", "          offset: 1/3\n          thickness: 3/8 mm\n"))
+    report = reported(text, ready)
+    line = text.splitlines().index("          thickness: 3/8 mm") + 1
+    assert report.look_again == (f"line {line}: `thickness: 3/8 mm` is unusual and may be a slip; usually 1 mm to 4 in",)

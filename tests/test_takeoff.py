@@ -150,7 +150,7 @@ def test_a_bead_is_half_a_square(ready: Ready) -> None:
 
 def test_what_is_missing_is_said_and_nothing_is_guessed(ready: Ready) -> None:
     items = listed(ready)
-    assert items["1/2 in foam board, sheets 60 x 36 in"].missing == ["side wall: needs place.height"]
+    assert items["1/2 in foam board, sheets 60 x 36 in"].missing == ["side wall: needs height"]
     assert "board seams, side wall: needs its length" in items["2 in alkali-resistant glass mesh tape"].missing
 
 
@@ -163,8 +163,14 @@ def test_a_whole_wall_counts_once_its_height_is_written(ready: Ready) -> None:
 def test_a_membrane_on_seams_only_is_not_counted_as_a_face(ready: Ready) -> None:
     items = listed(ready, SHOWER.replace("covers: whole face", "covers: seams"))
     assert not items["membrane"].parts
-    assert items["membrane"].missing == ["back wall: covers seams or a part only, which is not counted",
-                                         "side wall: covers seams or a part only, which is not counted"]  # fmt: skip
+    assert items["membrane"].missing == ["back wall: covers seams or a part only; not counted",
+                                         "side wall: covers seams or a part only; not counted"]  # fmt: skip
+
+
+def test_a_membrane_of_which_nobody_says_what_it_covers_is_asked_about(ready: Ready) -> None:
+    items = listed(ready, SHOWER.replace("covers: whole face", "covers: unknown"))
+    assert not items["membrane"].parts
+    assert items["membrane"].missing[0] == "back wall: say whether the membrane covers the whole face; not counted"
 
 
 def test_a_size_known_only_as_a_range_gives_a_range(ready: Ready) -> None:
@@ -178,7 +184,7 @@ def test_a_size_known_only_as_a_range_gives_a_range(ready: Ready) -> None:
 def test_a_trowel_that_is_not_written_is_said(ready: Ready) -> None:
     items = listed(ready, SHOWER.replace(", trowel: 1/4 x 1/4 in square notch", ""))
     assert items["tile mortar, mixed"].missing == [
-        "shower floor: needs tile mortar.trowel", "side wall: needs place.height",
+        "shower floor: needs tile mortar trowel", "side wall: needs height",
     ]  # fmt: skip
 
 
@@ -228,7 +234,7 @@ def test_the_list_is_printed_with_waste_bags_and_what_is_missing(tmp_path: Path)
     status, out = run(tmp_path, "--waste", "tile 15 %", "--width", "200")
     assert status == 0
     assert "porcelain tile, 12 x 24 in: 40.25 sq ft, 21 pieces, joints not counted, 15 % waste counted" in out
-    assert "Not counted. side wall: needs place.height" in out
+    assert "Not counted. side wall: needs height" in out
     assert "a 50 lb bag taken to make 3-1/2 gal: common practice, no source; the bag says" in out
 
 
@@ -236,7 +242,7 @@ def test_the_list_opens_in_a_spreadsheet(tmp_path: Path) -> None:
     _, out = run(tmp_path, "--format", "csv")
     rows = list(csv.DictReader(io.StringIO(out)))
     assert rows[0]["item"] == "1/2 in foam board, sheets 60 x 36 in"
-    assert (rows[0]["least"], rows[0]["unit"], rows[0]["missing"]) == ("3", "sheets", "side wall: needs place.height")
+    assert (rows[0]["least"], rows[0]["unit"], rows[0]["missing"]) == ("3", "sheets", "side wall: needs height")
 
 
 def test_the_list_as_json(tmp_path: Path) -> None:

@@ -1,9 +1,11 @@
 """The vocabulary: what may be said, with every slip of its author refused in words."""
 
+import re
 from pathlib import Path
 
 import pytest
 
+from validator import possible
 from validator.reading import BadBook
 from validator.vocabulary import Vocabulary, read_vocabulary
 
@@ -111,3 +113,34 @@ def test_sixty_three_words_are_allowed_and_no_more(tmp_path):
     with pytest.raises(BadBook) as refused:
         vocabulary(tmp_path, SOUND + f"place.x: {{what: x, kind: word, words: [{words}, one more]}}\n")
     assert [c.what for c in refused.value.complaints] == ["`place.x` has 64 words"]
+
+
+SHELF = read_vocabulary(Path(__file__).parent.parent / "rulebooks" / "vocabulary")
+NO_SUBJECT = re.compile(r"^(Is|Are|Was|Were|Does|Do|Did|Can|Has|Had) (it|its|they|that|there no)\b|\b(at|of|in|over|under) (it|that)\b")
+
+
+def test_every_amount_that_a_person_is_asked_for_says_from_what_to_what_is_usual():
+    """A moment has no usual range; every other amount can be mistyped."""
+    asked = [fact for fact in SHELF.facts.values() if fact.is_amount and fact.kind != "moment" and fact.ask and fact.stated]
+    assert len(asked) > 150
+    assert [fact.name for fact in asked if not fact.slip_below or not fact.slip_above] == []
+
+
+@pytest.mark.parametrize("each", [*SHELF.things.values(), *SHELF.facts.values()], ids=lambda each: each.name)
+def test_every_question_names_what_it_asks_about(each):
+    if each.ask:
+        assert each.ask.endswith("?")
+        assert not NO_SUBJECT.search(each.ask)
+        assert len(each.ask.split()) > 3
+
+
+def test_the_trade_s_word_for_an_amount_is_that_amount():
+    offset = SHELF.facts["tile.offset"]
+    assert possible.read(offset, "half offset").value == possible.read(offset, "1/2").value
+    assert possible.read(offset, "Third").value == possible.read(offset, "1/3").value
+
+
+def test_a_word_for_an_amount_is_an_amount_or_the_book_is_refused(tmp_path):
+    wrong = SOUND + "board.weight: {what: Weight, kind: load, also said: {heavy: many}}\n"
+    with pytest.raises(BadBook, match="`many`"):
+        vocabulary(tmp_path, wrong)

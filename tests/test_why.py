@@ -98,7 +98,7 @@ def test_the_command_prints_the_tree_and_names_the_nearest_rule_for_a_slip() -> 
     assert "screw penetration at least 5/8 in (16 mm)   <- decided" in told.stdout
     slip = run("board-screw-reaches-framng")
     assert slip.returncode == 2
-    assert "Did you mean `board-screw-reaches-framing`?" in slip.stderr
+    assert "did you mean `board-screw-reaches-framing`?" in slip.stderr
     nowhere = run("board-screw-reaches-framing", "--place", "back wal")
     assert nowhere.returncode == 2
     assert "did you mean `back wall`?" in nowhere.stderr

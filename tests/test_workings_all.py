@@ -57,6 +57,7 @@ TRIED: dict[str, tuple[str, ...] | tuple[int, int, int]] = {
     "subfloor panel.strength axis across": ("no", "yes"),
     "subfloor panel.total thickness": (0, 2, 32),
     "mortar bed.total thickness": (0, 3, 8),
+    "self-leveling underlayment.total thickness": (0, 3, 8),
     "tile mortar.mean bed": (1, 16, 32),
     "tile mortar.bed thickness": (0, 1, 16),
     "tile.load": (1, 20, 4),

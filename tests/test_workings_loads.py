@@ -53,16 +53,21 @@ def test_tile_weighs_its_thickness_times_its_density() -> None:
     assert float(done.value) == pytest.approx(4.69, abs=0.005)
 
 
-def test_a_mortar_set_floor_is_added_up_layer_by_layer() -> None:
-    # 10 bare, 1-1/2 in of bed 18, 1/4 in of mortar 3, tile 4.7
+# 10 bare, 1-1/2 in of bed 18, 1/4 in of mortar 3, tile 4.7; a pour of 1-1/2 in as heavy as mortar, 18
+@pytest.mark.parametrize(
+    ("bed", "pour", "total", "sum_"),
+    [("3/2", "0", "35.7", "10 + 18 + 3 + 0 + 0 + 4.7 = 35.7 psf"), ("0", "3/2", "35.7", "10 + 0 + 3 + 18 + 0 + 4.7 = 35.7 psf")],
+)
+def test_a_floor_is_added_up_layer_by_layer(bed: str, pour: str, total: str, sum_: str) -> None:
     done = WORKINGS["floor dead load"].work(
         {
-            "framing.material": "wood", "tile.load": Fraction(47, 10), "mortar bed.total thickness": Fraction(3, 2),
+            "framing.material": "wood", "tile.load": Fraction(47, 10), "mortar bed.total thickness": Fraction(bed),
             "tile mortar.bed thickness": Fraction(1, 4), "subfloor panel.total thickness": Fraction(3, 4),
+            "self-leveling underlayment.total thickness": Fraction(pour),
         }
     )  # fmt: skip
-    assert done.value == Fraction(357, 10)
-    assert str(done.steps[-1]) == "dead load = bare floor + layers + tile = 10 + 18 + 3 + 0 + 4.7 = 35.7 psf"
+    assert done.value == Fraction(total)
+    assert str(done.steps[-1]) == f"dead load = bare floor + layers + tile = {sum_}"
 
 
 @pytest.mark.parametrize(

@@ -25,6 +25,7 @@ from validator.outcomes import (
     Report,
     SourceLine,
 )
+from validator.reading import Complaint
 from validator.ready import Ready
 from validator.rulebook.conditions import facts_read
 from validator.rulebook.english import name_of
@@ -114,7 +115,7 @@ class _Checker:
             open_items=self._open_items(),
             cautions=self._cautions(derived),
             presumed=self._presumed(assembly.subjects),
-            look_again=tuple(f"line {note.where.line}: {note.what}" for note in assembly.notes),
+            look_again=tuple(map(_to_look_at, assembly.notes)),
             not_checked=self.book.not_checked,
             books=books_of(self.book),
             fingerprint=fingerprint_of(assembly, self.book),
@@ -361,6 +362,11 @@ class _Checker:
     def _presumed(self, subjects: tuple[Subject, ...]) -> tuple[str, ...]:
         """Things taken as not there because nobody wrote them, if any rule asks about them."""
         return tuple(dict.fromkeys(t for s in subjects for t in s.presumed if t in self.book.things_read))
+
+
+def _to_look_at(note: Complaint) -> str:
+    """A slip that is suspected, by its line, with what is usual."""
+    return f"line {note.where.line}: {note.what}{note.accepted and f'; {note.accepted}'}"
 
 
 def _word(judgement: Judgement) -> str:

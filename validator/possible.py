@@ -20,9 +20,11 @@ from validator.vocabulary import Fact
 STATED, CARD, WORKED_OUT, CONCLUDED, PRESUMED, NOT_STATED = (
     "stated", "product card", "worked out", "concluded", "taken as not there", "not stated",
 )  # fmt: skip
-NOT_SAID = frozenset(
-    ("", "?", "??", "unknown", "not known", "not stated", "considered", "n/a", "na", "not sure", "unsure", "tbd", "-")
-)
+NOT_SAID = frozenset((
+    "", "?", "??", "unknown", "not known", "not stated", "considered", "n/a", "na", "not sure", "unsure", "tbd", "-",
+    "don't know", "do not know", "dont know", "don’t know", "i don't know", "i don’t know", "dunno", "no idea", "skip",
+))  # fmt: skip
+MOST_NAMED = 8  # words told one by one
 LEVEL = ("flat", "level", "dead level")
 GUESSED = ("probably ", "assumed ", "presumably ", "maybe ")
 
@@ -78,20 +80,21 @@ def _amount(fact: Fact, text: str, where: Where | None) -> Known:
     varies = text.startswith("varies ")
     if fact.kind == "slope" and _plain(text) in LEVEL:
         return Known((0, 0), STATED, text, where)
+    meant = {_plain(said): value for said, (value,) in fact.also_said.items()}.get(_plain(text), text)
     try:
-        amount = amounts.read(text.removeprefix("varies "), fact.kind, spread=fact.spread or None)
+        amount = amounts.read(meant.removeprefix("varies "), fact.kind, spread=fact.spread or None)
     except amounts.AmountProblem as problem:
         raise NotPossible(problem.what, problem.accepted) from None
     return Known((amount.least, amount.greatest), STATED, text, where, amount.unit, varies)
 
 
 def _words(fact: Fact, text: str) -> int:
-    if re.search(r"\band\b|,", text) and _lookup(fact, text) == 0:
-        raise NotPossible(f"`{text}` says more than one thing at once",
-                          "write a place or a layer for each; `or` says that it is one of them, not known which")  # fmt: skip
     mask = 0
     for part in re.split(r"\s+or\s+", text):
-        found = _lookup(fact, part)
+        found = _lookup(fact, part)  # `oils and greases` is one word
+        if not found and re.search(r"\band\b|,", text):
+            raise NotPossible(f"`{text}` says more than one thing at once",
+                              "write a place or a layer for each; `or` says that it is one of them, not known which")  # fmt: skip
         if not found:
             raise _no_such_word(fact, part)
         mask |= found
@@ -217,6 +220,11 @@ def in_words(fact: Fact, value: object, unit: str = "") -> str:
         return "not stated"
     if value == fact.every_word:
         return "not stated"
+    if value.bit_count() > MOST_NAMED:
+        rest = fact.every_word & ~value
+        if rest.bit_count() < MOST_NAMED:
+            return f"anything but {_named(fact, rest, ' or ')}"
+        return f"one of {value.bit_count()}, of {len(fact.words)} that there are"
     return _named(fact, value, " or ")
 
 

@@ -24,6 +24,11 @@ def book_names() -> list[str]:
     return sorted(p.name for p in shelf().iterdir() if (p / "book.yaml").is_file())
 
 
+def on_shelf(folder: Path) -> bool:
+    """Whether a book came with the program."""
+    return folder.resolve().parent == shelf().resolve()
+
+
 def book_folder(name: str) -> Path:
     """The folder of a book, by its name on the shelf or by a path. Raises BadBook."""
     for folder in (shelf() / name, Path(name)):

@@ -5,7 +5,7 @@ to set; what is added otherwise is common practice. A place is counted once, as 
 count as one. Raises AmountProblem for a waste that is none.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import NamedTuple
@@ -16,6 +16,7 @@ from validator.assembly import Assembly
 from validator.engines.deriving import Derivations, Vector
 from validator.reading import nearest
 from validator.ready import Ready
+from validator.rulebook.english import name_of
 from validator.subjects import Subject
 from validator.vocabulary import THERE
 from validator.workings import WORKINGS
@@ -30,6 +31,7 @@ USUAL_WASTE = {
     "board": Fraction(0), "screws": Fraction(1, 20), "tape": Fraction(1, 10), "sealant": Fraction(1, 10),
     "membrane": Fraction(0), "mortar": Fraction(1, 10), "tile": Fraction(1, 10), "grout": Fraction(1, 10),
 }  # fmt: skip
+AT_AN_ANGLE = "ridges counted as of a trowel held upright; held at 45 degrees it leaves about seven tenths: common practice, no source"
 BAG_YIELD = Fraction(7, 2)  # gal of mixed mortar from a 50 lb bag, common practice
 TUBE = Fraction(101, 10) * Fraction(231, 128)  # cu in, a tube of 10.1 fl oz
 RATIO = 2_882_880_000
@@ -205,7 +207,7 @@ class _Buyer:
         if not width or not height or not sides:
             lacks = [] if sides else self._lacks_size(vector)
             lacks += [name for name, span in (("board.sheet width", width), ("board.sheet height", height)) if not span]
-            item.missing.append(f"{place}: needs {' and '.join(lacks)}")
+            item.missing.append(f"{place}: needs {self._named(lacks)}")
             return
         counts: list[int] = []
         for wide, high in sides:
@@ -224,7 +226,7 @@ class _Buyer:
         known = [way for way in ways if way.least != NO_LEAST and way.greatest != NO_GREATEST]
         if not known or len(known) < len(ways):
             narrows = dict.fromkeys(name for way in ways for name in way.narrows) or self._lacks_size(vector)
-            item.missing.append(f"{place}: needs {' and '.join(narrows)}")
+            item.missing.append(f"{place}: needs {self._named(narrows)}")
             return
         least, greatest = min(way.least for way in known), max(way.greatest for way in known)
         item.parts.append(Part(place, Fraction(least), Fraction(greatest), known[0].at_greatest.line))
@@ -239,7 +241,7 @@ class _Buyer:
         area = self._span(vector, "place.area", "sq ft")
         item = self._item("tile", name, "sq ft")
         if area is None:
-            item.missing.append(f"{place}: needs {' and '.join(self._lacks_size(vector))}")
+            item.missing.append(f"{place}: needs {self._named(self._lacks_size(vector))}")
             return
         item.parts.append(Part(place, *area, "finished area"))
         long, short = self._span(vector, "tile.longest edge", "in"), self._span(vector, "tile.shortest edge", "in")
@@ -253,32 +255,39 @@ class _Buyer:
         if area is None or len(trowels) < len(self._words(vector, "bedding mortar.trowel")):
             lacks = [] if area is not None else self._lacks_size(vector)
             lacks += [] if trowels else ["bedding mortar.trowel"]
-            item.missing.append(f"{place}: needs {' and '.join(lacks or ['bedding mortar.trowel'])}")
+            item.missing.append(f"{place}: needs {self._named(lacks or ['bedding mortar.trowel'])}")
             return
         beds = [mean_bed(*TROWELS[trowel]) for trowel in trowels]
         least, greatest = area[0] * 144 * min(beds) / 231, None if area[1] is None else area[1] * 144 * max(beds) / 231
         item.parts.append(Part(place, least, greatest, f"mean bed {_inch(min(beds))} in from a {trowels[0]}"))
+        item.notes[AT_AN_ANGLE] = None
         self._bags(item, None)
 
     def _spread(self, place: str, vector: Vector, wanted: Spread) -> None:
         """Membrane, mortar or grout, by the sum that says how much an area of it takes."""
         item = self._item(wanted.kind, wanted.name, "gal")
-        if wanted.kind == "membrane" and self._words(vector, "membrane.covers") != ("whole face",):
-            item.missing.append(f"{place}: covers seams or a part only, which is not counted")
+        if wanted.kind == "membrane" and (covers := self._words(vector, "membrane.covers")) != ("whole face",):
+            lack = "say whether the membrane covers the whole face" if "whole face" in covers else "covers seams or a part only"
+            item.missing.append(f"{place}: {lack}; not counted")
             return
         done = self.ready.meaning.deriver.work(wanted.working, self._given(vector, wanted.working))
         if done.least == NO_LEAST:
             lacks = [lack for name in done.narrows for lack in self._asked(vector, name)]
-            item.missing.append(f"{place}: needs {' and '.join(dict.fromkeys(lacks))}" if lacks else f"{place}: {done.why_not}")
+            item.missing.append(f"{place}: needs {self._named(lacks)}" if lacks else f"{place}: {done.why_not}")
             return
         ends = [None if end == NO_GREATEST else from_steps(end, "volume", "gal") for end in (done.least, done.greatest)]
         lines = dict.fromkeys(end.line for end in (done.at_least, done.at_greatest) if end is not None)
         item.parts.append(Part(place, ends[0], ends[1], "; or ".join(lines)))
         item.notes.update(dict.fromkeys(done.assumed))
         if wanted.kind == "mortar":
+            item.notes[AT_AN_ANGLE] = None
             self._bags(item, self._span(vector, "tile mortar.bag yield", "gal"))
         elif wanted.kind == "grout" and (yields := self._span(vector, "grout.bag yield", "gal")):
             item.each, item.pack = yields[0], ("bag or pail", "bags or pails")
+
+    def _named(self, lacks: Iterable[str]) -> str:
+        """Facts as a reader says them, each once."""
+        return " and ".join(dict.fromkeys(name_of(self.vocabulary, name) for name in lacks))
 
     def _given(self, vector: Vector, working: str) -> dict[str, object]:
         return {each.fact: vector[self.vocabulary.slot(each.fact)] for each in WORKINGS[working].inputs}
@@ -319,7 +328,7 @@ class _Buyer:
                 across = self._span(vector, "sealant.bead", "in")
                 bead = None if across is None else (across[0] ** 2 / 2, None if across[1] is None else across[1] ** 2 / 2)
             if length is None or bead is None:
-                item.missing.append(f"{subject.name}: needs {'its length' if length is None else 'sealant.bead'}")
+                item.missing.append(f"{subject.name}: needs {'its length' if length is None else 'its sealant bead'}")
                 continue
             greatest = None if length[1] is None or bead[1] is None else length[1] * bead[1]
             item.parts.append(Part(subject.name, length[0] * bead[0], greatest, f"{_feet(length)} long"))

@@ -26,7 +26,7 @@ EVERY_ASSEMBLY_HAS = ("job", "framing", "place", "place.kind", "junction", "junc
 
 THING_KEYS = (
     "what", "sort", "body", "when not written", "in places", "named by", "role", "ask", "look", "answers", "shapes",
-    "also called", "alone", "asked with", "mend",
+    "also called", "alone", "asked with", "mend", "none when",
 )  # fmt: skip
 FACT_KEYS = (
     "what", "kind", "words", "order", "also said", "gives", "ask", "look", "answers", "from", "to", "always between",
@@ -51,12 +51,14 @@ class Thing:
     """A thing that may be there: a layer, a part of a place, a record, the job itself.
 
     `also_called` holds other names for it, each with the word it says of what the thing is named by (`thinset` is a tile
-    mortar, and says which two kinds it may be); `alone` the facts that a value beside its name may give. What is asked of it is
-    asked with the thing that `asked_with` names, since whoever looks at the one sees the other.
+    mortar, and says which two kinds it may be); `none_when` words that say it is not there (`curbless`); `alone` the facts
+    that a value beside its name may give. What is asked of it is asked with the thing that `asked_with` names, since whoever
+    looks at the one sees the other.
     """
 
     name: str
     also_called: dict[str, str] = field(default_factory=dict)
+    none_when: tuple[str, ...] = ()
     alone: tuple[str, ...] = ()
     what: str = ""
     sort: str
@@ -315,6 +317,7 @@ def _thing(key: Text, node: Node, complaints: list[Complaint]) -> Thing:
         asked_with=text_of(lines.get("asked with"), "asked with", complaints),
         shapes=tuple(_shape(k, n, complaints) for k, n in pairs_of(lines.get("shapes"), "shapes", complaints)),
         also_called={k.text: text_of(n, k.text, complaints) for k, n in pairs_of(lines.get("also called"), "also called", complaints)},
+        none_when=texts_of(lines.get("none when"), "none when", complaints),
         alone=texts_of(lines.get("alone"), "alone", complaints),
         mend=read_ways(lines["mend"], complaints) if "mend" in lines else {},
     )
@@ -356,7 +359,7 @@ def _fact(key: Text, node: Node, things: dict[str, Thing], complaints: list[Comp
         kind=kind,
         words=words,
         order=_yes(lines.get("order"), "order", complaints, False) or concluded == "greatest holds",
-        also_said=_also_said(lines.get("also said"), words, complaints),
+        also_said=_also_said(lines.get("also said"), kind, words, complaints),
         also_called=texts_of(lines.get("also called"), "also called", complaints),
         gives=texts_of(gives, "gives", complaints) if isinstance(gives, Items) else (),
         implies=_implications(gives, words, complaints) if isinstance(gives, Entries) else {},
@@ -420,9 +423,13 @@ def _always(node: Node | None, kind: str, complaints: list[Complaint]) -> tuple[
     return (amount.least, amount.greatest)
 
 
-def _also_said(node: Node | None, words: tuple[str, ...], complaints: list[Complaint]) -> dict[str, tuple[str, ...]]:
+def _also_said(node: Node | None, kind: str, words: tuple[str, ...], complaints: list[Complaint]) -> dict[str, tuple[str, ...]]:
+    """Other words for what may be said; of an amount, the words that the trade has for one (`third offset` is 1/3)."""
     said: dict[str, tuple[str, ...]] = {}
     for key, value in pairs_of(node, "also said", complaints):
+        if kind in amounts.KINDS:
+            said[key.text] = (_amount_text(value, kind, complaints),)
+            continue
         meant = tuple(word.strip() for word in text_of(value, "also said", complaints).split(" or "))
         for word in meant:
             if word not in words:

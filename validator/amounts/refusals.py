@@ -123,6 +123,8 @@ def _units(shown: str, tidy: str, kind: Kind) -> tuple[str, str]:
     if joined and joined.start() > 0:
         before, after = tidy[: joined.start()], tidy[joined.end() :]
         if before.isdigit() and re.match(r"[0-9]+/[0-9]", after):
+            if " " not in shown and re.fullmatch(r"[0-9]+/[0-9]+", after):
+                return f"`{shown}` says no unit", _with_unit(shown, kind)
             return f"`{shown}` can be read two ways", f"{before}-{after}, without spaces, for one amount; a range is written with `to`"
         return f"`{shown}` can be read two ways", f"{before} to {after} for a range; 1-5/8 in or 13 ft 6 in for one amount"
     other = _of_another_kind(tidy, kind)

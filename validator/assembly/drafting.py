@@ -13,7 +13,7 @@ from validator.assembly.conveniences import with_options
 from validator.assembly.evidence import ALL_OTHERS, SHOWN_BY
 from validator.assembly.reading import Assembly, read_assembly, standard_input
 from validator.assembly.saying import NONE_WORDS, THERE_WORDS, plainly, singular
-from validator.possible import CARD, NOT_SAID, NOT_STATED, Known
+from validator.possible import CARD, NOT_SAID, NOT_STATED, Known, in_words
 from validator.reading import BadAssembly, Complaint, Entries, Items, Node, Text, read_file, read_source
 from validator.subjects import Layer, Subject
 from validator.vocabulary import Vocabulary
@@ -65,7 +65,18 @@ class Draft(NamedTuple):
                 return draft._no_longer_shown(path) if known.shown_by else draft
             if path is not None and layer is not None and known.where == layer.where:  # its very name says it: `greenboard`
                 return self._with(page.renamed(self.node, path, fact.thing))._added(subject, name, words, layer)
+            if path is not None:
+                said = layer.known if layer is not None else subject.known
+                return self._said_alone(path, name, said)._added(subject, name, words, layer)
         return self._added(subject, name, words, layer)
+
+    def _said_alone(self, path: page.Path, name: str, known: dict[str, Known]) -> "Draft":
+        """The draft whose word that said this fact too says only its own: `half offset` becomes `offset`."""
+        for giver in self.vocabulary.facts.values():
+            if giver.is_word and name in giver.gives and giver.name in known and self._says(path, giver.name, known[giver.name]):
+                alone = in_words(giver, known[giver.name].value)
+                return self._with(page.changed(self.node, path, lambda old, alone=alone: page.text(alone)))
+        return self
 
     def _says(self, path: page.Path, name: str, known: Known) -> bool:
         """Whether the value at a path is this fact's own line, and not a size or a word that says more than it."""
@@ -156,8 +167,9 @@ class Draft(NamedTuple):
             return ""
         if " ".join(plain.split()) in self.catalogue:
             return "product"
+        named_by = self.vocabulary.things[thing].named_by
         own = [name.partition(".")[2] for name, each in known.items() if each.where == said.where and name.startswith(f"{thing}.")]
-        return next(iter(own), self.vocabulary.things[thing].named_by)
+        return named_by if named_by in own else next(iter(own), named_by)  # a line by which it is named may say more than one fact
 
     # -- what is not written yet ----------------------------------------------------------------------------------------------
 

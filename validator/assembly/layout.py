@@ -7,7 +7,7 @@ from validator import possible
 from validator.assembly.described import LAYER_COMMON, MOST_LAYERS, MOST_PLACES, PLACE_KEYS, TOP_KEYS, Described, DescribedPlace
 from validator.assembly.evidence import SHOWN_BY, is_misplaced, lifted
 from validator.assembly.meetings import JunctionReader
-from validator.assembly.saying import NONE_WORDS, Listener, Said, plainly, singular
+from validator.assembly.saying import NONE_WORDS, THERE_WORDS, Listener, Said, plainly, singular
 from validator.forms import listed, pairs_of, refuse, text_of
 from validator.possible import NOT_SAID, STATED, Known, NotPossible
 from validator.reading import Entries, Items, Node, Text, Where, nearest
@@ -32,10 +32,16 @@ class FileReader:
         node, found.shown = lifted(node, self.complaints, by_line=False)
         lines: dict[str, Node] = {}
         for key, value in node.pairs:
-            if plainly(key.text) in TOP_KEYS:
-                lines[plainly(key.text)] = value
+            word = "assembly" if plainly(key.text) == "name" else plainly(key.text)
+            if word in lines:
+                refuse(self.complaints, key, "the assembly is named twice", "one line `assembly:`")
+            elif word in TOP_KEYS:
+                lines[word] = value
+            elif self.kind_named(key.text, key.where):
+                refuse(self.complaints, key, f"`{key.text}` is not a key of an assembly",
+                       f"it belongs under `places:`; here: {listed(TOP_KEYS)}")  # fmt: skip
             else:
-                self.hear.unknown(key, "an assembly", TOP_KEYS)
+                self.hear.unknown(key, "an assembly", TOP_KEYS, placed=True)
         found.name = text_of(lines.get("assembly"), "assembly", self.complaints)
         found.job = self._facts_of_job(lines.get("use"))
         found.closed = self.closing(lines.get("written out in full"), "written out in full: yes")
@@ -232,6 +238,8 @@ class FileReader:
                 said = place.things.setdefault(own.name, Said(own.name, place.where))
                 if fact is None or owned.kind == fact.kind:
                     hear.fact(owned, key, value, said.known)
+        elif absent := hear.absent(word):
+            self._absent(place, absent, key, value)
         elif thing is not None and thing.sort == "layer":
             self._layer_without_place(place, thing, key, value)
         elif thing is not None:
@@ -244,7 +252,19 @@ class FileReader:
             hear.fact(pair[1], key, value, said.known)
         else:
             allowed = (*PLACE_KEYS, *hear.statable("place"), *self.hear.names_of("part"), *sorted(self._roles()))
-            hear.unknown(key, f"the place `{place.name}`", allowed)
+            hear.unknown(key, f"the place `{place.name}`", allowed, placed=True)
+
+    def _absent(self, place: DescribedPlace, thing: Thing, key: Text, value: Node) -> None:
+        """`curbless: yes` is `curb: none`, and `curbless: no` is `curb: there`."""
+        word = plainly(value.text) if isinstance(value, Text) else "facts"
+        if word in NOT_SAID:
+            return
+        if word not in NONE_WORDS and word not in THERE_WORDS:
+            refuse(self.complaints, value, f"`{key.text}` is yes or no", f"yes, no, or `{thing.name}:` with its facts under it")
+            return
+        self._once(place.things, thing, key)
+        meant = Text("there" if word in NONE_WORDS else "none", value.where)
+        place.things[thing.name] = self.hear.said(thing, Text(thing.name, key.where), meant)
 
     def _layer_without_place(self, place: DescribedPlace, thing: Thing, key: Text, value: Node) -> None:
         word = plainly(value.text) if isinstance(value, Text) else "facts"
@@ -289,11 +309,11 @@ class FileReader:
                 found.append(None)
             elif (layer := self._layer(item)) is not None:
                 found.append(layer)
-        self._name_apart(found)
         return found
 
     def _layer(self, item: Node) -> Said | None:
         if isinstance(item, Text):
+            item = self.hear.without_color(item)
             thing = self._layer_named(item)
             return self.hear.said(thing, item, Text("there", item.where), LAYER_COMMON) if thing else None
         if isinstance(item, Entries) and len(item.pairs) == 1 and is_misplaced(item.pairs[0][0], self.complaints):
@@ -303,6 +323,7 @@ class FileReader:
             refuse(self.complaints, item, "a layer is one name with its facts under it", "`- board:` and its facts on lines under it")
             return None
         (key, value), *more = item.pairs
+        key = self.hear.without_color(key)
         thing = self._layer_named(key)
         if thing is None:
             return None
@@ -335,30 +356,3 @@ class FileReader:
                 hint = " or ".join(f"`{each.name}: {key.text}`" for each in of_word) + "; a layer is named first: "
             refuse(self.complaints, key, f"`{key.text}` is not a layer of the vocabulary", f"{hint}{listed(layers, 30)}")
         return thing
-
-    def _name_apart(self, layers: list[Said | None]) -> None:
-        """Two layers of a kind without names are the first and the second."""
-        by_kind: dict[str, list[Said]] = {}
-        for layer in layers:
-            if layer is not None:
-                by_kind.setdefault(layer.thing, []).append(layer)
-        for thing, same in by_kind.items():
-            if len(same) > 1:
-                self._tell_apart(thing, same)
-
-    def _tell_apart(self, thing: str, same: list[Said]) -> None:
-        if any(layer.presence == NONE for layer in same):
-            refuse(self.complaints, _at(same[-1]), f"the {thing} is written and said not to be there", "one of the two")
-        taken: set[str] = set()
-        for number, layer in enumerate(same):
-            layer.name = layer.name or (ORDINALS[number] if number < len(ORDINALS) else f"number {number + 1}")
-            if plainly(layer.name) in taken:
-                refuse(self.complaints, _at(layer), f"two layers of {thing} are named `{layer.name}`", "a name of its own for each")
-            taken.add(plainly(layer.name))
-
-
-ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
-
-
-def _at(said: Said) -> Text:
-    return Text(said.name, said.where)

@@ -12,6 +12,7 @@ from validator.assembly.junctions import junction_subjects
 from validator.assembly.layout import FileReader
 from validator.assembly.places import Whole, job_subject, place_subject
 from validator.assembly.saying import Listener, plainly
+from validator.assembly.turns import bed_what_is_bedded, refuse_what_lies_on_tile, tell_layers_apart
 from validator.forms import listed, refuse
 from validator.reading import LARGEST, BadAssembly, Complaint, Node, Where, nearest, read_file, read_source
 from validator.subjects import Subject
@@ -108,7 +109,10 @@ def _flattened(
     whole = Whole(described, hear)
     copy_build_ups(whole)
     kinds_from_names(whole, reader.kind_named)
+    bed_what_is_bedded(whole)
     write_everywhere(whole)
+    tell_layers_apart(whole)
+    refuse_what_lies_on_tile(whole)
     show(described)
     whole.settle()
     _check_framing(whole)

@@ -20,6 +20,8 @@ from validator.vocabulary import MAYBE, NONE, THERE, Fact, Thing, Vocabulary
 THERE_WORDS = frozenset(("there", "yes", "used", "present", "true"))
 NONE_WORDS = frozenset(("none", "no", "not used", "not there", "nothing", "false", "without"))
 _OR = re.compile(r"\s+or\s+")
+_BEFORE_A_NAME = ("word", "yes or no", "words together", "length", "size")
+_COLORS = frozenset(("red", "blue", "green", "pink", "orange", "yellow", "purple", "black", "white", "gray", "grey", "brown"))
 
 
 def _joined(word: str) -> str:
@@ -129,10 +131,36 @@ class Listener:
         words = word.split()
         for cut in range(1, len(words)):
             thing, before = self.thing_of(" ".join(words[cut:]), ("layer",)), " ".join(words[:cut])
-            if thing and any(self._reads(thing, name, before, ("word", "words together", "length", "size"))
-                             for name in (thing.named_by, *thing.alone) if name):  # fmt: skip
+            if thing is None or before in NONE_WORDS or before in THERE_WORDS:
+                continue
+            if any(self._reads(thing, name, before, _BEFORE_A_NAME) for name in (thing.named_by, *thing.alone) if name):
                 return thing, before
         return None
+
+    def without_color(self, key: Text) -> Text:
+        """`red liquid membrane` as the layer it is; a color says nothing but in a name that has it, `green board`."""
+        color, _, rest = plainly(key.text).partition(" ")
+        if color not in _COLORS or self.thing_of(key.text, ("layer",)) or self.compound(key.text):
+            return key
+        return Text(rest, key.where) if self.thing_of(rest, ("layer",)) or self.compound(rest) else key
+
+    def absent(self, word: str) -> Thing | None:
+        """The thing that a word says is not there: `curbless`."""
+        return next((t for t in self.vocabulary.things.values() if _joined(word) in map(_joined, t.none_when)), None)
+
+    def drawer(self, word: str) -> str:
+        """Where a line belongs that stands where it cannot be; nothing where that is not known."""
+        if word in self.attributes["framing"] or word in ("studs", "joists"):
+            return "it belongs under `framing:`, in the run that the place is `on`"
+        if word in self.attributes["job"]:
+            return "it belongs under `use:`"
+        if self.thing_of(word, ("record",)):
+            return "it belongs under `records:`"
+        if self.thing_of(word, ("layer",)):
+            return "it belongs in its turn under `built up:` of its place"
+        if self.thing_of(word, ("part",)):
+            return "it belongs under the place that it is a part of"
+        return ""
 
     def _reads(self, thing: Thing, attribute: str, text: str, kinds: tuple[str, ...] = ()) -> bool:
         fact = self.vocabulary.facts[f"{thing.name}.{attribute}"]
@@ -154,11 +182,11 @@ class Listener:
                     return thing, fact
         return None
 
-    def unknown(self, key: Text, form: str, allowed: Iterable[str]) -> None:
-        """Complain of a key that a form does not have, with the nearest it has."""
+    def unknown(self, key: Text, form: str, allowed: Iterable[str], *, placed: bool = False) -> None:
+        """Complain of a key that a form does not have, with the drawer it belongs in (`placed`) or the nearest it has."""
         allowed = tuple(allowed)
-        near = nearest(key.text, allowed)
-        hint = f"did you mean `{near}`? " if near else ""
+        near, drawer = nearest(key.text, allowed), self.drawer(plainly(key.text)) if placed else ""
+        hint = f"did you mean `{near}`? " if near and not drawer else f"{drawer}; here: " if drawer else ""
         refuse(self.complaints, key, f"`{key.text}` is not a key of {form}", f"{hint}{listed(allowed, 30)}")
 
     def names_of(self, *sorts: str) -> list[str]:
@@ -171,8 +199,8 @@ class Listener:
 
     # -- one fact ---------------------------------------------------------------------------------------------------------
 
-    def fact(self, fact: Fact, key: Text, node: Node, known: dict[str, Known]) -> None:
-        """Read one fact into what is known; a size gives the facts of its edges too."""
+    def fact(self, fact: Fact, key: Text, node: Node, known: dict[str, Known], *, given: bool = False) -> None:
+        """Read one fact into what is known; a size gives the facts of its edges too, a word those it speaks of (`given`)."""
         text = self._one_text(fact, key, node)
         if text is None:
             return
@@ -189,9 +217,9 @@ class Listener:
         if found.origin == NOT_STATED and plainly(text) not in NOT_SAID:
             self.note(node.where, f"`{key.text}: {text}` is taken as not stated", "a range, or words joined with `or`")
         self._keep(fact, key, node, found, known)
-        for name in fact.gives if fact.is_word else ():
-            if name not in known and found.origin == STATED and self._reads(self.vocabulary.things[fact.thing], name.partition(".")[2], text):
-                self.fact(self.vocabulary.facts[name], key, node, known)  # `marble` is a stone, and says which
+        for name in fact.gives if fact.is_word and not given else ():
+            if found.origin == STATED and self._reads(self.vocabulary.things[fact.thing], name.partition(".")[2], text):
+                self.fact(self.vocabulary.facts[name], key, node, known, given=True)  # `marble` is a stone, and says which
         for name, edge in edges.items():
             self._keep(self.vocabulary.facts[name], key, node, edge._replace(where=node.where), known)
 
@@ -214,6 +242,8 @@ class Listener:
             value = possible.both(fact, before.value, found.value) if found.value is not None else None
             if value is None:
                 refuse(self.complaints, key, f"`{key.text}` says {found.text}, but above it is {before.text}", "say it once")
+                return
+            if value == before.value:
                 return
             found = found._replace(value=value)
         if before is None or found.origin == STATED:
@@ -252,9 +282,14 @@ class Listener:
         return with_card(self, said).shown(shown)
 
     def _called(self, said: Said, thing: Thing, key: Text) -> None:
-        """What the name itself says: `cement board` is a board, and of cement."""
+        """What the name itself says: `cement board` is a board, and of cement.
+
+        What a thing's own name says, `screws`, gives way to what is said of it: `screws: roofing nails`.
+        """
         word = next((self.called[form] for form in singular(_joined(key.text)) if form in self.called), "")
-        if said.presence == NONE:
+        known = said.known.get(f"{thing.name}.{thing.named_by}")
+        own = _joined(thing.name) in singular(_joined(key.text))
+        if said.presence == NONE or (word and own and known is not None and known.origin == STATED):
             return
         if word:
             self.fact(self.vocabulary.facts[f"{thing.name}.{thing.named_by}"], key, Text(word, key.where), said.known)

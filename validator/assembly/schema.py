@@ -4,6 +4,8 @@ Every value may be a number, a yes or a text: what an editor takes for a number 
 typed. Words are offered, not enforced, since `or`, ranges and loose words are written too; the reader itself says more.
 """
 
+import re
+
 from validator.assembly.described import LAYER_COMMON, PLACE_KEYS, TOP_KEYS
 from validator.assembly.evidence import SHOWN_BY
 from validator.vocabulary import Fact, Thing, Vocabulary
@@ -114,12 +116,13 @@ def _thing(thing: Thing, vocabulary: Vocabulary) -> Schema:
 
 def _layers(vocabulary: Vocabulary) -> Schema:
     layers = [thing for thing in vocabulary.things.values() if thing.sort == "layer"]
+    whole = "|".join(re.escape(name) for thing in layers for name in (thing.name, *thing.also_called))
     properties: dict[str, Schema] = {}
     described: dict[str, Schema] = {}
     for thing in layers:
         for name in (thing.name, *thing.also_called):
             properties |= {name: _ref(thing), f"{name}s": _ref(thing)}
-            described[f" {name}s?$"] = _ref(thing)  # `mosaic tile`, `OSB board`
+            described[f"^(?!(?:{whole})s?$).* {re.escape(name)}s?$"] = _ref(thing)  # `mosaic tile`, `OSB board`
     item = {
         "anyOf": [
             {**_object(properties), "patternProperties": described, "maxProperties": 1},
@@ -151,6 +154,7 @@ def _place(vocabulary: Vocabulary) -> Schema:
             **_facts(vocabulary.things["place"], vocabulary),
             **{thing.name: _ref(thing) for thing in things if thing.sort in ("part", "record")},
             **{role: {"enum": ["none"]} for role in sorted(roles)},
+            **{word: {"type": _ANY_VALUE} for thing in things for word in thing.none_when},
             "options": _named({"type": "object"}),
         },
     }

@@ -1,5 +1,6 @@
 """What every command shares: the app, the options that several take, a book made ready, and how lines are printed."""
 
+import re
 import shutil
 import sys
 from collections.abc import Iterable
@@ -9,7 +10,8 @@ from typing import TYPE_CHECKING, Annotated, NoReturn
 import typer
 from typer.core import TyperCommand, TyperGroup
 
-from validator.reading import BadText
+from validator.cli.usage import Slip, slip_in_words, unfit
+from validator.reading import BadText, nearest
 
 if TYPE_CHECKING:
     from click import HelpFormatter
@@ -18,9 +20,12 @@ if TYPE_CHECKING:
     from validator.assembly import Assembly
     from validator.papers.lines import Line
     from validator.ready import Ready
+    from validator.rulebook.records import Rule
 
 UNREADABLE = 2
+STOPPED = 130
 WIDEST = 100
+MOST_OFFERED = 6
 
 
 class _AsTyped:
@@ -32,6 +37,17 @@ class _AsTyped:
             param.process_value = partial(_as_typed, param)
         return params
 
+    def parse_args(self, ctx: typer.Context, args: list[str]) -> list[str]:
+        try:
+            return super().parse_args(ctx, args)
+        except Slip as slip:
+            slip.ctx = slip.ctx or ctx  # which command it was typed to is not always said
+            raise
+
+    def collect_usage_pieces(self, ctx: typer.Context) -> list[str]:
+        """`FILE...`, as its help calls it."""
+        return [re.sub(r"\{(\w+)(?:\.\.\.)?\}", r"\1", piece) for piece in super().collect_usage_pieces(ctx)]
+
 
 def _as_typed(param: "TyperArgument | TyperOption", ctx: typer.Context, value: object) -> object:
     """The value of an option or argument; typer converts what is no text, and says what is missing."""
@@ -41,7 +57,13 @@ def _as_typed(param: "TyperArgument | TyperOption", ctx: typer.Context, value: o
     if texts or (taken is str and isinstance(value, str)) or (value is None and one and not param.required):
         value = list(value) if texts else value
         return param.callback(ctx, param, value) if param.callback else value
-    return type(param).process_value(param, ctx, value)
+    try:
+        return type(param).process_value(param, ctx, value)
+    except typer.BadParameter as slip:
+        if value is None or value == ():
+            raise  # missing, which is said with all that the command needs
+        typer.echo(unfit(param, value), err=True)
+        raise typer.Exit(UNREADABLE) from slip
 
 
 class QuickCommand(_AsTyped, TyperCommand):
@@ -50,6 +72,21 @@ class QuickCommand(_AsTyped, TyperCommand):
 
 class QuickGroup(_AsTyped, TyperGroup):
     """The commands together, and what is asked of them all; `check` first, and each in the whole of its first words."""
+
+    def main(self, *args: object, **how: object) -> object:
+        """Runs what was typed; a slip of typing is said in our own words."""
+        if not how.get("standalone_mode", True):
+            return super().main(*args, **how)  # whoever calls from a program of their own takes what is raised
+        try:
+            status = super().main(*args, **{**how, "standalone_mode": False})
+        except Slip as slip:
+            asked = type(slip).__name__ == "NoArgsIsHelpError"
+            typer.echo(slip.ctx.get_help() if asked else slip_in_words(slip), err=True)
+            sys.exit(UNREADABLE)
+        except typer.Abort:
+            typer.echo("Stopped.", err=True)
+            sys.exit(STOPPED)
+        sys.exit(status)
 
     def list_commands(self, ctx: typer.Context) -> list[str]:
         return sorted(super().list_commands(ctx), key=lambda name: name != "check")
@@ -140,6 +177,30 @@ def made_ready(books: list[str], *, everything: bool = False) -> "Ready":
         return ready_book(*(book_folder(book) for book in books), everything=everything)
     except BadText as bad:
         stop(str(bad))
+
+
+def rule_named(name: str, ready: "Ready") -> "Rule":
+    """A rule of the book by its name; where there is none, the nearest are offered, and the program ends."""
+    if name not in ready.book.rules:
+        stop(f"there is no rule `{name}` in {ready.book.name}. Accepted: {_near_rules(name, ready.book.rules)}")
+    return ready.book.rules[name]
+
+
+def _near_rules(name: str, rules: Iterable[str]) -> str:
+    """The rules whose names hold all the words of a name, else the nearest, else those that share most with it."""
+    words = re.split(r"[\s_-]+", name.casefold().strip())
+    holding = [each for each in rules if all(word in each for word in words)]
+    near = nearest(name, rules)
+    offered = holding[:MOST_OFFERED] or ([near] if near else _sharing(words, rules)[:MOST_OFFERED])
+    more = f", and {len(holding) - MOST_OFFERED} more" if len(holding) > MOST_OFFERED else ""
+    named = ", ".join(f"`{each}`" for each in offered)
+    return f"did you mean {named}{more}?" if offered else "a name that `rulebook list` gives"
+
+
+def _sharing(words: list[str], rules: Iterable[str]) -> list[str]:
+    """The rules whose names share a word of some length, those that share most first."""
+    shared = {each: sum(word in each.split("-") for word in words if len(word) > 3) for each in rules}
+    return sorted((each for each, number in shared.items() if number), key=lambda each: -shared[each])
 
 
 def stop(message: str) -> NoReturn:

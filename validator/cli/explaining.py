@@ -9,6 +9,7 @@ from validator.cli.common import (
     BookNames,
     FileName,
     Form,
+    QuickCommand,
     Width,
     app,
     columns,
@@ -16,12 +17,13 @@ from validator.cli.common import (
     made_ready,
     print_each,
     print_json,
+    rule_named,
     stop,
 )
 from validator.reading import nearest
 
 
-@app.command()
+@app.command(cls=QuickCommand)
 def why(
     file: FileName,
     rule: Annotated[str, typer.Argument(metavar="RULE", help="The rule's name, as a finding and `rulebook list` give it.")],
@@ -36,9 +38,7 @@ def why(
     from validator.tracing import traced
 
     ready = made_ready(book)
-    if rule not in ready.book.rules:
-        near = nearest(rule, ready.book.rules)
-        stop(f"there is no rule `{rule}` in the book {ready.book.name}" + (f". Did you mean `{near}`?" if near else ""))
+    rule_named(rule, ready)
     assemblies = described(file, ready)
     found = [(each, judged) for each in assemblies if (judged := traced(each, ready, rule, place))]
     if not found:

@@ -107,7 +107,7 @@ def _witnessed(ready: "Ready", assemblies: list["Assembly"]) -> tuple[str, ...]:
     return (witness_subjects(ready, [subject for assembly in assemblies for subject in assembly.subjects]),)
 
 
-@app.command()
+@app.command(cls=QuickCommand)
 def schema(book: BookNames = SHELF_BOOK) -> None:
     """Print a JSON Schema, so that an editor completes and checks an assembly while it is typed."""
     import json

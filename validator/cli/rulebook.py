@@ -1,16 +1,21 @@
 """`rulebook list`, `explain` and `check`: a book read, proved and explained."""
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from validator.cli.common import SHELF_BOOK, BookNames, Form, QuickGroup, app, made_ready, print_json, stop
+from validator.cli.common import SHELF_BOOK, BookNames, Form, QuickCommand, QuickGroup, app, made_ready, print_json, rule_named
+from validator.shelf import on_shelf
+
+if TYPE_CHECKING:
+    from validator.ready import Ready
+    from validator.rulebook.records import Layer
 
 rulebook = typer.Typer(cls=QuickGroup, no_args_is_help=True, rich_markup_mode=None, help="Read, prove, list and explain a rulebook.")
 app.add_typer(rulebook, name="rulebook")
 
 
-@rulebook.command("list")
+@rulebook.command("list", cls=QuickCommand)
 def list_rules(book: BookNames = SHELF_BOOK, form: Form = "text") -> None:
     """List the rules of a book by chapter."""
     from validator.papers.rules import book_object, by_chapter
@@ -29,7 +34,7 @@ def list_rules(book: BookNames = SHELF_BOOK, form: Form = "text") -> None:
                f"{len(ready.book.consequences)} consequences.")  # fmt: skip
 
 
-@rulebook.command()
+@rulebook.command(cls=QuickCommand)
 def explain(
     name: Annotated[str, typer.Argument(metavar="RULE", help="The rule's name.")],
     book: BookNames = SHELF_BOOK,
@@ -37,13 +42,9 @@ def explain(
 ) -> None:
     """Say in plain English what a rule requires, where, why, on whose word, and which cases it was tried on."""
     from validator.papers.rules import explained, rule_object
-    from validator.reading import nearest
 
     ready = made_ready(book)
-    if name not in ready.book.rules:
-        near = nearest(name, ready.book.rules)
-        stop(f"there is no rule `{name}` in the book {ready.book.name}" + (f". Did you mean `{near}`?" if near else ""))
-    rule = ready.book.rules[name]
+    rule = rule_named(name, ready)
     if form == "json":
         print_json([rule_object(rule, ready.book)])
         return
@@ -51,61 +52,81 @@ def explain(
         typer.echo(line)
 
 
-@rulebook.command("check")
+@rulebook.command("check", cls=QuickCommand)
 def check_rulebook(
     names: Annotated[list[str] | None, typer.Argument(metavar="[BOOK]...", help="Books, as for --book; us if none is named.")] = None,
     book: BookNames = (),
+    whole: Annotated[bool, typer.Option("--whole", help="Also prove the shelf's books that yours are laid on.")] = False,
 ) -> None:
-    """Prove a book: every case on every engine, schedules without gap or overlap, and cases that notice every weakening.
+    """Prove a book: its cases on every engine, its schedules, and that its cases notice every weakening.
 
-    Of several books each is proved upon those beneath it, and what it loosens is listed.
+    Of several books each is proved upon those beneath it, and what it loosens is listed. The shelf's books are leaned on as
+    they stand where yours are laid on them; what yours change in them is proved.
     """
-    from validator.proving import PROOFS, loosened, prove_decided
+    from validator.proving import in_schedules, loosened, reached
 
     ready = made_ready([*(names or ()), *book] or SHELF_BOOK)
+    own = [layer for layer in ready.book.layers if whole or not on_shelf(layer.folder)] or list(ready.book.layers)
     wrong, beneath, laid = 0, None, []
     for layer in ready.book.layers:
         laid.append(str(layer.folder))
         upon = ready if len(laid) == len(ready.book.layers) else made_ready(laid)
-        lines = [line for prove in PROOFS for line in prove(upon, layer.name)]
-        for line in lines:
-            typer.echo(line)
-        wrong += len(lines)
-        for line in prove_decided(upon, layer.name):
-            typer.echo(f"To know: {line}")
-        if beneath is not None:
-            _write_loosened(layer, list(loosened(layer, beneath, upon)))
+        if layer in own:
+            wrong += _write_proved(upon, layer.name)
+            if beneath is not None:
+                _write_loosened(layer, list(loosened(layer, beneath, upon)))
         beneath = upon
-    cases = sum(len(rule.cases) for rule in ready.book.rules.values())
-    typer.echo(f"{len(ready.book.rules)} rules, {cases} cases, {len(ready.book.schedules)} schedules without gap or overlap, "
-               f"{len(ready.book.consequences)} consequences; {wrong} to put right.")  # fmt: skip
-    typer.echo(_witness_line(ready))
-    wrong += _write_columns(ready)
+    proved = frozenset().union(*(reached(ready.book, layer.name) for layer in own))
+    named = {layer.name for layer in own}
+    rules = [ready.book.rules[name] for name in ready.book.rules if name in proved]
+    schedules = [each for each in ready.book.schedules.values() if each.book in named]
+    consequences = sum(each.book in named for each in ready.book.consequences.values())
+    typer.echo(f"{len(rules)} rules, {sum(len(rule.cases) for rule in rules)} cases, {in_schedules(schedules)}, "
+               f"{consequences} consequences; {wrong} to put right.")  # fmt: skip
+    leaned = [layer.name for layer in ready.book.layers if layer not in own]
+    if leaned:
+        changed = sum(rule.book not in named for rule in rules)
+        typer.echo(f"Of {' and '.join(leaned)} only what your book changes was proved, {changed} of those rules; --whole proves the rest too.")
+    typer.echo(_witness_line(ready, proved))
+    wrong += _write_columns(ready, proved)
     raise typer.Exit(1 if wrong else 0)
 
 
-def _write_loosened(layer, lines: list[str]) -> None:
+def _write_proved(upon: "Ready", book: str) -> int:
+    """Writes what is to put right in one book, and what its author should know; returns how much is to put right."""
+    from validator.proving import PROOFS, prove_decided, unanswered_between
+
+    lines = [line for prove in PROOFS for line in prove(upon, book)]
+    for line in lines:
+        typer.echo(line)
+    own = [each for each in upon.book.schedules.values() if each.book == book]
+    for line in (*unanswered_between(own), *prove_decided(upon, book)):
+        typer.echo(f"To know: {line}")
+    return len(lines)
+
+
+def _write_loosened(layer: "Layer", lines: list[str]) -> None:
     typer.echo(f"{layer.name} ({layer.standing}) loosens {len(lines) or 'nothing'}{':' if lines else '.'}")
     for line in lines:
         typer.echo(f"  {line}")
 
 
-def _write_columns(ready) -> int:
+def _write_columns(ready: "Ready", proved: frozenset[str]) -> int:
     """Says what columns made of every case; returns how many came to something else."""
     from validator.proving import prove_columns
 
     try:
-        proved, differ = prove_columns(ready)
+        same, differ = prove_columns(ready, proved)
     except ImportError:
         typer.echo("No columns: Polars is not installed; the `screen` extra brings it.")
         return 0
     for line in differ:
         typer.echo(line)
-    typer.echo(f"Over columns: {proved} cases come to the same, {len(differ)} to something else.")
+    typer.echo(f"Over columns: {same} cases come to the same, {len(differ)} to something else.")
     return len(differ)
 
 
-def _witness_line(ready) -> str:
+def _witness_line(ready: "Ready", proved: frozenset[str]) -> str:
     from validator.engines.witness import witness_cases
 
-    return witness_cases(ready)
+    return witness_cases(ready, proved)

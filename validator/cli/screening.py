@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from validator.cli.common import SHELF_BOOK, BookNames, app, stop
+from validator.cli.common import SHELF_BOOK, STOPPED, BookNames, QuickCommand, app, stop
 from validator.cli.rulebook import rulebook
 from validator.reading import BadText
 
@@ -15,10 +15,9 @@ if TYPE_CHECKING:
     from validator.screening.running import Run
 
 MISSING = "screening needs Polars and what reads workbooks: pip install 'assembly-validator[screen]'"
-STOPPED = 130
 
 
-@app.command()
+@app.command(cls=QuickCommand)
 def screen(
     table: Annotated[Path | None, typer.Argument(metavar="TABLE", help="CSV, XLSX, Parquet or JSON Lines, one row a registration.")] = None,
     mapping: Annotated[Path | None, typer.Option("--mapping", help="Which of your headings holds which fact.")] = None,
@@ -61,7 +60,7 @@ def _screened(run: "Run", again: bool, spread: str) -> None:
     import polars as pl
 
     from validator.screening.judging import screener
-    from validator.screening.running import begin, join, judge_here
+    from validator.screening.running import begin, blank_rows, join, judge_here
     from validator.screening.spreading import judge_spread
     from validator.screening.summary import write_summary
     from validator.screening.tables import count_of
@@ -81,9 +80,12 @@ def _screened(run: "Run", again: bool, spread: str) -> None:
     titles = {rule.name: rule.title for rule in own.ready.book.rules.values()}
     texts = {"infer_schema": False} if run.form == "csv" else {}
     frames = [_blank_for_nothing(scan(path, **texts), run.form) for path in (results, findings)]
-    write_summary(run.out / "summary.html", run.table.name, *frames, named, titles)
+    blank = blank_rows(run, count)
+    write_summary(run.out / "summary.html", run.table.name, *frames, named, titles, blank)
     for lane, number in frames[0].group_by("lane").len().sort("len", descending=True).collect().iter_rows():
         typer.echo(f"{number:>10,}  {lane}")
+    if blank:
+        typer.echo(f"{blank:>10,}  blank {'row' if blank == 1 else 'rows'} skipped")
     for path in (results, findings, run.out / "summary.html"):
         typer.echo(path)
 
@@ -127,14 +129,17 @@ class _Progress:
             self.bar.stop()
 
 
-@rulebook.command()
+@rulebook.command(cls=QuickCommand)
 def compare(
-    old: Annotated[str, typer.Argument(metavar="OLD", help="A book, by its name on the shelf or its folder.")],
-    new: Annotated[str, typer.Argument(metavar="NEW", help="Another book or edition.")],
     table: Annotated[Path, typer.Argument(metavar="TABLE", help="Past registrations, as for `screen`.")],
     mapping: Annotated[Path, typer.Option("--mapping", help="Which of your headings holds which fact.")],
+    after: Annotated[list[str], typer.Option("--after", help="A book compared; several are laid upon each other, as for --book.")],
+    before: Annotated[list[str], typer.Option("--before", help="What it is compared with, likewise; us if nothing is named.")] = SHELF_BOOK,
 ) -> None:
-    """List the past registrations that come to something else under another book, and by which rule. Nothing is changed."""
+    """List the past registrations that come to something else under other books, and by which rule. Nothing is changed.
+
+    `--before us --after us --after my-office` compares the shelf's book with an office's own laid on it.
+    """
     try:
         from validator.screening.comparing import changes
         from validator.screening.judging import screener
@@ -143,9 +148,9 @@ def compare(
     except ImportError:
         stop(MISSING)
     try:
-        before, after = (screener(_folders([each]), str(mapping), False) for each in (old, new))
+        old, new = (screener(_folders(each), str(mapping), False) for each in (before, after))
         number = 0
-        for change in changes(before, after, pieces(table, before.mapping, PIECE)):
+        for change in changes(old, new, pieces(table, old.mapping, PIECE)):
             number += 1
             typer.echo(f"{change.registration or f'row {change.row}'}: {change.before} -> {change.after}")
             for rule in change.rules:

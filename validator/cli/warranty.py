@@ -12,6 +12,7 @@ from validator.cli.common import (
     SHELF_BOOK,
     BookNames,
     FileName,
+    QuickCommand,
     Width,
     app,
     columns,
@@ -28,7 +29,7 @@ if TYPE_CHECKING:
     from validator.warranty import WarrantyReport
 
 
-@app.command()
+@app.command(cls=QuickCommand)
 def warranty(
     file: FileName,
     programme: Annotated[str, typer.Option("--programme", help="A programme on the shelf, or a file of one.")],

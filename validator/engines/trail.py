@@ -281,7 +281,7 @@ class Explainer:
             return
         if how is not None and how.worked is not None and how.worked.narrows and _narrows_more(fact, how.worked):
             inner: list[str] = list(how.worked.narrows)
-        elif derived is None or fact.stated and not fact.fold and (fact.ask or not derived.small_sum):
+        elif derived is None or fact.stated and not fact.fold and (fact.ask or not (derived.small_sum or fact.concluded)):
             asked[name] = None
             return
         elif fact.fold:

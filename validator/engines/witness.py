@@ -187,11 +187,11 @@ def witness_book(
         witness.close()
 
 
-def witness_cases(ready: Judging) -> str:
-    """The line that `rulebook check` prints: every case of every rule, judged again by the witness."""
+def witness_cases(ready: Judging, names: frozenset[str] | None = None) -> str:
+    """The line that `rulebook check` prints: every case of every rule, or of those named, judged again by the witness."""
     meaning = ready.meaning
     with witness_book(ready) as witness:
-        verdict = witness.compare(_cases(meaning))
+        verdict = witness.compare(_cases(meaning, names))
     lines = [f"{verdict.line} It was told {witness.witnessed} of {len(meaning.rules)} rules."]
     if verdict.no_witness:
         lines = [verdict.line]
@@ -199,8 +199,8 @@ def witness_cases(ready: Judging) -> str:
     return "\n".join(lines)
 
 
-def _cases(meaning: Meaning) -> Iterator[tuple[str, Judgement]]:
-    for prepared in meaning.rules:
+def _cases(meaning: Meaning, names: frozenset[str] | None) -> Iterator[tuple[str, Judgement]]:
+    for prepared in (each for each in meaning.rules if names is None or each.name in names):
         for case in prepared.rule.cases:
             subject = subject_of_case(case.facts, prepared.sort, meaning.vocabulary, case.name, case.where)
             yield case.name, meaning.judge_rule(prepared, meaning.derive(subject))

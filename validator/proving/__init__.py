@@ -3,6 +3,8 @@
 from validator.proving.cases import PROOFS, prove_cases, prove_columns, prove_complete, prove_consequences, prove_weakenings
 from validator.proving.deciding import prove_decided
 from validator.proving.loosening import loosened
+from validator.proving.reach import reached
+from validator.proving.tables import in_schedules, unanswered_between
 
-__all__ = ["PROOFS", "loosened", "prove_cases", "prove_columns", "prove_complete", "prove_consequences", "prove_decided",
-           "prove_weakenings"]  # fmt: skip
+__all__ = ["PROOFS", "in_schedules", "loosened", "prove_cases", "prove_columns", "prove_complete", "prove_consequences", "prove_decided",
+           "prove_weakenings", "reached", "unanswered_between"]  # fmt: skip

@@ -49,7 +49,8 @@ def prove_cases(ready: Ready, book: str = "") -> Iterator[str]:
             asked = ready.explainer.asks(prepared.rule.conditions(), judgement.vector, found)
             asked += [flag for role, flag in roles.items() if any(ready.vocabulary.fact(n).role == role for n in asked)]
             if came != case.expect:
-                yield f"{case.where}: {prepared.rule.name}, {case.name}: expected {case.expect}, came to {came}"
+                waits = f", which waits on {', '.join(asked)}" if came in ("open", "waits") and asked else ""
+                yield f"{case.where}: {prepared.rule.name}, {case.name}: expected {case.expect}, came to {came}{waits}"
             elif missing := [name for name in case.asks if name not in asked]:
                 yield (f"{case.where}: {prepared.rule.name}, {case.name}: expected to ask {', '.join(missing)}, "
                        f"asks {', '.join(asked) or 'nothing'}")  # fmt: skip
@@ -103,13 +104,16 @@ def prove_complete(ready: Ready, book: str = "") -> Iterator[str]:
                 yield f"{limit.where}: {limit.name}: {cited.source.name} is named without its edition"
 
 
-def prove_columns(ready: Ready) -> tuple[int, list[str]]:
-    """How many cases came to the same over columns, and a line for each that did not. Raises ImportError without Polars."""
+def prove_columns(ready: Ready, names: frozenset[str]) -> tuple[int, list[str]]:
+    """How many cases of some rules came to the same over columns, and a line for each that did not.
+
+    Raises ImportError without Polars.
+    """
     from validator.engines.columns import Columns, places_of
 
     columns, proved, wrong = Columns(ready.book, ready.meaning.deriver.work), 0, []
     for sort in ("place", "junction", "job"):
-        cases = [(p, case) for p in ready.meaning.rules if p.sort == sort for case in p.rule.cases]
+        cases = [(p, case) for p in ready.meaning.rules if p.sort == sort and p.name in names for case in p.rule.cases]
         subjects = [subject_of_case(c.facts, sort, ready.vocabulary, c.name, c.where) for _, c in cases]
         if not subjects:
             continue

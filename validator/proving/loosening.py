@@ -8,8 +8,9 @@ from collections.abc import Iterator
 from validator.engines.meaning import PreparedRule
 from validator.outcomes import OPEN_OUTCOMES
 from validator.proving.cases import derive_case, expected_word
+from validator.proving.reach import reached
 from validator.ready import Ready
-from validator.rulebook.records import SEVERITIES, Case, Layer, Rule
+from validator.rulebook.records import SEVERITIES, Case, Layer, Rule, tables_compared
 
 GRAVITY = {"fail": 3, "warn": 2, "open": 1}  # what is no finding, or only advice, weighs nothing
 
@@ -19,10 +20,10 @@ def loosened(layer: Layer, beneath: Ready, with_it: Ready) -> Iterator[str]:
     heirs = {rule.replaces: rule.name for rule in with_it.book.rules.values() if rule.book == layer.name and rule.replaces}
     for out in layer.takes_out:
         yield f"{out.where}: takes out {out.rule} ({beneath.book.rules[out.rule].severity}): {out.because}"
-    before, after = _by_name(beneath), _by_name(with_it)
+    before, after, touched = _by_name(beneath), _by_name(with_it), reached(with_it.book, layer.name)
     for name, rule in beneath.book.rules.items():
         heir = heirs.get(name, name)
-        if heir not in after:
+        if heir not in touched:
             continue
         now = with_it.book.rules[heir]
         if now.book == layer.name:
@@ -30,7 +31,16 @@ def loosened(layer: Layer, beneath: Ready, with_it: Ready) -> Iterator[str]:
         for case in rule.cases:
             was, came = _came_to(beneath, before[name], case), _came_to(with_it, after[heir], case)
             if GRAVITY.get(came, 0) < GRAVITY.get(was, 0):
-                yield f"{case.where}: {name}, {case.name}: {came} where it was {was}"
+                yield f"{_because_of(layer, now, with_it, case)}{name}, {case.name}: {came} where it was {was}"
+
+
+def _because_of(layer: Layer, now: Rule, with_it: Ready, case: Case) -> str:
+    """The line of the layer that decides: its own limit or schedule, where a rule of another book is compared with one."""
+    if now.book != layer.name:
+        for table in tables_compared(with_it.book, now):
+            if table.book == layer.name:
+                return f"{table.where}: `{table.name}` decides {now.where.file}: "
+    return f"{case.where}: "
 
 
 def _replaced(rule: Rule, now: Rule) -> Iterator[str]:

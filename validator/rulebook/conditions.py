@@ -213,9 +213,18 @@ class _Reader(NamedTuple):
                 return self._amount(fact, node)
             mask = possible.word_mask(fact, tuple(t.text for t in texts))
         except possible.NotPossible as problem:
-            refuse(self.complaints, node, problem.what, problem.accepted)
+            refuse(self.complaints, node, problem.what, self._as_named(fact, texts) or problem.accepted)
             return None
         return Constant(mask, " or ".join(t.text for t in texts))
+
+    def _as_named(self, fact: Fact, texts: tuple[Text, ...]) -> str:
+        """How a limit or a schedule is named, where what was written in place of a value is the name of one, or near it."""
+        (text, *more) = (each.text for each in texts)
+        for how, known in (("limit", self.names.limits), ("schedule", self.names.schedules)):
+            name = text if text in known else nearest(text, known) if fact.is_amount else None
+            if name and not more:
+                return f"{{{how}: {name}}}"
+        return ""
 
     def _amount(self, fact: Fact, node: Node) -> Constant | None:
         if not isinstance(node, Text):

@@ -87,6 +87,8 @@ class Stack:
         return name in beneath
 
     def _near(self, name: str, known: Iterable[str]) -> str:
+        if len(self.layers) == 1:
+            return "the name of something in a book of less precedence, and none lies beneath here"
         near = nearest(name, known)
         return f"did you mean `{near}`?" if near else "the name of something in a book of less precedence"
 

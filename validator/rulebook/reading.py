@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from validator import possible
-from validator.forms import choice_of, fields, pairs_of, refuse, text_of, texts_of
+from validator.forms import choice_of, fields, listed, pairs_of, refuse, text_of, texts_of
 from validator.reading import BadBook, Complaint, Items, Node, Where, read_file
 from validator.record import proved
 from validator.rulebook.conditions import Comparison, Condition, Constant, Group, Names, read_condition
@@ -35,7 +35,7 @@ from validator.rulebook.sources import Source, read_cited, read_sources
 from validator.rulebook.tables import Tables
 from validator.rulebook.together import check_together
 from validator.rulebook.trees import trees_of
-from validator.shelf import shared_folder
+from validator.shelf import book_names, on_shelf, shared_folder
 from validator.vocabulary import Vocabulary, read_vocabulary
 
 RULE_KEYS = (
@@ -73,7 +73,7 @@ def read_book(*folders: Path) -> Book:
     book = Book(
         layers=tuple(stack.layers), vocabulary=vocabulary, sources=sources, limits=stack.limits, schedules=stack.schedules,
         consequences=stack.consequences, rules=stack.rules, cautions=tuple(stack.cautions),
-        not_checked=tuple(dict.fromkeys(stack.not_checked)), fingerprint=fingerprint_of_all(folders, shared),
+        not_checked=(*_not_beneath(stack), *dict.fromkeys(stack.not_checked)), fingerprint=fingerprint_of_all(folders, shared),
     )  # fmt: skip
     if not complaints:
         check_together(book, complaints)
@@ -81,6 +81,16 @@ def read_book(*folders: Path) -> Book:
         raise BadBook(complaints)
     book.trees = {rule.name: trees_of(rule, book) for rule in book.rules.values()}
     return book
+
+
+def _not_beneath(stack: Stack) -> tuple[str, ...]:
+    """What a user's own books are judged without, where none of the shelf's is beneath them."""
+    if any(on_shelf(layer.folder) for layer in stack.layers):
+        return ()
+    many = "1 rule" if len(stack.rules) == 1 else f"{len(stack.rules)} rules"
+    own = " and ".join(layer.name for layer in stack.layers)
+    shelved = listed(book_names())
+    return (f"Everything but the {many} of {own}: the shelf's book {shelved} does not lie beneath (`--book {shelved}` lays it there).",)
 
 
 def _head(folder: Path, sources: dict[str, Source], complaints: list[Complaint]) -> _Head:

@@ -1,6 +1,6 @@
 """What a book holds: rules with their cases, consequences, limits, schedules, sources."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path
@@ -192,16 +192,19 @@ class Book:
 
     def books_behind(self, rule: Rule) -> tuple[str, ...]:
         """The books that decide a rule: its own, and any that gave a limit or a schedule it is compared with."""
-        names = {rule.book: None}
-        for condition in rule.conditions():
-            for leaf in leaves(condition):
-                match getattr(leaf, "against", None):
-                    case FromLimit(name):
-                        names[self.limits[name].book] = None
-                    case FromSchedule(name):
-                        names[self.schedules[name].book] = None
-        return tuple(names)
+        return tuple(dict.fromkeys((rule.book, *(table.book for table in tables_compared(self, rule)))))
 
     @property
     def fuser(self) -> Fuser:
         return Fuser(self.vocabulary, self.limits, self.schedules)
+
+
+def tables_compared(book: Book, rule: Rule) -> Iterator[Limit | Schedule]:
+    """The limits and schedules that a rule is compared with."""
+    for condition in rule.conditions():
+        for leaf in leaves(condition):
+            match getattr(leaf, "against", None):
+                case FromLimit(name):
+                    yield book.limits[name]
+                case FromSchedule(name):
+                    yield book.schedules[name]

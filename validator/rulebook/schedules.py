@@ -78,6 +78,18 @@ class Schedule:
                               "a row for it, a last row `all other`, or `otherwise: open` in the heading"))  # fmt: skip
         return wrong
 
+    def unanswered(self) -> tuple[tuple[int, ...], ...]:
+        """The questions that no row answers, left open on purpose."""
+        return tuple(question for question, row in self._answers.items() if row == NO_ROW)
+
+    def between_rows(self, question: tuple[int, ...]) -> bool:
+        """Whether an unanswered question lies between two that rows answer, the rest of it being the same."""
+        return any(
+            all(any(self._answers[*question[:i], band, *question[i + 1 :]] != NO_ROW for band in side)
+                for side in (range(question[i]), range(question[i] + 1, len(self._bands[i]))))
+            for i, key in enumerate(self.keys) if key.is_amount
+        )  # fmt: skip
+
     def question_in_words(self, question: tuple[int, ...]) -> str:
         from validator.possible import in_words
 

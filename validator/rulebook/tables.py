@@ -148,6 +148,7 @@ class Tables:
         columns = texts_of(lines.get("answers"), "answers", self.complaints) or ("answer",)
         cited = read_cited(lines.get("sources"), self.sources, self.complaints)
         otherwise = choice_of(lines.get("otherwise"), "otherwise", ("refuse", "open"), self.complaints, "refuse")
+        sound = len(self.complaints)
         sheet = path.parent / text_of(lines.get("rows"), "rows", self.complaints)
         step = lines.get("step")
         read = self._rows(sheet, keys, columns, gives, cited, self._stepped(step, keys), lines.get("rows", node))
@@ -159,7 +160,8 @@ class Tables:
             tuple(row for row, _ in read), len(read) - 1 if last_is_other else -1, otherwise == "open", node.where,
             choice_of(lines.get("replaces"), "replaces", ("yes", "no"), self.complaints) == "yes",
         )  # fmt: skip
-        self._prepare(schedule, node)
+        if len(self.complaints) == sound:  # a cell that cannot be read would overlap with every other
+            self._prepare(schedule, node)
         return schedule
 
     def _fact(self, node: Node | None) -> Fact | None:
@@ -275,7 +277,7 @@ class Tables:
         for pattern, compares in forms:
             found = re.fullmatch(pattern, text)
             if found:
-                steps = [self._step(kind, Text(part, where)) for part in found.groups()]
+                steps = [self._end(kind, part, text, where) for part in found.groups()]
                 if None in steps:
                     return None
                 ranges = [ranges_for(compare, step, step) for compare, step in zip(compares, steps)]
@@ -283,6 +285,23 @@ class Tables:
                 if not span:
                     self.complaints.append(Complaint(where, f"nothing lies in `{text}`", "the lesser amount first"))
                 return span
+        return None
+
+    def _end(self, kind: str, part: str, text: str, where: Where) -> int | None:
+        """One end of a cell; an end that is itself a range is said in words that no sheet of rows reads."""
+        try:
+            amount = amounts.read(part, kind)
+        except amounts.AmountProblem as problem:
+            if not part.startswith(("<", ">", "≤", "≥")):
+                self.complaints.append(Complaint(where, problem.what, problem.accepted))
+                return None
+        else:
+            if amount.greatest - amount.least <= 1:
+                return exact_amount(kind, Text(part, where), (amount.least, amount.greatest), self.complaints)
+        value = re.search(r"[0-9].*", part)
+        said = value[0] if value else "15 in"
+        self.complaints.append(Complaint(where, f"`{text}` is not how a sheet of rows says a range",
+                                         f"over {said}, {said} and over, under {said}, up to {said}, or `8 in to under 15 in`"))  # fmt: skip
         return None
 
     def _answer(self, gives: Fact, text: str, where: Where) -> object:

@@ -113,9 +113,14 @@ def _check_standing(rule: Rule, book: Book, complaints: list[Complaint]) -> None
         if isinstance(leaf, Comparison) and isinstance(leaf.against, FromLimit):
             limit = book.limits[leaf.against.name]
             if not limit.firm:
+                # A limit laid upon the rule is its own book's to mend, not the rule's.
+                above = limit.book != rule.book
                 complaints.append(
-                    Complaint(leaf.where, f"the limit `{limit.name}` is only remembered or trade practice, and may warn",
-                              "`severity: warn`, or a limit whose source was seen")  # fmt: skip
+                    Complaint(limit.where if above else leaf.where,
+                              f"the limit `{limit.name}` is only remembered or trade practice, and may warn"
+                              + (f"; `{rule.name}` of the book {rule.book}, which is compared with it, fails" if above else ""),
+                              "a source that was seen, or `own authority: yes` in book.yaml" if above
+                              else "`severity: warn`, or a limit whose source was seen")  # fmt: skip
                 )
 
 

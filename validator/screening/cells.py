@@ -26,6 +26,7 @@ from validator.vocabulary import MAYBE, NONE, THERE, Fact, Thing, Vocabulary
 NUMBER = r"[0-9.][0-9,. /-]*"
 BARE_NUMBER = re.compile(rf"(?:[a-z~<>=]+ ?)*{NUMBER}(?:\s*to\s*{NUMBER})?")  # with no unit: `1/2`, `at least 1`, `1/2 to 5/8`
 NONE_WORDS = frozenset(("none", "not used", "nothing"))
+YES_OR_NO = {"yes": "yes", "y": "yes", "true": "yes", "no": "no", "n": "no", "false": "no"}
 MOST_REMEMBERED = 50_000
 
 
@@ -54,7 +55,11 @@ class CellReader:
         for theirs, ours in column.says:
             if text.casefold() == theirs.casefold():
                 return ours
-        if self.decimal_comma and self.vocabulary.fact(column.fact).is_amount:
+        fact = self.vocabulary.fact(column.fact)
+        if fact.kind in ("presence", "yes or no") and text.casefold() in YES_OR_NO:
+            said = YES_OR_NO[text.casefold()]
+            return said if fact.kind == "yes or no" else "there" if said == "yes" else "none"
+        if self.decimal_comma and fact.is_amount:
             text = re.sub(r"(?<=[0-9]),(?=[0-9])", ".", text)
         if column.unit and BARE_NUMBER.fullmatch(text):
             return f"{text} {column.unit}"
@@ -98,8 +103,11 @@ class CellReader:
 
     # -- a piece --------------------------------------------------------------------------------------------------------------
 
-    def places(self, cells: pl.DataFrame) -> tuple[Places, pl.Series]:
-        """The places of a piece, and for each row why it could not be read (empty where it could)."""
+    def places(self, cells: pl.DataFrame) -> tuple[Places, list[pl.Series]]:
+        """The places of a piece, and of each column why its cells could not be read (empty where they could).
+
+        A cell that cannot be read says nothing of its fact, which stays as open as if it were blank.
+        """
         frame = pl.DataFrame({ROW: pl.Series(range(cells.height), dtype=pl.UInt32)})
         said: dict[str, list[pl.Series]] = {}  # by thing, whether something is stated of it
         nones: dict[str, list[pl.Series]] = {}
@@ -120,12 +128,7 @@ class CellReader:
             problems.append(joined["#problem"])
         frame = self._fixed(frame, said)
         frame = frame.with_columns(self._presences(frame, said, nones))
-        whole = pl.Series([""] * cells.height, dtype=pl.String)
-        for each in problems:
-            joined = pl.concat_str("so far", "more", separator="; ")
-            only = pl.when(pl.col("so far") == "").then("more").when(pl.col("more") == "").then("so far").otherwise(joined)
-            whole = pl.DataFrame({"so far": whole, "more": each}).select(only).to_series()
-        return Places(self.group.sort, frame.select(pl.exclude(ROW), ROW)), whole
+        return Places(self.group.sort, frame.select(pl.exclude(ROW), ROW)), problems
 
     def _series(self, column: Column, read: list[Cell]) -> list[pl.Series]:
         """The columns that the different texts of one column come to."""

@@ -1,7 +1,8 @@
 """One piece of a table judged: a line for every registration, and a line for every finding.
 
 Every registration goes to one lane. Nothing is decided here that a person should: a row that cannot be read, or whose
-words contradict each other, goes to a person.
+words contradict each other, goes to a person. A cell that cannot be read leaves its fact not stated; the row is judged by
+its other cells, and goes to a person with the cell named.
 """
 
 from collections.abc import Iterator
@@ -17,12 +18,14 @@ from validator.ready import Ready, ready_book
 from validator.rulebook.conditions import facts_read
 from validator.rulebook.strata import condition_reads, reads_of
 from validator.screening.cells import CellReader
+from validator.screening.dates import months_of
 from validator.screening.explaining import Explained, Told
 from validator.screening.mapping import Mapping, read_mapping
 from validator.screening.tables import Row
 
 COMPLETE, REQUEST, REVIEW, PERSON = LANES = ("complete", "request information", "technical review", "a person decides")
 UNREADABLE = "unreadable"
+BLANK = "blank"  # of a row that is no registration, left out when the pieces are joined
 BREACH = WORST_FIRST.index(Outcome.BREACH)
 OPEN = [WORST_FIRST.index(outcome) for outcome in OPEN_OUTCOMES if outcome is not Outcome.WAITS]
 WAITS = WORST_FIRST.index(Outcome.WAITS)
@@ -64,7 +67,8 @@ class Screener:
     def judge(self, rows: list[Row]) -> Piece:
         """The results and findings of some rows, in their order."""
         cells = self._cells(rows)
-        problems = pl.Series([row.problem for row in rows], dtype=pl.String)
+        months, reasons = months_of(self.mapping.date, cells, self.mapping.as_of)
+        reasons = [[row.remark for row in rows], reasons, self._without_number(rows)]
         two_ways = pl.Series([""] * len(rows), dtype=pl.String)
         judged: list[tuple[CellReader, pl.DataFrame, pl.DataFrame]] = []
         for reader in self.readers:
@@ -75,16 +79,20 @@ class Screener:
                 if where.any():
                     said = f"{reader.group.name}: {fact.replace('.', ' ')} is said two ways"
                     two_ways = two_ways.zip_with(~where | (two_ways != ""), pl.repeat(said, len(rows), eager=True))
-            first = pl.when(pl.col("a") == "").then("b").otherwise("a")
-            problems = pl.DataFrame({"a": problems, "b": unread}).select(first.alias("a")).to_series()
-        readable = problems == ""
+            reasons += [each.to_list() for each in unread if (each != "").any()]
+        # A cell of every place is told once.
+        told = ["; ".join(dict.fromkeys(filter(None, each))) for each in zip(*reasons, two_ways.to_list())]
+        told = [row.problem or reason for row, reason in zip(rows, told)]
+        readable = pl.Series([not row.problem and not row.blank for row in rows], dtype=pl.Boolean)
         counts = pl.DataFrame({"row": [row.number for row in rows]}, schema={"row": pl.Int64})
         findings: list[pl.DataFrame] = []
         totals = {name: pl.zeros(len(rows), dtype=pl.Int64, eager=True) for name in ("fails", "warns", "open", "waiting", "may fail", "may warn")}
         for reader, outcomes, standings in judged:
             self._count(totals, outcomes, standings)
             findings.append(self._findings(reader, cells, outcomes, standings, readable))
-        results = self._results(rows, cells, counts, totals, problems, two_ways)
+        results = self._results(cells, counts.with_columns(months), totals, pl.Series(told, dtype=pl.String), readable)
+        blank = pl.Series([row.blank for row in rows], dtype=pl.Boolean)
+        results = results.with_columns(pl.when(blank).then(pl.lit(BLANK)).otherwise("outcome").alias("outcome"))
         keys = results.select("row", "registration")
         together = pl.concat(findings).sort("at", maintain_order=True)
         together = together.with_columns(keys["row"].gather(together["at"]), keys["registration"].gather(together["at"]))
@@ -130,22 +138,23 @@ class Screener:
         for name in totals:
             totals[name] = totals[name] + added[name]
 
+    def _without_number(self, rows: list[Row]) -> list[str]:
+        said = f"{self.mapping.registration}: the row has no registration number"
+        return ["" if row.cells.get(self.mapping.registration, "").strip() else said for row in rows]
+
     def _results(
-        self, rows: list[Row], cells: pl.DataFrame, frame: pl.DataFrame, totals: dict[str, pl.Series], problems: pl.Series,
-        two_ways: pl.Series,
-    ) -> pl.DataFrame:  # fmt: skip
+        self, cells: pl.DataFrame, frame: pl.DataFrame, totals: dict[str, pl.Series], reasons: pl.Series, readable: pl.Series
+    ) -> pl.DataFrame:
         mapping = self.mapping
-        blank = pl.Series([""] * len(rows), dtype=pl.String)
+        blank = pl.Series([""] * cells.height, dtype=pl.String)
         frame = frame.with_columns(
             cells[mapping.registration].alias("registration"),
-            (cells[mapping.date].str.slice(0, 7) if mapping.date else blank).alias("month"),
             (cells[mapping.programme] if mapping.programme else blank).alias("programme"),
-            problems.alias("problem"), two_ways.alias("two ways"),
+            reasons.alias("reason"),
             pl.lit(self.books).alias("books"),
             *(series.alias(name) for name, series in totals.items()),
         )
-        unread = pl.col("problem") != ""
-        frame = frame.with_columns(pl.when(unread).then("problem").otherwise("two ways").alias("reason"))
+        unread = ~readable
         least = pl.when(pl.col("fails") > 0).then(pl.lit("fail")).when(pl.col("warns") > 0).then(pl.lit("warn")).otherwise(pl.lit("pass"))
         most = (
             pl.when((pl.col("fails") > 0) | (pl.col("may fail") > 0)).then(pl.lit("fail"))

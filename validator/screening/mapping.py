@@ -3,6 +3,8 @@
 A registration is one row. Its places are groups of columns: each group has a name, a kind, and a heading for each fact.
 """
 
+import re
+from datetime import date as Day
 from pathlib import Path
 from typing import NamedTuple
 
@@ -10,8 +12,9 @@ from validator.forms import choice_of, fields, pairs_of, refuse, text_of, texts_
 from validator.reading import BadAssembly, Complaint, Entries, Node, Text, nearest, read_file
 from validator.vocabulary import Fact, Vocabulary
 
-KEYS = ("registration", "date", "programme", "personal", "encoding", "separator", "decimal comma", "sheet", "everywhere",
-        "places", "junctions", "job")  # fmt: skip
+KEYS = ("registration", "date", "as of", "programme", "personal", "encoding", "separator", "decimal comma", "sheet",
+        "heading row", "everywhere", "places", "junctions", "job")  # fmt: skip
+LAST_DAY = Day(2099, 12, 31)
 FACT_KEYS = ("heading", "unit", "says")
 SORTS = {"places": "place", "junctions": "junction"}
 
@@ -35,16 +38,18 @@ class Group(NamedTuple):
 
 
 class Mapping(NamedTuple):
-    """The whole mapping file."""
+    """The whole mapping file. `as_of` is the day the table was made up: no registration is later."""
 
     registration: str
     date: str
+    as_of: Day
     programme: str
     personal: tuple[str, ...]
     encoding: str
     separator: str
     decimal_comma: bool
     sheet: str
+    heading_row: int
     groups: tuple[Group, ...]
 
     def headings(self) -> tuple[str, ...]:
@@ -75,12 +80,14 @@ def read_mapping(path: Path, vocabulary: Vocabulary) -> Mapping:
     mapping = Mapping(
         text_of(lines.get("registration"), "registration", complaints),
         text_of(lines.get("date"), "date", complaints),
+        _day(lines.get("as of"), complaints),
         text_of(lines.get("programme"), "programme", complaints),
         texts_of(lines.get("personal"), "personal", complaints),
         text_of(lines.get("encoding"), "encoding", complaints, "utf-8-sig"),
         text_of(lines.get("separator"), "separator", complaints, ","),
         choice_of(lines.get("decimal comma"), "decimal comma", ("yes", "no"), complaints, "no") == "yes",
         text_of(lines.get("sheet"), "sheet", complaints),
+        _row_number(lines.get("heading row"), complaints),
         tuple(groups),
     )
     for heading in mapping.headings():
@@ -89,6 +96,23 @@ def read_mapping(path: Path, vocabulary: Vocabulary) -> Mapping:
     if complaints:
         raise BadAssembly(complaints)
     return mapping
+
+
+def _day(node: Node | None, complaints: list[Complaint]) -> Day:
+    text = text_of(node, "as of", complaints)
+    try:
+        return Day.fromisoformat(text) if text else LAST_DAY
+    except ValueError:
+        refuse(complaints, node, f"`as of: {text}` is no day", "year-month-day, as 2026-03-01")
+        return LAST_DAY
+
+
+def _row_number(node: Node | None, complaints: list[Complaint]) -> int:
+    text = text_of(node, "heading row", complaints, "1")
+    if re.fullmatch(r"[1-9][0-9]{0,2}", text):
+        return int(text)
+    refuse(complaints, node, f"`heading row: {text}` is no row", "the number of the row that holds the headings, as 3")
+    return 1
 
 
 class _Reader(NamedTuple):

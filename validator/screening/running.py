@@ -14,11 +14,16 @@ from typing import NamedTuple
 
 import polars as pl
 
-from validator.screening.judging import FINDINGS, PERSON, RESULTS, Piece, screener
+from validator.screening.judging import BLANK, FINDINGS, PERSON, RESULTS, Piece, screener
 from validator.screening.tables import BadTable, count_of, pieces, rows_of
 
 PIECE = 10_000  # rows
 RUN_FILE = "run.json"
+DIFFERENT = {
+    "table": "its table has another name", "bytes": "its table is not as long as this one", "begins": "its table begins otherwise",
+    "books": "it was judged by other books, or by other words of them", "mapping": "its mapping says something else",
+    "piece": "its pieces are of another size", "reasons": "one of the two has --reasons and the other has not",
+}  # what a run is known by, and what is said where it differs
 Tell = Callable[[int], None]  # told how many rows more are done
 
 
@@ -58,14 +63,18 @@ def begin(run: Run, again: bool = False) -> set[int]:
     path = run.folder / RUN_FILE
     if path.is_file() and not again:
         before = json.loads(path.read_text(encoding="utf-8"))
-        changed = [key for key in identity if before.get(key) != identity[key]]
-        if changed:
-            raise BadTable(f"{run.out} holds a run of another {' and '.join(changed)}. Accepted: another folder, or --again to begin anew")
+        differs = [word for key, word in DIFFERENT.items() if before.get(key) != identity[key]]
+        if differs and any(run.folder.glob("*.parquet")):
+            raise BadTable(f"{run.out} holds another run: {_in_words(differs)}. Accepted: another folder, or --again to begin anew")
     elif any(run.folder.iterdir()):
         for old in run.folder.iterdir():
             old.unlink()
     _written(path, json.dumps(identity, indent=1).encode())
     return {int(p.stem.split("-")[1]) for p in run.folder.glob("findings-*.parquet") if results_path(run, int(p.stem.split("-")[1])).is_file()}
+
+
+def _in_words(differs: list[str]) -> str:
+    return differs[0] if len(differs) == 1 else f"{', '.join(differs[:-1])}, and {differs[-1]}"
 
 
 def results_path(run: Run, number: int) -> Path:
@@ -117,8 +126,17 @@ def _written(path: Path, content: bytes) -> None:
 # -- joining --------------------------------------------------------------------------------------------------------------------
 
 
+def blank_rows(run: Run, count: int) -> int:
+    """How many rows of the table were blank."""
+    paths = [results_path(run, n) for n in range(count)]
+    return pl.scan_parquet(paths).select((pl.col("outcome") == BLANK).sum()).collect().item() if paths else 0
+
+
 def join(run: Run, count: int) -> tuple[Path, Path]:
-    """One table of results and one of findings; a registration number that stands twice goes to a person."""
+    """One table of results and one of findings; a registration number that stands twice goes to a person.
+
+    Blank rows are no registrations, and are left out.
+    """
     twice = _standing_twice(run, count)
     repeated = pl.col("registration").is_in(twice) & (pl.col("registration") != "")
     said = pl.lit("the registration number stands more than once")
@@ -135,6 +153,8 @@ def join(run: Run, count: int) -> tuple[Path, Path]:
         # One column of one piece at a time: read side by side, some hundred pieces would fill the memory.
         pieces = pl.scan_parquet(paths, low_memory=True, parallel="none") if paths else pl.LazyFrame(schema=schema)
         frame = pieces.with_columns(changes)
+        if name == "results":
+            frame = frame.filter(pl.col("outcome") != BLANK)
         path = run.out / f"{name}.{run.form}"
         beside = path.with_suffix(".part")
         if run.form == "csv":

@@ -21,8 +21,10 @@ STYLE = (
 Bars = list[tuple[str, int]]
 
 
-def write_summary(path: Path, table: str, results: pl.LazyFrame, findings: pl.LazyFrame, books: str, titles: dict[str, str]) -> None:
-    """Writes the page. `titles`: of each rule, what it asks for in a few words."""
+def write_summary(
+    path: Path, table: str, results: pl.LazyFrame, findings: pl.LazyFrame, books: str, titles: dict[str, str], blank: int = 0
+) -> None:
+    """Writes the page. `titles`: of each rule, what it asks for in a few words. `blank`: rows that held nothing."""
     rows = results.select(pl.len()).collect().item()
     lanes = dict(_counted(results, "lane", 10))
     terms = _counted(results.filter(pl.col("programme") != ""), "programme", MOST_BARS)
@@ -35,12 +37,14 @@ def write_summary(path: Path, table: str, results: pl.LazyFrame, findings: pl.La
     parts = [
         f"<h1>Screening of {escape(table)}</h1>",
         f"<p>{rows:,} registrations, judged against {escape(books)}. Nothing here takes a decision: it says which cases show "
-        "what is needed, which do not show it, and which a person must read.</p>",
+        "what is needed, which do not show it, and which a person must read."
+        f"{_left_out(blank)}</p>",
         _section("Lanes", [(lane, lanes.get(lane, 0)) for lane in LANES]),
         _section("Outcomes", _counted(results, "outcome", MOST_BARS)),
         _section("Commonest matters", [(titles.get(rule, rule), number) for rule, number in matters]),
         _section("Commonest facts not stated", unstated),
         _stacked("By month", results, "month", [month for month, _ in months][-36:]),
+        _without("month", rows - sum(number for _, number in months)),
         _stacked("By programme term", results, "programme", [term for term, _ in terms]),
         '<p class="note">No exception found means: against these books and these editions, of what was stated. Local code, the '
         "product's own instructions and licensed practice come first.</p>",
@@ -53,6 +57,16 @@ def write_summary(path: Path, table: str, results: pl.LazyFrame, findings: pl.La
     beside = path.with_suffix(".part")
     beside.write_text(page, encoding="utf-8")
     beside.replace(path)
+
+
+def _left_out(blank: int) -> str:
+    return "" if not blank else f" {blank:,} blank {'row is' if blank == 1 else 'rows are'} not among them."
+
+
+def _without(what: str, number: int) -> str:
+    if not number:
+        return ""
+    return f"<p class='note'>{number:,} {'registration has' if number == 1 else 'registrations have'} no {what} that could be read.</p>"
 
 
 def _counted(frame: pl.LazyFrame, column: str, most: int) -> Bars:

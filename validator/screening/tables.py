@@ -26,11 +26,16 @@ class BadTable(Exception):
 
 
 class Row(NamedTuple):
-    """One row of a table: its number from 1 below the headings, its cells, and why it could not be read."""
+    """One row of a table: its number from 1 below the headings, its cells, and why it could not be read.
+
+    `remark`: what a person should know of a row that is read all the same. A blank row is no registration.
+    """
 
     number: int
     cells: dict[str, str]
     problem: str = ""
+    remark: str = ""
+    blank: bool = False
 
 
 def pieces(path: Path, mapping: Mapping, size: int, start: int = 0) -> Iterator[list[Row]]:
@@ -66,6 +71,13 @@ def count_of(path: Path) -> int | None:
 def _check_headings(path: Path, headings: list[str], mapping: Mapping) -> None:
     if len(headings) > MOST_COLUMNS:
         raise BadTable(f"{path.name} has {len(headings)} columns. Accepted: at most {MOST_COLUMNS}")
+    if not any(heading in headings for heading in mapping.headings()):
+        found = ", ".join(f"`{each}`" for each in headings if each)[:200] or "nothing"
+        raise BadTable(
+            f"row {mapping.heading_row} of {path.name}, which the headings are taken from, holds {found}, and no heading of the "
+            "mapping. Accepted: a line `heading row: 2` in the mapping, where they stand lower; or any of "
+            f"{', '.join(mapping.headings()[:20])}"
+        )
     for heading in mapping.headings():
         if heading not in headings:
             near = nearest(heading, headings)
@@ -79,7 +91,8 @@ def _csv(path: Path, mapping: Mapping) -> Iterator[Row]:
     csv.field_size_limit(LONGEST_CELL)
     try:
         with path.open(encoding=mapping.encoding, newline="") as file:
-            first = file.readline(MOST_COLUMNS * 200)
+            for _ in range(mapping.heading_row):
+                first = file.readline(MOST_COLUMNS * 200)
             if not first.endswith(("\n", "\r")) and len(first) >= MOST_COLUMNS * 200:
                 raise BadTable(f"the first line of {path.name} is too long to be headings. Accepted: at most {MOST_COLUMNS} columns")
             headings = next(csv.reader([first], delimiter=mapping.separator), [])
@@ -93,8 +106,7 @@ def _csv(path: Path, mapping: Mapping) -> Iterator[Row]:
                 except csv.Error as problem:
                     yield Row(number, {}, f"the line cannot be read: {problem}")
                     continue
-                if cells:
-                    yield _row(number, headings, cells, mapping)
+                yield _row(number, headings, cells, mapping)
     except (UnicodeDecodeError, LookupError):
         raise BadTable(
             f"{path.name} is not written in {mapping.encoding}. Accepted: a line `encoding: latin-1` in the mapping, or the file saved as UTF-8"
@@ -105,6 +117,8 @@ def _csv(path: Path, mapping: Mapping) -> Iterator[Row]:
 
 def _row(number: int, headings: list[str], cells: list[str], mapping: Mapping) -> Row:
     wanted = _wanted(mapping)
+    if not any(cell.strip() for cell in cells):
+        return Row(number, {}, blank=True)
     if len(cells) != len(headings):
         kept = {h: c for h, c in zip(headings, cells) if h == mapping.registration}
         return Row(number, kept, f"the row has {len(cells)} cells and the table {len(headings)} headings")
@@ -133,16 +147,21 @@ def _xlsx(path: Path, mapping: Mapping) -> Iterator[Row]:
             raise BadTable(f"{path.name} has no sheet `{mapping.sheet}`. Accepted: {', '.join(book.sheetnames)}")
         sheet = book[mapping.sheet] if mapping.sheet else book[book.sheetnames[0]]
         lines = sheet.iter_rows(values_only=True)
-        headings = [_text(cell) for cell in next(lines, ())]
+        for _ in range(mapping.heading_row):
+            headings = [_text(cell) for cell in next(lines, ())]
         _check_headings(path, headings, mapping)
         wanted = _wanted(mapping)
+        told = 0
         for number, cells in enumerate(lines, 1):
-            held = {h: _text(c) for h, c in zip(headings, cells) if h in wanted}
-            if not any(held.values()):
+            if not any(_text(cell) for cell in cells):
                 continue
-            formula = next((h for h, text in held.items() if text.startswith("=")), "")
-            problem = f"`{formula}` holds a formula, not a value; paste the values" if formula else ""
-            yield Row(number, held, problem)
+            # Beneath its last row a sheet may hold a million blank ones, which nobody wrote.
+            yield from (Row(blank, {}, blank=True) for blank in range(told + 1, number))
+            told = number
+            held = {h: _text(c) for h, c in zip(headings, cells) if h in wanted}
+            formulas = [h for h, text in held.items() if text.startswith("=")]
+            remark = "; ".join(f"`{h}` holds a formula, not a value; paste the values" for h in formulas)
+            yield Row(number, {**held, **dict.fromkeys(formulas, "")}, remark=remark)
     finally:
         book.close()
 
@@ -177,7 +196,7 @@ def _json_lines(path: Path, mapping: Mapping) -> Iterator[Row]:
                 if not isinstance(held, dict):
                     yield Row(number, {}, "the line is no object of headings and cells")
                     continue
-                yield Row(number, {h: _text(held.get(h)) for h in wanted})
+                yield Row(number, {h: _text(held.get(h)) for h in wanted}, blank=not any(_text(each) for each in held.values()))
     except UnicodeDecodeError:
         raise BadTable(f"{path.name} is not written in UTF-8. Accepted: the file saved as UTF-8") from None
     except OSError as problem:
@@ -194,7 +213,7 @@ def _parquet(path: Path, mapping: Mapping, skip: int, at_once: int) -> Iterator[
     while True:
         frame = _asking_polars(path, table.select(wanted).slice(skip, at_once).collect)
         for number, cells in enumerate(frame.iter_rows(), skip + 1):
-            yield Row(number, {h: _text(c) for h, c in zip(wanted, cells)})
+            yield Row(number, {h: _text(c) for h, c in zip(wanted, cells)}, blank=not any(_text(c) for c in cells))
         skip += at_once
         if frame.height < at_once:
             return

@@ -53,6 +53,7 @@ def _dead(facts: Facts) -> Worked:
         (
             ("mortar bed", Fraction(facts["mortar bed.total thickness"]), BED_PER_INCH),
             ("tile mortar", Fraction(facts["tile mortar.bed thickness"]), BED_PER_INCH),
+            ("poured underlayment", Fraction(facts["self-leveling underlayment.total thickness"]), BED_PER_INCH),
             (
                 "panels past 3/4 in",
                 max(Fraction(facts["subfloor panel.total thickness"]) - COUNTED_PANEL, _NONE),
@@ -64,7 +65,10 @@ def _dead(facts: Facts) -> Worked:
     weights = " + ".join([plain(BARE_FLOOR), *(step.result.removesuffix(" psf") for step in steps), plain(tile)])
     last = Step("dead load = bare floor + layers + tile", weights, f"{plain(total)} psf")
     line = f"{plain(total, 3)} psf of dead load, {plain(bed + tile, 3)} of it the new build-up"
-    told = ("a light wood floor with one 3/4 in panel and a gypsum ceiling weighs 10 psf", "no fixtures or walls on it")
+    told = (
+        "a light wood floor with one 3/4 in panel and a gypsum ceiling weighs 10 psf", "no fixtures or walls on it",
+        "poured underlayment taken as heavy as mortar", "no board, foam pan, its bedding or old finish under the tile counted",
+    )  # fmt: skip
     return Worked(total, (*steps, last), line, told)
 
 
@@ -111,6 +115,7 @@ DEAD_LOAD = Working(
         Input("tile.load", "psf", "up", never_below=_NONE),
         Input("mortar bed.total thickness", "in", "up", never_below=_NONE),
         Input("tile mortar.bed thickness", "in", "up", usual=Fraction(1, 4), because="a quarter inch under the tile"),
+        Input("self-leveling underlayment.total thickness", "in", "up", never_below=_NONE),
         Input("subfloor panel.total thickness", "in", "up", never_below=_NONE),
     ),
     _dead,
