@@ -7,7 +7,7 @@ import polars as pl
 
 from validator import amounts
 
-EARLIEST = 1950
+EARLIEST = 1950  # the year before which a registration is hardly meant; common practice, no source
 MONTH = re.compile(r"([12][0-9]{3})-(0[1-9]|1[0-2])")
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 

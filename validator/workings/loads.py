@@ -67,7 +67,8 @@ def _dead(facts: Facts) -> Worked:
     line = f"{plain(total, 3)} psf of dead load, {plain(bed + tile, 3)} of it the new build-up"
     told = (
         "a light wood floor with one 3/4 in panel and a gypsum ceiling weighs 10 psf", "no fixtures or walls on it",
-        "poured underlayment taken as heavy as mortar", "no board, foam pan, its bedding or old finish under the tile counted",
+        "poured underlayment taken as heavy as mortar: common practice, no source",
+        "no board, foam pan, its bedding, mat, liner, pre-slope, heat or old finish under the tile counted",
     )  # fmt: skip
     return Worked(total, (*steps, last), line, told)
 
