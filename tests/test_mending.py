@@ -68,7 +68,7 @@ def every_change(one: Draft, ready: Ready) -> tuple[State, list[Change]]:
     for subject in subjects.values():
         for change in changes.of(subject, names):
             found.setdefault((change.spot, change.after), change)
-    return begun(one), list(found.values())
+    return begun(one, one.assembly()), list(found.values())
 
 
 def fails(one: Draft, ready: Ready) -> bool:
@@ -318,7 +318,7 @@ def test_a_half_known_shower_is_told_all_that_has_to_be_found_out(ready: Ready, 
     assert holds(check(again.assembly(), ready, passes=False), True)
     assert how_far(mended).startswith("Too many changes are needed")
     for change in alternative.changes[::5]:
-        fewer = begun(one)
+        fewer = begun(one, one.assembly())
         for each in alternative.changes:
             fewer = changed(fewer, each) if each is not change else fewer
         assert not holds(check(fewer.page().assembly(), ready, passes=False), True), change.fact

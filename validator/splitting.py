@@ -15,7 +15,7 @@ Stretch = tuple[int | None, int | None]
 T = TypeVar("T")
 MOST_POINTS = 24
 MARKS = (1, 2, 4, 8, 16, 32, 64, 10, 100)
-COARSE, NEAR = (1, 2, 4, 8, 16, 32, 64), 4  # near is no farther than a quarter of the limit
+COARSE, NEAR = MARKS[:7], 4  # near is no farther than a quarter of the limit
 FINEST = 4096  # of the usual range of an amount, how finely a change that no limit names is looked for
 
 

@@ -4,6 +4,7 @@ A *thing* (board, tape, drain) may be there or not; a *fact* (board.thickness) i
 there is a fact of its own, named by the thing, with the words `none` and `there`.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -196,6 +197,10 @@ class Vocabulary:
     def asked_with(self, thing: str) -> str:
         """The thing with which another is asked, since whoever looks at the one sees the other; else itself."""
         return self.things[thing].asked_with or thing
+
+    def head_first(self, things: Iterable[str]) -> tuple[str, ...]:
+        """Things that are asked together, each once, the one with which the others are asked first."""
+        return tuple(sorted(dict.fromkeys(things), key=lambda thing: bool(self.things[thing].asked_with)))
 
     def nearest_fact(self, name: str) -> str:
         """What an author may have meant, as the tail of a complaint."""

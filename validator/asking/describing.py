@@ -17,7 +17,6 @@ from validator.ready import Ready
 from validator.subjects import Subject
 from validator.vocabulary import Fact, Vocabulary
 
-
 SMALL_WORDS = frozenset((
     "a", "an", "and", "at", "by", "for", "from", "in", "into", "is", "my", "new", "of", "old", "on", "one", "or", "our", "over",
     "the", "to", "two", "under", "up", "with",

@@ -26,31 +26,21 @@ class Look(NamedTuple):
 
     def only(self, questions: tuple[Question, ...]) -> "Look":
         """The same look with some of its questions."""
-        return Look(self.name, _things(self.name, questions), questions)
+        asked = {question.fact.thing for question in questions}
+        return self._replace(of=tuple(thing for thing in self.of if thing in asked) or self.of, questions=questions)
 
 
 def looks_of(questions: Iterable[Question], vocabulary: Vocabulary) -> tuple[Look, ...]:
     """The looks that questions need, those that settle most first."""
     grouped: dict[str, list[Question]] = {}
     for question in questions:
-        grouped.setdefault(head_of(question, vocabulary), []).append(question)
-    looks = [Look(name, _things(name, asked), tuple(asked)) for name, asked in grouped.items()]
+        head = EVERYTHING if question.fact is ALL_WRITTEN else vocabulary.asked_with(question.fact.thing)
+        grouped.setdefault(head, []).append(question)
+    looks = [
+        Look(head, (head,) if head == EVERYTHING else vocabulary.head_first(each.fact.thing for each in asked), tuple(asked))
+        for head, asked in grouped.items()
+    ]
     return tuple(sorted(looks, key=lambda look: -look.settles))
-
-
-def head_of(question: Question, vocabulary: Vocabulary) -> str:
-    """The thing with which a question is asked."""
-    if question.fact is ALL_WRITTEN:
-        return EVERYTHING
-    return vocabulary.asked_with(question.fact.thing)
-
-
-def _things(head: str, questions: Iterable[Question]) -> tuple[str, ...]:
-    """What is asked about, the head first where it is asked about itself."""
-    if head == EVERYTHING:
-        return (head,)
-    things = dict.fromkeys(question.fact.thing for question in questions)
-    return tuple(sorted(things, key=lambda thing: thing != head))
 
 
 def told_once(questions: Iterable[Question], *, with_choices: bool) -> tuple[tuple[Question, ...], ...]:

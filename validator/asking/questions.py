@@ -83,10 +83,9 @@ class Question(NamedTuple):
         return ", ".join((*fact.words, *fact.also_said)) if fact.words else "a few words"
 
 
-def questions_of(assembly: Assembly, ready: Ready, *, first: int | None = None) -> tuple[Question, ...]:
+def questions_of(assembly: Assembly, ready: Ready) -> tuple[Question, ...]:
     """Every question of an assembly that could still change an outcome, those that settle most first."""
-    asked = _Asker(assembly, ready).questions()
-    return tuple(asked[:first])
+    return tuple(_Asker(assembly, ready).questions())
 
 
 class _Site(NamedTuple):

@@ -76,7 +76,8 @@ def begin(draft: "Draft", words: str, beginning: "Beginning", width: int | None)
         print_lines(wrapped(f"Written, as you said it: {question.at}, {what}: {question.says}.", columns(width)))
     ignored = not_read(words, beginning)
     if ignored:
-        print_lines(wrapped(f"Nothing was taken from: {', '.join(ignored)}. Say it where it is asked, or write it in the file.", columns(width)))
+        said = f"Nothing was taken from: {', '.join(ignored)}. Say it where it is asked, or write it in the file."
+        print_lines(wrapped(said, columns(width)))
     try:
         for question in first_questions(words, beginning):
             fact = question.fact

@@ -7,6 +7,7 @@ the places that are read from it; anything else is written on the page and read 
 from collections.abc import Iterator
 from typing import NamedTuple
 
+from validator.assembly import Assembly
 from validator.assembly.cards import Card, card_of
 from validator.assembly.drafting import WHOLE_FILE, Draft
 from validator.possible import CARD, Known
@@ -45,6 +46,11 @@ class Change(NamedTuple):
         return (line, self.fact.partition(".")[0] if self.way else self.fact)
 
     @property
+    def mark(self) -> object:
+        """What tells a change from every other of its assembly."""
+        return self.spot, self.way, self.after
+
+    @property
     def ease(self) -> tuple[int, bool]:
         """The easiest first; what holds for the whole job is nobody's to choose, and comes last of its rung."""
         return self.rung, self.subject.sort == "job" and not self.way and self.fact != WHOLE_FILE
@@ -75,7 +81,7 @@ class State(NamedTuple):
     @property
     def read_anew(self) -> tuple[object, ...]:
         """What tells apart the pages that were read anew."""
-        return tuple((each.spot, each.way, each.after) for each in self.made if not each.is_quick)
+        return tuple(each.mark for each in self.made if not each.is_quick)
 
     def page(self) -> Draft:
         """The page with every change written on it."""
@@ -85,9 +91,9 @@ class State(NamedTuple):
         return draft
 
 
-def begun(draft: Draft) -> State:
-    """An assembly with nothing changed. Raises BadAssembly."""
-    return State(draft, _by_name(draft), {})
+def begun(draft: Draft, assembly: Assembly) -> State:
+    """The assembly of a page with nothing changed."""
+    return State(draft, _by_name(assembly), {})
 
 
 def changed(state: State, change: Change) -> State:
@@ -98,15 +104,15 @@ def changed(state: State, change: Change) -> State:
     key = after.read_anew
     if key not in state.pages:
         draft = written(state.draft, change)
-        state.pages[key] = draft, _by_name(draft)
+        state.pages[key] = draft, _by_name(draft.assembly())
     draft, subjects = state.pages[key]
     for each in state.made:
         subjects = _quickly(draft, subjects, each) if each.is_quick else subjects
     return after._replace(draft=draft, subjects=subjects)
 
 
-def _by_name(draft: Draft) -> dict[str, Subject]:
-    return {subject.name: subject for subject in draft.assembly().subjects}
+def _by_name(assembly: Assembly) -> dict[str, Subject]:
+    return {subject.name: subject for subject in assembly.subjects}
 
 
 def _quickly(draft: Draft, subjects: dict[str, Subject], change: Change) -> dict[str, Subject]:

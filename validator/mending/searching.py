@@ -66,8 +66,8 @@ def mend(draft: Draft, ready: Ready, *, clear: bool = False, allowed: Allowed = 
 
 class _Search:
     def __init__(self, draft: Draft, ready: Ready, clear: bool, allowed: Allowed) -> None:
-        self.draft, self.ready, self.clear = draft, ready, clear
-        self.start = begun(draft)
+        self.ready, self.assembly = ready, draft.assembly()
+        self.start = begun(draft, self.assembly)
         self.changes, self.tries, self.hearing = Changes(ready, allowed), Tries(ready, clear), Hearing(self.start)
         self.tried = 0
         self.left: frozenset[Matter] = frozenset()
@@ -76,8 +76,7 @@ class _Search:
         self.kept: dict[object, list[Change]] = {}
 
     def mended(self) -> Mended:
-        assembly, start = self.draft.assembly(), self.start
-        before = check(assembly, self.ready, passes=False)
+        start, before = self.start, check(self.assembly, self.ready, passes=False)
         failing = self.tries.failing(start.subjects.values(), self.tries.rules.values())
         if not failing:
             return Mended(before, (), 0, 0, 0, True)
@@ -90,7 +89,7 @@ class _Search:
         looked, complete = self._search(first, _apart(options))
         if not self.found:
             self._step_down(first)
-        teller = Teller(self.ready, self.tries, self.changes, assembly, start, before)
+        teller = Teller(self.ready, self.tries, self.changes, self.assembly, start, before)
         chosen = self._chosen(teller)
         size = len(chosen[0].changes) if chosen else 0
         return Mended(before, chosen, size, self.tried, looked, complete, left=tuple(sorted(self.left)))

@@ -89,7 +89,7 @@ class Tries:
     def bearing(self, changes: Iterable[Change], rule: str) -> frozenset[object]:
         """What tells apart the states that some changes lead to, as far as one rule could notice."""
         names = self.wonder.leans_on(rule)
-        return frozenset((c.spot, c.way, c.after) for c in changes if c.fact in names or not c.is_quick)
+        return frozenset(change.mark for change in changes if change.fact in names or not change.is_quick)
 
     def _bad(self, judgement: Judgement, place: str) -> bool:
         if judgement.severity != "fail" or judgement.outcome is Outcome.BREACH:

@@ -12,8 +12,6 @@ from validator.vocabulary import Vocabulary
 MARKS = {"yes": "yes", "no": "no ", "not known": "?  "}
 
 
-
-
 def why_lines(judged: Judged, vocabulary: Vocabulary, width: int) -> Iterator[Line]:
     """One judgement line by line."""
     place = f"{judged.place}, {judged.layer}" if judged.layer else judged.place

@@ -138,11 +138,9 @@ class Judge:
             if rules & set(item.rules):
                 by_look.setdefault(self.vocabulary.asked_with(self.vocabulary.fact(item.fact).thing), []).append(item)
         asks = []
-        for head, items in by_look.items():
-            things = dict.fromkeys(self.vocabulary.fact(item.fact).thing for item in items)
-            of = tuple(sorted(things, key=lambda thing, head=head: thing != head))
-            for item in items:
-                asks.append(Ask(says=f"{item.place}: {item.asks} {item.where_to_look}".strip(), of=of))
+        for items in by_look.values():
+            of = self.vocabulary.head_first(self.vocabulary.fact(item.fact).thing for item in items)
+            asks += [Ask(says=f"{item.place}: {item.asks} {item.where_to_look}".strip(), of=of) for item in items]
         return asks
 
     # -- requirements in the rulebook's grammar ---------------------------------------------------------------------------
