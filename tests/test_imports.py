@@ -16,7 +16,7 @@ ROWS = [
     {"amounts"},
     {"slips", "reading", "record", "outcomes"},
     {"forms"},
-    {"efforts"},
+    {"efforts", "usual_reading"},
     {"vocabulary"},
     {"possible"},
     {"subjects", "shelf"},

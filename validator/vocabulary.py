@@ -13,6 +13,7 @@ from validator.efforts import LADDER, Mend, check_ladder, read_mend, read_ways
 from validator.forms import choice_of, fields, listed, pairs_of, refuse, text_of, texts_of
 from validator.reading import BadBook, Complaint, Entries, Items, Node, Text, Where, nearest, read_file
 from validator.record import AsRead, proved, record
+from validator.usual_reading import ASKING_KEYS, Reading, read_asking, read_usually, read_when_not_mentioned
 
 SORTS = ("job", "framing", "place", "part", "layer", "junction", "seal", "record")
 NOT_WRITTEN = ("there", "ask", "not there")
@@ -27,12 +28,12 @@ EVERY_ASSEMBLY_HAS = ("job", "framing", "place", "place.kind", "junction", "junc
 
 THING_KEYS = (
     "what", "sort", "body", "when not written", "in places", "named by", "role", "ask", "look", "answers", "shapes",
-    "also called", "alone", "asked with", "mend", "none when",
+    "also called", "alone", "asked with", "mend", "none when", "when not mentioned", *ASKING_KEYS,
 )  # fmt: skip
 FACT_KEYS = (
     "what", "kind", "words", "order", "also said", "gives", "ask", "look", "answers", "from", "to", "always between",
     "spread", "worked out by", "concluded", "otherwise", "stated", "shown in", "role", "source", "note",
-    "also called", "mend",
+    "also called", "mend", "usually", *ASKING_KEYS,
 )  # fmt: skip
 
 
@@ -74,6 +75,10 @@ class Thing:
     asked_with: str = ""
     shapes: tuple[Shape, ...] = ()
     mend: dict[str, str] = field(default_factory=dict)  # how hard it is to add, remove or swap it
+    when_not_mentioned: tuple[Reading, ...] = ()
+    known_from: str = "site"
+    can_be_seen_until: str = "always"
+    matters: str = "later"
 
     @property
     def always(self) -> bool:
@@ -111,6 +116,10 @@ class Fact:
     fold: tuple[str, str] | None = None
     source: str = ""
     mend: Mend | None = None
+    usually: tuple[Reading, ...] = ()
+    known_from: str = "site"
+    can_be_seen_until: str = "always"
+    matters: str = "later"
 
     @property
     def is_amount(self) -> bool:
@@ -276,7 +285,8 @@ def _check_efforts(
 def _presence(thing: Thing) -> Fact:
     return Fact(
         name=thing.name, thing=thing.name, kind="presence", words=PRESENCE_WORDS, what=thing.what, ask=thing.ask,
-        look=thing.look, answers=thing.answers, role=thing.role,
+        look=thing.look, answers=thing.answers, role=thing.role, known_from=thing.known_from,
+        can_be_seen_until=thing.can_be_seen_until, matters=thing.matters,
     )  # fmt: skip
 
 
@@ -325,6 +335,8 @@ def _thing(key: Text, node: Node, complaints: list[Complaint]) -> Thing:
         none_when=texts_of(lines.get("none when"), "none when", complaints),
         alone=texts_of(lines.get("alone"), "alone", complaints),
         mend=read_ways(lines["mend"], complaints) if "mend" in lines else {},
+        when_not_mentioned=read_when_not_mentioned(key, lines, complaints),
+        **read_asking(lines, complaints),
     )
 
 
@@ -383,6 +395,8 @@ def _fact(key: Text, node: Node, things: dict[str, Thing], complaints: list[Comp
         role=text_of(lines.get("role"), "role", complaints),
         source=text_of(lines.get("source"), "source", complaints),
         mend=read_mend(lines["mend"], kind, words, complaints) if "mend" in lines else None,
+        usually=read_usually(key, lines, complaints),
+        **read_asking(lines, complaints),
     )
 
 
