@@ -1,25 +1,33 @@
-"""Questions that people really asked, written as assemblies: what the answers found, the book finds, or it says why not.
+"""Questions that people really asked, written as assemblies: what the answers called wrong or doubtful, the book finds or asks.
 
-The assemblies stand in tests/questions, restated in our own words, with what the answers said beside them in answers.yaml.
+The assemblies stand in tests/questions, written by people who did not know the answers; what the answers said stands beside
+them in answers/, in our own words. `agreement.py` measures how often the book comes to the same.
 """
-
-from collections import Counter
-from pathlib import Path
 
 import pytest
 import yaml
+from questions.agreement import (
+    ANSWERS,
+    HERE,
+    KINDS,
+    READINGS,
+    Measured,
+    matters_of,
+    measured,
+    reports_of,
+    table,
+    wanted_of,
+)
 
-from validator.assembly import read_assembly_file
-from validator.checking import check
-from validator.outcomes import Report
 from validator.ready import Ready, ready_book
 from validator.shelf import book_folder
 
-QUESTIONS = Path(__file__).parent / "questions"
-ANSWERS = yaml.safe_load((QUESTIONS / "answers.yaml").read_text(encoding="utf-8"))
-AGREEMENT = yaml.safe_load((QUESTIONS / "agreement.yaml").read_text(encoding="utf-8"))
-WORDS = ("fail", "warn", "open", "pass")
-LEAST_COUNT = 32  # every question whose answers speak of what is built
+QUESTIONS = {question: answer for each in ANSWERS.values() for question, answer in each.items()}
+FAILED = [question for question, answer in QUESTIONS.items() if wanted_of(answer) == "fail"]
+ASKED_BACK = [question for question, answer in QUESTIONS.items() if "asked back" in answer]
+SOUND = [question for question, answer in QUESTIONS.items() if "sound" in answer]
+AGREEMENT = yaml.safe_load((HERE / "agreement.yaml").read_text(encoding="utf-8"))
+LEAST_COUNT = 153  # every question whose answers speak of what is built
 
 
 @pytest.fixture(scope="module")
@@ -27,69 +35,72 @@ def ready() -> Ready:
     return ready_book(book_folder("us"))
 
 
-def reported(name: str, ready: Ready) -> Report:
-    (assembly,) = read_assembly_file(QUESTIONS / f"{name}.yaml", ready.vocabulary, ready.catalogue).to_judge()
-    return check(assembly, ready)
+def read_as(reading: str, question: str, ready: Ready) -> Measured:
+    return measured(question, QUESTIONS[question], reading, ready)
 
 
-def wanted_of(name: str) -> str:
-    return ANSWERS[name]["answers"].partition(";")[0]
+@pytest.mark.parametrize("reading", READINGS)
+@pytest.mark.parametrize("question", FAILED)
+def test_a_question_that_the_answers_failed_is_never_silent(question: str, reading: str, ready: Ready) -> None:
+    assert read_as(reading, question, ready).verdict != "pass"
 
 
-def gravest_of(report: Report) -> str:
-    """The gravest word that is sure; `open` where nothing is, and something asked could still fail or warn."""
-    sure, _, possible = report.outcome.removeprefix("at least ").partition(",")
-    return "open" if sure == "pass" and possible else sure
+@pytest.mark.parametrize("question", FAILED)
+def test_a_question_that_the_answers_failed_is_never_called_clean(question: str, ready: Ready) -> None:
+    assert {report.exit_status for report in reports_of(question, ready)} & {1, 3}
 
 
-@pytest.mark.parametrize("name", ANSWERS)
-def test_what_the_answers_found_is_found(name: str, ready: Ready) -> None:
-    found = {f.rule: f.outcome for f in reported(name, ready).findings if f.outcome in ("fail", "warn")}
-    said = ANSWERS[name]["finds"]
-    assert {rule: found.get(rule) for rule in said} == said
+@pytest.mark.parametrize("question", SOUND)
+def test_what_the_answers_held_sound_is_no_finding(question: str, ready: Ready) -> None:
+    found = {f.rule for report in reports_of(question, ready) for f in report.findings if f.outcome in ("fail", "warn")}
+    assert found.isdisjoint(QUESTIONS[question]["sound"])
 
 
-@pytest.mark.parametrize("name", [name for name in ANSWERS if "asks" in ANSWERS[name]])
-def test_what_the_answers_asked_back_is_asked(name: str, ready: Ready) -> None:
-    asked = {item.fact for item in reported(name, ready).open_items}
-    assert set(ANSWERS[name]["asks"]) <= asked
-
-
-@pytest.mark.parametrize("name", [name for name in ANSWERS if "asked back" in ANSWERS[name]])
-def test_what_people_asked_back_is_asked_or_it_is_said_why_not(name: str, ready: Ready) -> None:
-    asked = {item.fact for item in reported(name, ready).open_items}
-    for wanted in ANSWERS[name]["asked back"].values():
+@pytest.mark.parametrize("question", ASKED_BACK)
+def test_what_people_asked_back_is_asked_or_it_is_said_why_not(question: str, ready: Ready) -> None:
+    asked = {item.fact for report in reports_of(question, ready) for item in report.open_items}
+    for wanted in QUESTIONS[question]["asked back"].values():
         assert wanted in asked if wanted in ready.vocabulary.facts else wanted.count(" ") > 2
 
 
-@pytest.mark.parametrize("name", [name for name in ANSWERS if "silent" in ANSWERS[name]])
-def test_what_the_answers_found_sound_is_no_finding(name: str, ready: Ready) -> None:
-    spoken = {f.rule for f in reported(name, ready).findings if f.outcome != "pass"}
-    assert spoken.isdisjoint(ANSWERS[name]["silent"])
-    assert set(ANSWERS[name]["silent"]) <= set(ready.book.rules)
+@pytest.mark.parametrize("question", QUESTIONS)
+def test_where_the_book_is_milder_or_stricter_it_is_said_why(question: str, ready: Ready) -> None:
+    each = read_as("strict", question, ready)
+    assert each.verdict in (each.wanted, "open") or QUESTIONS[question].get("why")
 
 
-@pytest.mark.parametrize("name", ANSWERS)
-def test_a_question_that_the_answers_failed_is_never_clean(name: str, ready: Ready) -> None:
-    report = reported(name, ready)
-    if ANSWERS[name]["answers"].startswith("fail"):
-        assert report.exit_status in (1, 3)
+@pytest.mark.parametrize("question", QUESTIONS)
+def test_a_matter_without_a_rule_or_a_word_is_not_found(question: str, ready: Ready) -> None:
+    each = read_as("strict", question, ready)
+    assert not [matter.about for matter in each.matters if matter.missing and each.state(matter) == "found"]
 
 
-@pytest.mark.parametrize("name", ANSWERS)
-def test_where_the_book_is_milder_or_stricter_it_is_said_why(name: str, ready: Ready) -> None:
-    wanted = wanted_of(name)
-    if wanted != "pass" and wanted != gravest_of(reported(name, ready)):
-        assert ANSWERS[name].get("why")
-
-
-def test_the_book_agrees_with_the_answers_as_often_as_the_table_says(ready: Ready) -> None:
-    counted = Counter((wanted_of(name), gravest_of(reported(name, ready))) for name in ANSWERS)
-    table = {wanted: {word: counted[wanted, word] for word in WORDS if counted[wanted, word]} for wanted in AGREEMENT}
-    assert table == AGREEMENT
-    assert sum(counted.values()) == len(ANSWERS)
+@pytest.mark.parametrize("reading", READINGS)
+def test_the_book_agrees_with_the_answers_as_often_as_the_table_says(reading: str, ready: Ready) -> None:
+    assert table(reading, ready) == AGREEMENT[reading]
 
 
 def test_there_are_enough_questions_and_each_has_its_answer() -> None:
-    assert {path.stem for path in QUESTIONS.glob("question-*.yaml")} == set(ANSWERS)
-    assert len(ANSWERS) >= LEAST_COUNT
+    assert {path.stem for path in HERE.glob("question-*.yaml")} == set(QUESTIONS)
+    assert len(QUESTIONS) == sum(map(len, ANSWERS.values())) >= LEAST_COUNT
+
+
+def test_every_matter_names_rules_and_facts_that_there_are_or_says_what_is_missing(ready: Ready) -> None:
+    for matter in (matter for answer in QUESTIONS.values() for matter in matters_of(answer)):
+        assert matter.severity in ("fail", "warn")
+        assert matter.found_by <= set(ready.book.rules), matter
+        assert matter.asked_by <= set(ready.vocabulary.facts), matter
+        assert matter.found_by or matter.missing, matter
+
+
+def test_every_kind_of_matter_is_met_in_some_question() -> None:
+    met = {written["kind"] for answer in QUESTIONS.values() for written in answer.get("matters", ())}
+    assert met == set(KINDS)
+
+
+def test_a_sound_rule_is_one_of_the_book(ready: Ready) -> None:
+    assert {rule for question in SOUND for rule in QUESTIONS[question]["sound"]} <= set(ready.book.rules)
+
+
+def test_every_answer_that_is_no_praise_says_what_is_wrong() -> None:
+    assert not [question for question, answer in QUESTIONS.items() if wanted_of(answer) != "pass" and not answer.get("matters")]
