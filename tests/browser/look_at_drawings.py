@@ -12,13 +12,13 @@ import pytest
 from PIL import Image, ImageChops, ImageStat
 
 HERE = Path(__file__).parent
-sys.path[:0] = [str(HERE), str(HERE.parent), str(HERE.parent.parent)]
+sys.path[:0] = [str(HERE), str(HERE.parent / "helpers"), str(HERE.parent.parent)]
 
 from chromium import Chromium, keep  # noqa: E402 - the tests' folders are named first
 from drawn import judged, shelf  # noqa: E402
 from look_at_pages import SAMPLES  # noqa: E402
 
-from validator.papers.section import drawings_of  # noqa: E402
+from validator.papers.drawing import drawings_of  # noqa: E402
 
 ACCEPTED = HERE / "accepted"
 WIDTH, SMALL = 370, 86

@@ -14,7 +14,7 @@ import pytest
 
 HERE = Path(__file__).parent
 ROOT = HERE.parent.parent
-sys.path.insert(0, str(ROOT / "tests"))
+sys.path.insert(0, str(ROOT / "tests" / "helpers"))
 
 from drawn import PAPERS, paper  # noqa: E402 - the tests' folder is named first
 

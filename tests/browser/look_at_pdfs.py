@@ -12,7 +12,7 @@ import pypdf
 import pytest
 
 HERE = Path(__file__).parent
-sys.path[:0] = [str(HERE.parent), str(HERE.parent.parent)]
+sys.path[:0] = [str(HERE.parent / "helpers"), str(HERE.parent.parent)]
 
 from drawn import PAPERS  # noqa: E402 - the tests' folder is named first
 from look_at_pages import BAD, SAMPLES, paper, shown  # noqa: E402

@@ -19,7 +19,7 @@ import pytest
 from PIL import Image, ImageChops
 
 HERE = Path(__file__).parent
-sys.path[:0] = [str(HERE), str(HERE.parent), str(HERE.parent.parent)]
+sys.path[:0] = [str(HERE), str(HERE.parent / "helpers"), str(HERE.parent.parent)]
 
 from chromium import Chromium, keep  # noqa: E402 - the tests' folders are named first
 from drawn import PAPERS  # noqa: E402

@@ -11,7 +11,7 @@ import openpyxl
 import pytest
 
 HERE = Path(__file__).parent
-sys.path[:0] = [str(HERE.parent), str(HERE.parent.parent)]
+sys.path[:0] = [str(HERE.parent / "helpers"), str(HERE.parent.parent)]
 
 from drawn import SECTION, judged, shelf  # noqa: E402 - the tests' folder is named first
 

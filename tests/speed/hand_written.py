@@ -6,9 +6,9 @@ places where each kind has one layer. What they say of a rule must be what the e
 
 from collections.abc import Callable
 
-from validator.amounts import NO_GREATEST
-from validator.outcomes import Outcome
-from validator.ready import Ready
+from validator.engines.outcomes import Outcome
+from validator.judging.loading import LoadedBook
+from validator.language.amounts import NO_GREATEST
 
 Judge = Callable[[list], Outcome]
 NOT_APPLICABLE, PASS, NOTHING = Outcome.NOT_APPLICABLE, Outcome.PASS, Outcome.NOTHING
@@ -25,17 +25,17 @@ def outcome(sure: bool, met: bool, unmet: bool) -> Outcome:
     return OPEN if sure else WAITS
 
 
-def by_hand(ready: Ready) -> dict[str, Judge]:
+def by_hand(loaded: LoadedBook) -> dict[str, Judge]:
     """The functions by the rule's name."""
-    slot = ready.vocabulary.slot
-    limits = ready.book.limits
+    slot = loaded.vocabulary.slot
+    limits = loaded.book.limits
 
     def words(name: str, *wanted: str) -> int:
-        fact = ready.vocabulary.fact(name)
+        fact = loaded.vocabulary.fact(name)
         return sum(1 << fact.words.index(word) for word in wanted)
 
     def at_least(name: str, word: str) -> int:
-        fact = ready.vocabulary.fact(name)
+        fact = loaded.vocabulary.fact(name)
         return words(name, *fact.words[fact.words.index(word) :])
 
     kind, new, floor, stone = slot("place.kind"), slot("job.work"), slot("place.is floor"), slot("tile.is stone")

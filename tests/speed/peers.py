@@ -22,11 +22,11 @@ import polars as pl
 
 sys.path[:0] = [str(Path(__file__).parents[2])]
 
-from validator.amounts import NO_GREATEST, NO_LEAST
 from validator.engines.closures import NOT, SURELY, closure_of
 from validator.engines.columns import Columns, Places
 from validator.engines.columns.places import column_type
-from validator.ready import ready_book
+from validator.judging.loading import load_book
+from validator.language.amounts import NO_GREATEST, NO_LEAST
 from validator.rulebook.fusing import All, Always, AmountIn, Any, Test, WordIn
 from validator.rulebook.trees import RuleTrees
 
@@ -44,15 +44,15 @@ class Rules:
     """The chosen rules, with the columns they read."""
 
     def __init__(self) -> None:
-        self.ready = ready_book(Path(__file__).parents[2] / "rulebooks" / "us")
+        self.loaded = load_book(Path(__file__).parents[2] / "rulebooks" / "us")
         chosen = [
-            t for t in self.ready.book.trees.values()
+            t for t in self.loaded.book.trees.values()
             if t.sort == "place" and not t.exceptions and t.breached is None and simple(t.applies) and simple(t.requires)
         ]  # fmt: skip
         self.trees: list[RuleTrees] = chosen
         slots = {s for t in chosen for s in (*slots_of(t.applies), *slots_of(t.requires))}
-        names = {slot: name for name, slot in self.ready.meaning.deriver.slots.items()}
-        self.facts = {slot: self.ready.vocabulary.fact(names[slot]) for slot in sorted(slots)}
+        names = {slot: name for name, slot in self.loaded.engine.deriver.slots.items()}
+        self.facts = {slot: self.loaded.vocabulary.fact(names[slot]) for slot in sorted(slots)}
 
     def table(self, rows: int, seed: int = 1) -> pl.DataFrame:
         """Half-known places: a fifth of all facts not stated, a fifth ranges or sets."""
@@ -461,7 +461,7 @@ def as_lists(found: object) -> list[list[int]]:
 def main(rows: int) -> list[dict[str, object]]:
     rules = Rules()
     table = rules.table(rows)
-    columns = Columns(rules.ready.book, rules.ready.meaning.deriver.work, trees=rules.trees)
+    columns = Columns(rules.loaded.book, rules.loaded.engine.deriver.work, trees=rules.trees)
     names = [t.name for t in rules.trees]
 
     def ours(given: pl.DataFrame) -> Callable[[], pl.DataFrame]:

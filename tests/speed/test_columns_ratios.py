@@ -17,10 +17,10 @@ from validator.engines.columns import Columns
 
 rules = peers.Rules()
 table = rules.table(800_000)
-work = rules.ready.meaning.deriver.work
+work = rules.loaded.engine.deriver.work
 
 def seconds(trees, rows):
-    columns, places = Columns(rules.ready.book, work, trees=trees), rules.places(table.head(rows))
+    columns, places = Columns(rules.loaded.book, work, trees=trees), rules.places(table.head(rows))
     return peers.timed(lambda: columns.judge(places, derived=True), 3)
 
 ours = seconds(rules.trees, 200_000)

@@ -15,10 +15,10 @@ import pytest
 from hand_written import by_hand
 
 from validator.assembly import read_assembly_file
-from validator.engines.meaning import Meaning
-from validator.ready import Ready, ready_book
+from validator.engines.deciding import Engine
+from validator.judging.loading import LoadedBook, load_book
 from validator.rulebook.fingerprint import fingerprint_of
-from validator.shelf import book_folder
+from validator.rulebook.shelf import book_folder
 
 ROOT = Path(__file__).parent.parent.parent
 SAMPLES = sorted((ROOT / "samples").glob("*.yaml"))
@@ -88,14 +88,14 @@ def test_a_check_by_a_kept_book_loads_only_what_it_needs(installed: dict[str, st
     for _ in range(2):
         done = subprocess.run(check, cwd=ROOT, env=installed, capture_output=True, text=True, check=True)
     loaded = set(done.stderr.split())
-    assert "validator.checking" in loaded
-    assert not loaded & {"pydantic.main", "importlib.metadata", "validator.rulebook.reading", "validator.slips", "rich.console", "jinja2"}
+    assert "validator.judging.checking" in loaded
+    assert not loaded & {"pydantic.main", "importlib.metadata", "validator.rulebook.reading", "validator.language.syntax_errors", "rich.console", "jinja2"}
 
 
 READING = """
 import gc, time
 from validator.rulebook.reading import read_book
-from validator.shelf import book_folder
+from validator.rulebook.shelf import book_folder
 gc.set_threshold(1_000_000)
 best = 1e9
 for _ in range(3):
@@ -112,25 +112,25 @@ def test_the_whole_book_is_read_in_a_millisecond_and_a_half_a_rule(installed: di
 
 
 @pytest.fixture(scope="module")
-def ready() -> Ready:
-    return ready_book(book_folder("us"))
+def loaded() -> LoadedBook:
+    return load_book(book_folder("us"))
 
 
-def places(ready: Ready) -> list:
+def places(loaded: LoadedBook) -> list:
     """Every place of every sample, derived; the rules by hand hold where each kind has one layer."""
-    assemblies = (read_assembly_file(path, ready.vocabulary, ready.catalogue) for path in SAMPLES)
+    assemblies = (read_assembly_file(path, loaded.vocabulary, loaded.catalogue) for path in SAMPLES)
     subjects = [subject for each in assemblies for option in each.to_judge() for subject in option.subjects]
-    return [ready.meaning.derive(subject) for subject in subjects if subject.sort == "place"]
+    return [loaded.engine.derive(subject) for subject in subjects if subject.sort == "place"]
 
 
-def test_the_rules_by_hand_say_what_the_engine_says(ready: Ready) -> None:
-    prepared = {each.rule.name: each for each in ready.meaning.rules}
+def test_the_rules_by_hand_say_what_the_engine_says(loaded: LoadedBook) -> None:
+    compiled = {each.rule.name: each for each in loaded.engine.rules}
     outcomes = set()
-    for (name, judge), found in product(by_hand(ready).items(), places(ready)):
-        if not any(thing in found.layers for thing in prepared[name].trees.things):
+    for (name, judge), found in product(by_hand(loaded).items(), places(loaded)):
+        if not any(thing in found.layers for thing in compiled[name].trees.things):
             outcome = judge(found.vector)
             outcomes.add(outcome)
-            assert ready.meaning.judge_rule(prepared[name], found).outcome is outcome, (name, found.subject.name)
+            assert loaded.engine.judge_rule(compiled[name], found).outcome is outcome, (name, found.subject.name)
     assert len(outcomes) >= 5
 
 
@@ -145,14 +145,14 @@ def best_of(work: Callable[[], None], other: Callable[[], None], times: int = 15
     return min(took[0]), min(took[1])
 
 
-def test_meaning_with_its_trail_takes_at_most_three_times_rules_by_hand(ready: Ready) -> None:
-    hand = by_hand(ready)
-    rules = Meaning(replace(ready.book, trees={name: ready.book.trees[name] for name in hand}), ready.meaning.deriver.work)
-    alone = [found for found in places(ready) if not found.layers]
+def test_meaning_with_its_trail_takes_at_most_three_times_rules_by_hand(loaded: LoadedBook) -> None:
+    hand = by_hand(loaded)
+    rules = Engine(replace(loaded.book, trees={name: loaded.book.trees[name] for name in hand}), loaded.engine.deriver.work)
+    alone = [found for found in places(loaded) if not found.layers]
     assert (len(hand), len(rules.rules)) == (20, 20)
     assert len(alone) >= 10
 
-    def meaning() -> None:
+    def engine() -> None:
         for found in alone:
             rules.judge(found)  # each judgement keeps its vector and its rule, from which the trail is read
 
@@ -161,8 +161,8 @@ def test_meaning_with_its_trail_takes_at_most_three_times_rules_by_hand(ready: R
             vector = found.vector
             [(name, judge(vector)) for name, judge in hand.items()]  # an outcome is worth nothing without its rule
 
-    meaning()
-    ours, theirs = best_of(meaning, by_hand_alone)
+    engine()
+    ours, theirs = best_of(engine, by_hand_alone)
     assert ours <= MOST_OF_BY_HAND * theirs, ours / theirs
 
 

@@ -5,12 +5,12 @@ from collections.abc import Callable
 from pathlib import Path
 
 from validator.assembly import read_assembly_file
-from validator.checking import check
+from validator.judging.checking import check
+from validator.judging.loading import load_book
+from validator.papers.report import report_lines
 from validator.papers.sums import sheet_lines
-from validator.papers.terminal import report_lines
-from validator.ready import ready_book
-from validator.sheet import sheet_of
-from validator.shelf import book_folder
+from validator.planning.sums import sheet_of
+from validator.rulebook.shelf import book_folder
 
 SAMPLE = Path(__file__).parent.parent.parent / "samples" / "second-floor-shower.yaml"
 MOST = 1.3
@@ -24,15 +24,15 @@ def seconds(work: Callable[[], None]) -> float:
 
 
 def checked() -> None:
-    ready = ready_book(book_folder("us"))
-    assembly = read_assembly_file(SAMPLE, ready.vocabulary, ready.catalogue)
-    list(report_lines(check(assembly, ready, passes=False), 100))
+    loaded = load_book(book_folder("us"))
+    assembly = read_assembly_file(SAMPLE, loaded.vocabulary, loaded.catalogue)
+    list(report_lines(check(assembly, loaded, passes=False), 100))
 
 
 def worked() -> None:
-    ready = ready_book(book_folder("us"), everything=True)
-    assembly = read_assembly_file(SAMPLE, ready.vocabulary, ready.catalogue)
-    list(sheet_lines(assembly.name, sheet_of(assembly, ready), 100))
+    loaded = load_book(book_folder("us"), everything=True)
+    assembly = read_assembly_file(SAMPLE, loaded.vocabulary, loaded.catalogue)
+    list(sheet_lines(assembly.name, sheet_of(assembly, loaded), 100))
 
 
 def test_the_sheet_of_a_sample_takes_little_more_than_its_report() -> None:

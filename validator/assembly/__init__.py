@@ -1,6 +1,6 @@
 """What a person describes, read into places and junctions."""
 
-from validator.assembly.cards import Card, read_catalogue
+from validator.assembly.cards import ProductCard, read_catalogue
 from validator.assembly.reading import Assembly, read_assembly, read_assembly_file
 
-__all__ = ["Assembly", "Card", "read_assembly", "read_assembly_file", "read_catalogue"]
+__all__ = ["Assembly", "ProductCard", "read_assembly", "read_assembly_file", "read_catalogue"]

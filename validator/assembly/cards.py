@@ -7,14 +7,14 @@ any of both and the disagreement is kept; half an inch against 13 mm is no disag
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
-from validator import possible
-from validator.forms import fields, pairs_of, refuse, text_of
-from validator.possible import CARD, NOT_STATED, Known, NotPossible
-from validator.reading import BadBook, Complaint, nearest, read_file
-from validator.vocabulary import Fact, Vocabulary
+from validator.facts import possible
+from validator.facts.possible import CARD, NOT_STATED, Known, NotPossible
+from validator.facts.vocabulary import Fact, Vocabulary
+from validator.language.forms import fields, pairs_of, refuse, text_of
+from validator.language.source import BadBook, Complaint, nearest, read_file
 
 if TYPE_CHECKING:
-    from validator.assembly.saying import Listener, Said
+    from validator.assembly.statement_reading import Statement, StatementReader
 
 DISAGREES = "disagrees"
 CARD_KEYS = ("card", "thing", "declares", "about", "sheet")
@@ -26,7 +26,7 @@ _ROUNDED_SHARE = 100
 _ROUNDED_KINDS = frozenset(("area", "volume", "mass", "load", "force", "stress", "permeance", "coverage", "moisture emission"))
 
 
-class Card(NamedTuple):
+class ProductCard(NamedTuple):
     """One product: its name, the thing it is, and what its sheet declares."""
 
     name: str
@@ -35,10 +35,10 @@ class Card(NamedTuple):
     declares: dict[str, Known]
 
 
-def read_catalogue(folder: Path, vocabulary: Vocabulary) -> dict[str, Card]:
+def read_catalogue(folder: Path, vocabulary: Vocabulary) -> dict[str, ProductCard]:
     """The cards of a folder by plain name. Raises BadBook with every complaint at once."""
     complaints: list[Complaint] = []
-    cards: dict[str, Card] = {}
+    cards: dict[str, ProductCard] = {}
     for path in sorted(folder.glob("*.yaml")):
         node = read_file(path, complaints)
         if node is None:
@@ -53,7 +53,7 @@ def read_catalogue(folder: Path, vocabulary: Vocabulary) -> dict[str, Card]:
         if _key(name) in cards:
             refuse(complaints, lines["card"], f"there are two cards named `{name}`", "a name of its own for each")
         declares = _declared(lines.get("declares"), thing, vocabulary, complaints)
-        cards[_key(name)] = Card(name, thing, text_of(lines.get("about"), "about", complaints), declares)
+        cards[_key(name)] = ProductCard(name, thing, text_of(lines.get("about"), "about", complaints), declares)
     if complaints:
         raise BadBook(complaints)
     return cards
@@ -63,7 +63,7 @@ def _key(name: str) -> str:
     return " ".join(name.casefold().split())
 
 
-def card_of(catalogue: dict[str, Card], name: str) -> Card | None:
+def card_of(catalogue: dict[str, ProductCard], name: str) -> ProductCard | None:
     """The card of a product, however its capitals and spaces are written."""
     return catalogue.get(_key(name))
 
@@ -86,7 +86,7 @@ def _declared(node, thing: str, vocabulary: Vocabulary, complaints: list[Complai
     return declared
 
 
-def with_card(listener: "Listener", said: "Said") -> "Said":
+def with_card(listener: "Listener", said: "Said") -> "Statement":
     """A thing together with what the card of its product declares."""
     if not said.product:
         return said

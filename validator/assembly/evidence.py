@@ -9,9 +9,9 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 from validator.assembly.cards import DISAGREES
-from validator.forms import listed, plainly, refuse
-from validator.possible import CARD, NOT_SAID, STATED, Known
-from validator.reading import Complaint, Entries, Items, Node, Text, Where, nearest
+from validator.facts.possible import CARD, NOT_SAID, STATED, Known
+from validator.language.forms import listed, plainly, refuse
+from validator.language.source import Complaint, Entries, Items, Node, Text, Where, nearest
 
 SHOWN_BY = "shown by"
 ALL_OTHERS = ("all others", "all other")
@@ -63,7 +63,7 @@ class Shown(NamedTuple):
 NOT_SHOWN = Shown()
 
 
-def lifted(node: Node | None, complaints: list[Complaint], *, by_line: bool = True) -> tuple[Node | None, Shown]:
+def without_shown_by(node: Node | None, complaints: list[Complaint], *, by_line: bool = True) -> tuple[Node | None, Shown]:
     """Entries without their `shown by:`, and what that offers; any other node as it is."""
     written = [pair for pair in node.pairs if plainly(pair[0].text) == SHOWN_BY] if isinstance(node, Entries) else []
     if not written:

@@ -7,15 +7,15 @@ from it. Tape, sealant, corners and collars belong to the junction.
 from itertools import product
 from typing import NamedTuple
 
-from validator import possible
-from validator.assembly.described import DescribedJunction
-from validator.assembly.places import Whole, share_a_room
-from validator.assembly.saying import Said, products_of
-from validator.forms import refuse
-from validator.possible import NOT_STATED, PRESUMED, STATED, WORKED_OUT, Known
-from validator.reading import Text
-from validator.subjects import Subject, presence_of, together
-from validator.vocabulary import MAYBE, NONE, THERE, Shape
+from validator.assembly.places import WholeFile, share_a_room
+from validator.assembly.statement_reading import Statement, products_of
+from validator.assembly.written import WrittenJunction
+from validator.facts import possible
+from validator.facts.possible import NOT_STATED, PRESUMED, STATED, WORKED_OUT, Known
+from validator.facts.subjects import Subject, presence_of, together
+from validator.facts.vocabulary import MAYBE, NONE, THERE, Shape
+from validator.language.forms import refuse
+from validator.language.source import Text
 
 MOST_JUNCTIONS = 2000
 
@@ -28,7 +28,7 @@ class Meeting(NamedTuple):
     presence: int = THERE
 
 
-def junction_subjects(whole: Whole, places: dict[str, Subject]) -> list[Subject]:
+def junction_subjects(whole: WholeFile, places: dict[str, Subject]) -> list[Subject]:
     """Every junction of the file, those that the shape makes first."""
     meetings = [m for shape in whole.vocabulary.things["junction"].shapes for m in _made_by(shape, whole, places)]
     if len(meetings) > MOST_JUNCTIONS:
@@ -51,7 +51,7 @@ def junction_subjects(whole: Whole, places: dict[str, Subject]) -> list[Subject]
     return found
 
 
-def _made_by(shape: Shape, whole: Whole, places: dict[str, Subject]) -> list[Meeting]:
+def _made_by(shape: Shape, whole: WholeFile, places: dict[str, Subject]) -> list[Meeting]:
     described = whole.described.places
     first = {name: _has(places[name], whole.kinds(described[name]), shape.places, shape.having) for name in places}
     if not shape.to:
@@ -87,12 +87,12 @@ def _least(*presences: int) -> int:
 
 
 class _JunctionMaker:
-    def __init__(self, whole: Whole, places: dict[str, Subject]) -> None:
+    def __init__(self, whole: WholeFile, places: dict[str, Subject]) -> None:
         self.whole, self.places = whole, places
         self.vocabulary, self.described = whole.vocabulary, whole.described
         self.kind = self.vocabulary.facts["junction.kind"]
 
-    def written_for(self, meeting: Meeting) -> DescribedJunction | None:
+    def written_for(self, meeting: Meeting) -> WrittenJunction | None:
         """What is written of a junction: between its two places if that is written, else at one of them, else of its kind."""
         of_kind = [j for j in self.described.junctions if meeting.kind in j.kinds]
         ends = set(meeting.at)
@@ -102,7 +102,7 @@ class _JunctionMaker:
                     return junction
         return None
 
-    def subject(self, meeting: Meeting, written: DescribedJunction | None) -> Subject:
+    def subject(self, meeting: Meeting, written: WrittenJunction | None) -> Subject:
         """One junction, with what its places know."""
         places = [self.places[name] for name in meeting.at]
         known, layers = self._together(places)
@@ -174,12 +174,12 @@ class _JunctionMaker:
             merged[name] = flat[0][name] if alike else Known(value, NOT_STATED)
         return merged, {}
 
-    def _seals(self, known: dict[str, Known], written: DescribedJunction | None) -> None:
+    def _seals(self, known: dict[str, Known], written: WrittenJunction | None) -> None:
         described = self.described
         for thing in self.vocabulary.things.values():
             if thing.sort != "seal":
                 continue
-            said: Said | None = written.seals.get(thing.name) if written is not None else None
+            said: Statement | None = written.seals.get(thing.name) if written is not None else None
             if said is not None:
                 known.update(said.known if said.presence != NONE else {})
                 known[thing.name] = said.whether_there()
@@ -190,7 +190,7 @@ class _JunctionMaker:
             else:
                 known[thing.name] = Known(NONE, PRESUMED, "not written")
 
-    def beyond_shape(self, written: DescribedJunction, there: set[tuple[str, str]]) -> list[Subject]:
+    def beyond_shape(self, written: WrittenJunction, there: set[tuple[str, str]]) -> list[Subject]:
         """A junction that is written though no two described places make it, such as the seams of a membrane."""
         shapes = [s for s in self.vocabulary.things["junction"].shapes if s.kind in written.kinds]
         if written.at:

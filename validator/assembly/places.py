@@ -7,14 +7,14 @@ between. Between two written layers no body hides, so a body that is not written
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from validator.assembly.described import Described, DescribedPlace
 from validator.assembly.evidence import Offered
-from validator.assembly.saying import Listener, Said, products_of
-from validator.forms import listed, refuse
-from validator.possible import CARD, NOT_STATED, PRESUMED, STATED, WORKED_OUT, Known
-from validator.reading import Text
-from validator.subjects import Disagreement, Layer, Subject
-from validator.vocabulary import MAYBE, NONE, STATES, THERE, Thing, Vocabulary
+from validator.assembly.statement_reading import Statement, StatementReader, products_of
+from validator.assembly.written import WrittenAssembly, WrittenPlace
+from validator.facts.possible import CARD, NOT_STATED, PRESUMED, STATED, WORKED_OUT, Known
+from validator.facts.subjects import Disagreement, Layer, Subject
+from validator.facts.vocabulary import MAYBE, NONE, STATES, THERE, Thing, Vocabulary
+from validator.language.forms import listed, refuse
+from validator.language.source import Text
 
 # What rests on framing or on the ground; where the first body written is another, one of these may be under it.
 STRUCTURE = ("slab", "subfloor panel")
@@ -25,12 +25,12 @@ _CANNOT_BE = Known(NONE, WORKED_OUT, "not in this kind of place")
 
 
 @dataclass(slots=True, eq=False, repr=False)
-class Whole:
+class WholeFile:
     """What holds for every place and junction of a file."""
 
-    described: Described
-    hear: Listener
-    own: list[tuple[str, DescribedPlace]] = field(default_factory=list)  # curbs, benches and niches that are places
+    described: WrittenAssembly
+    hear: StatementReader
+    own: list[tuple[str, WrittenPlace]] = field(default_factory=list)  # curbs, benches and niches that are places
 
     def settle(self) -> None:
         """Once every place has its kind, note which are a curb, bench or niche."""
@@ -44,7 +44,7 @@ class Whole:
     def vocabulary(self) -> Vocabulary:
         return self.hear.vocabulary
 
-    def kinds(self, place: DescribedPlace) -> tuple[str, ...]:
+    def kinds(self, place: WrittenPlace) -> tuple[str, ...]:
         """The kinds that a place may be of."""
         known = place.known.get("place.kind")
         words = self.vocabulary.facts["place.kind"].words
@@ -59,13 +59,13 @@ def can_be(thing: Thing, kinds: tuple[str, ...]) -> int:
     return THERE if all(within) else MAYBE if any(within) else NONE
 
 
-def place_subject(whole: Whole, place: DescribedPlace) -> Subject:
+def place_subject(whole: WholeFile, place: WrittenPlace) -> Subject:
     """One place with everything that is known of it."""
     return _PlaceMaker(whole, place).subject()
 
 
 class _PlaceMaker:
-    def __init__(self, whole: Whole, place: DescribedPlace) -> None:
+    def __init__(self, whole: WholeFile, place: WrittenPlace) -> None:
         self.whole, self.place = whole, place
         self.vocabulary, self.described = whole.vocabulary, whole.described
         self.kinds = whole.kinds(place)
@@ -74,7 +74,7 @@ class _PlaceMaker:
         self.presumed: list[str] = []
         self.known: dict[str, Known] = {**self.described.job, **place.known}
         self.layers: dict[str, list[Layer]] = {}
-        self.things: dict[str, Said] = {**self.described.records, **self._of_own_places(), **place.things}
+        self.things: dict[str, Statement] = {**self.described.records, **self._of_own_places(), **place.things}
 
     def subject(self) -> Subject:
         """Presence first, since what may lie under the first layer depends on it."""
@@ -98,7 +98,7 @@ class _PlaceMaker:
             where=self.place.where, products=products_of(self._bought()),
         )  # fmt: skip
 
-    def _bought(self) -> list[Said]:
+    def _bought(self) -> list[Statement]:
         """Layers from the structure outwards, then parts; what is only said of a record was not bought."""
         things = self.vocabulary.things
         layers = [layer for layer in self.build_up if layer is not None]
@@ -152,17 +152,17 @@ class _PlaceMaker:
         self.presumed.append(thing.name)
         return Known(NONE, PRESUMED, "not written")
 
-    def _of_own_places(self) -> dict[str, Said]:
+    def _of_own_places(self) -> dict[str, Statement]:
         """A curb, bench or niche may be a place of its own and a part of another in the room: what one says, both know."""
-        found: dict[str, Said] = {}
+        found: dict[str, Statement] = {}
         for part, place in self.whole.own:
             if place is self.place:
-                found[part] = self._said_elsewhere(part) or Said(part, place.where)
+                found[part] = self._said_elsewhere(part) or Statement(part, place.where)
             elif share_a_room(place, self.place) and can_be(self.vocabulary.things[part], self.kinds) != NONE:
-                found[part] = place.things.get(part) or Said(part, place.where)
+                found[part] = place.things.get(part) or Statement(part, place.where)
         return found
 
-    def _said_elsewhere(self, part: str) -> Said | None:
+    def _said_elsewhere(self, part: str) -> Statement | None:
         others = [other for other in self.described.places.values() if part in other.things and share_a_room(other, self.place)]
         return others[0].things[part] if len(others) == 1 else None
 
@@ -193,7 +193,7 @@ class _PlaceMaker:
         floors = tuple(n for n in STRUCTURE if n in self.vocabulary.things and can_be(self.vocabulary.things[n], self.kinds) != NONE)
         return floors or STRUCTURE_OF_WALLS
 
-    def _misplaced(self, thing: Thing, said: Said | None) -> None:
+    def _misplaced(self, thing: Thing, said: Statement | None) -> None:
         written = [layer for layer in self.build_up if layer is not None and layer.thing == thing.name]
         for layer in written or [said]:
             if layer.presence == NONE:
@@ -221,7 +221,7 @@ class _PlaceMaker:
                 if name != "framing" and things[name].when_not_written != "there":
                     layers.append(Layer(name, "not described", {}, MAYBE, self.place.where, self.build_up.index(None)))
 
-    def _position(self, thing: str, which: str, beyond: Iterable[Said | None], end: int) -> Known:
+    def _position(self, thing: str, which: str, beyond: Iterable[Statement | None], end: int) -> Known:
         """The nearest body in one direction: what may be, as far as a body is surely met."""
         words = self.vocabulary.facts[f"{thing}.{which}"].words
         mask = 0
@@ -264,7 +264,7 @@ class _PlaceMaker:
             if bit and word not in written and self.known[word].value == MAYBE and (not first or word in self._bearing())
         )  # fmt: skip
 
-    def _outermost(self, said: Said) -> int:
+    def _outermost(self, said: Statement) -> int:
         """What may be over the last layer written: nothing, or the finish that is always there."""
         written = {layer.thing for layer in self.build_up if layer is not None}
         things = self.vocabulary.things
@@ -298,7 +298,7 @@ class _PlaceMaker:
         return [Disagreement(fact, sides, self.place.name, where) for each in said for fact, sides, where in each.against]
 
 
-def run_names(whole: Whole, place: DescribedPlace) -> list[str]:
+def run_names(whole: WholeFile, place: WrittenPlace) -> list[str]:
     """The framing runs a place sits on; a single run without a name carries every place."""
     if "" in whole.described.runs:
         return [""]
@@ -306,13 +306,13 @@ def run_names(whole: Whole, place: DescribedPlace) -> list[str]:
     return [name for name in dict.fromkeys(names) if name in whole.described.runs]
 
 
-def share_a_room(place: DescribedPlace, other: DescribedPlace) -> bool:
+def share_a_room(place: WrittenPlace, other: WrittenPlace) -> bool:
     """True unless both say their room and the rooms are two."""
     rooms = [each.known["place.room"].text.casefold() for each in (place, other) if "place.room" in each.known]
     return len(rooms) < 2 or not all(rooms) or rooms[0] == rooms[1]
 
 
-def job_subject(whole: Whole) -> Subject:
+def job_subject(whole: WholeFile) -> Subject:
     """The job itself: what is said under `use:` and `records:`."""
     described, known = whole.described, dict(whole.described.job)
     for thing in whole.vocabulary.things.values():
@@ -324,7 +324,7 @@ def job_subject(whole: Whole) -> Subject:
     return Subject("the job", "job", "", known, {}, (), against)
 
 
-def record_presence(described: Described, thing: Thing, known: dict[str, Known]) -> Known:
+def record_presence(described: WrittenAssembly, thing: Thing, known: dict[str, Known]) -> Known:
     """Whether a record of the whole job is there; its facts are added to what is known."""
     said = described.records.get(thing.name)
     if said is not None:

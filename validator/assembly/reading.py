@@ -5,18 +5,18 @@ import sys
 from pathlib import Path
 from typing import NamedTuple
 
-from validator.assembly.cards import Card
-from validator.assembly.conveniences import copy_build_ups, kinds_from_names, with_options, write_everywhere
-from validator.assembly.described import Described, show
+from validator.assembly.cards import ProductCard
+from validator.assembly.file_reading import FileReader
 from validator.assembly.junctions import junction_subjects
-from validator.assembly.layout import FileReader
-from validator.assembly.places import Whole, job_subject, place_subject
-from validator.assembly.saying import Listener, plainly
-from validator.assembly.turns import bed_what_is_bedded, refuse_what_lies_on_tile, tell_layers_apart
-from validator.forms import listed, refuse
-from validator.reading import LARGEST, BadAssembly, Complaint, Node, Where, nearest, read_file, read_source
-from validator.subjects import Subject
-from validator.vocabulary import Vocabulary
+from validator.assembly.layer_order import bed_what_is_bedded, refuse_what_lies_on_tile, tell_layers_apart
+from validator.assembly.places import WholeFile, job_subject, place_subject
+from validator.assembly.shorthand import copy_build_ups, kinds_from_names, with_options, write_everywhere
+from validator.assembly.statement_reading import StatementReader, plainly
+from validator.assembly.written import WrittenAssembly, show
+from validator.facts.subjects import Subject
+from validator.facts.vocabulary import Vocabulary
+from validator.language.forms import listed, refuse
+from validator.language.source import LARGEST, BadAssembly, Complaint, Node, Where, nearest, read_file, read_source
 
 
 class Assembly(NamedTuple):
@@ -40,7 +40,7 @@ class Assembly(NamedTuple):
         return self.options or (self,)
 
 
-def read_assembly_file(path: str | Path, vocabulary: Vocabulary, catalogue: dict[str, Card]) -> Assembly:
+def read_assembly_file(path: str | Path, vocabulary: Vocabulary, catalogue: dict[str, ProductCard]) -> Assembly:
     """The assembly of a file; `-` is standard input. Raises BadAssembly."""
     complaints: list[Complaint] = []
     if str(path) == "-":
@@ -63,7 +63,7 @@ def standard_input(complaints: list[Complaint]) -> str:
         raise BadAssembly([Complaint(whole, "standard input is not UTF-8 text", "text saved as UTF-8")]) from None
 
 
-def read_assembly(source: str | Node, file: str, vocabulary: Vocabulary, catalogue: dict[str, Card]) -> Assembly:
+def read_assembly(source: str | Node, file: str, vocabulary: Vocabulary, catalogue: dict[str, ProductCard]) -> Assembly:
     """The assembly of a text, or of a node read before. Raises BadAssembly with every complaint at once.
 
     A vocabulary that cannot describe an assembly raises BadBook.
@@ -101,12 +101,12 @@ def _bare(node: Node) -> object:
 
 
 def _flattened(
-    node: Node, option: str, fingerprint: str, vocabulary: Vocabulary, catalogue: dict[str, Card], complaints: list[Complaint]
+    node: Node, option: str, fingerprint: str, vocabulary: Vocabulary, catalogue: dict[str, ProductCard], complaints: list[Complaint]
 ) -> Assembly:  # fmt: skip
-    hear = Listener(vocabulary, catalogue, complaints)
+    hear = StatementReader(vocabulary, catalogue, complaints)
     reader = FileReader(hear)
     described = reader.read(node)
-    whole = Whole(described, hear)
+    whole = WholeFile(described, hear)
     copy_build_ups(whole)
     kinds_from_names(whole, reader.kind_named)
     bed_what_is_bedded(whole)
@@ -123,11 +123,11 @@ def _flattened(
     return Assembly(name, tuple(subjects), presumed, _seen(described), tuple(dict.fromkeys(hear.notes)), fingerprint, (), option)
 
 
-def _seen(described: Described) -> tuple[str, ...]:
+def _seen(described: WrittenAssembly) -> tuple[str, ...]:
     return (*described.seen, *(f"{place.name}: {text}" for place in described.places.values() for text in place.seen))
 
 
-def _check_framing(whole: Whole) -> None:
+def _check_framing(whole: WholeFile) -> None:
     runs = whole.described.runs
     for name in (name for place in whole.described.places.values() for name in place.on):
         if "" in runs or plainly(name.text) in runs:

@@ -6,9 +6,9 @@ typed. Words are offered, not enforced, since `or`, ranges and loose words are w
 
 import re
 
-from validator.assembly.described import LAYER_COMMON, PLACE_KEYS, TOP_KEYS
 from validator.assembly.evidence import SHOWN_BY
-from validator.vocabulary import Fact, Thing, Vocabulary
+from validator.assembly.written import LAYER_COMMON, PLACE_KEYS, TOP_KEYS
+from validator.facts.vocabulary import Fact, Thing, Vocabulary
 
 DRAFT = "https://json-schema.org/draft/2020-12/schema"
 _ANY_VALUE = ["string", "number", "boolean", "null"]

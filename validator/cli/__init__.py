@@ -4,7 +4,17 @@ import gc
 import os
 import sys
 
-from validator.cli import asking, explaining, judging, mending, papers, rulebook, screening, sums, warranty  # noqa: F401 - naming them puts their commands on the app
+from validator.cli import (
+    asking,
+    why,
+    check,
+    mending,
+    papers,
+    rulebook,
+    screening,
+    planning,
+    warranty,
+)  # noqa: F401 - naming them puts their commands on the app, in this order
 from validator.cli.common import app
 
 

@@ -19,11 +19,11 @@ from validator.cli.common import (
     print_lines,
     stop,
 )
-from validator.reading import BadText
+from validator.language.source import BadText
 
 if TYPE_CHECKING:
-    from validator.assembly.drafting import Draft
-    from validator.ready import Ready
+    from validator.assembly.draft import Draft
+    from validator.judging.loading import LoadedBook
 
 FIRST = 3
 Option = Annotated[str, typer.Option("--option", help="Of a file with options, the one to look at.")]
@@ -43,39 +43,39 @@ def ask(
     width: Width = None,
 ) -> None:
     """Ask only what can still change an outcome, look by look, what settles most first, and say what each answer would do."""
-    from validator.asking import looks_of, questions_of
+    from validator.advising.asking import groups_of, questions_of
     from validator.papers.asking import letter_lines, looks_object, question_lines
 
     if form == "json" and (interactive or letter):
         stop(f"--format json is not for {'--interactive' if interactive else '--letter'}. Accepted: one of the two")
-    ready = made_ready(book)
-    draft = draft_of(file, option, ready)
+    loaded = made_ready(book)
+    draft = draft_of(file, option, loaded)
     if interactive:
         from validator.cli.conversation import answer_all
 
-        keep(answer_all(draft, ready, width), write)
+        keep(answer_all(draft, loaded, width), write)
         return
     assembly = draft.assembly()
-    looks, name = looks_of(questions_of(assembly, ready), ready.vocabulary), assembly.name or file
+    looks, name = groups_of(questions_of(assembly, loaded), loaded.vocabulary), assembly.name or file
     if letter:
         for line in letter_lines(name, looks, width or 78):
             typer.echo(line)
         return
     told = looks if show_all else looks[:FIRST]
     if form == "json":
-        from validator.papers.machine import paper_object
+        from validator.papers.as_json import paper_object
 
-        print_json([paper_object(assembly, ready, name, looks=looks_object(told), further_looks=len(looks) - len(told))])
+        print_json([paper_object(assembly, loaded, name, looks=looks_object(told), further_looks=len(looks) - len(told))])
         return
-    print_lines(question_lines(name, told, ready.book.rules, columns(width), len(looks) - len(told)))
+    print_lines(question_lines(name, told, loaded.book.rules, columns(width), len(looks) - len(told)))
 
 
-def draft_of(file: str, option: str, ready: "Ready") -> "Draft":
+def draft_of(file: str, option: str, loaded: "Ready") -> "Draft":
     """The draft of a file, or of one of its options; what is wrong with it is said, and the program ends."""
-    from validator.assembly.drafting import drafts_of
+    from validator.assembly.draft import drafts_of
 
     try:
-        drafts = drafts_of(file, ready.vocabulary, ready.catalogue)
+        drafts = drafts_of(file, loaded.vocabulary, loaded.catalogue)
         if option not in drafts:
             stop(f"{file} has options: name one. Accepted: " + ", ".join(f"--option {name}" for name in drafts)
                  if "" not in drafts else f"{file} has no options. Accepted: no --option")  # fmt: skip
@@ -106,18 +106,18 @@ def describe(
     width: Width = None,
 ) -> None:
     """Begin a new assembly by asking: what is usual is shown and never taken without an answer."""
+    from validator.advising.asking.new_assembly import begun, first_page, read_beginnings
     from validator.cli.conversation import answer_all, begin
-    from validator.asking.describing import begun, first_page, read_beginnings
 
-    ready = made_ready(book)
+    loaded = made_ready(book)
     said = " ".join(words)
     try:
-        beginnings = read_beginnings(ready.shelf / "beginnings.yaml", ready.vocabulary)
+        beginnings = read_beginnings(loaded.shelf / "beginnings.yaml", loaded.vocabulary)
     except BadText as bad:
         stop(str(bad))
     beginning = begun(said, beginnings)
     if beginning is None:
         stop(f"`{said}` names no job that can be begun here. Accepted: a few words with one of "
              + ", ".join(word for each in beginnings for word in each.said))  # fmt: skip
-    draft, go_on = begin(first_page(said, beginning, ready), said, beginning, width)
-    keep(answer_all(draft, ready, width) if go_on else draft, write)
+    draft, go_on = begin(first_page(said, beginning, loaded), said, beginning, width)
+    keep(answer_all(draft, loaded, width) if go_on else draft, write)

@@ -10,17 +10,17 @@ from typing import TYPE_CHECKING, Annotated, NoReturn
 import typer
 from typer.core import TyperCommand, TyperGroup
 
-from validator.cli.usage import Slip, slip_in_words, unfit
-from validator.reading import BadText, nearest
+from validator.cli.typing_errors import TypingFault, slip_in_words, unfit
+from validator.language.source import BadText, nearest
 
 if TYPE_CHECKING:
     from click import HelpFormatter
     from typer.core import TyperArgument, TyperOption
 
     from validator.assembly import Assembly
-    from validator.papers.lines import Line
-    from validator.ready import Ready
-    from validator.rulebook.records import Rule
+    from validator.judging.loading import LoadedBook
+    from validator.papers.wrapping import Line
+    from validator.rulebook.book import Rule
 
 UNREADABLE = 2
 STOPPED = 130
@@ -40,7 +40,7 @@ class _AsTyped:
     def parse_args(self, ctx: typer.Context, args: list[str]) -> list[str]:
         try:
             return super().parse_args(ctx, args)
-        except Slip as slip:
+        except TypingFault as slip:
             slip.ctx = slip.ctx or ctx  # which command it was typed to is not always said
             raise
 
@@ -79,7 +79,7 @@ class QuickGroup(_AsTyped, TyperGroup):
             return super().main(*args, **how)  # whoever calls from a program of their own takes what is raised
         try:
             status = super().main(*args, **{**how, "standalone_mode": False})
-        except Slip as slip:
+        except TypingFault as slip:
             asked = type(slip).__name__ == "NoArgsIsHelpError"
             typer.echo(slip.ctx.get_help() if asked else slip_in_words(slip), err=True)
             sys.exit(UNREADABLE)
@@ -153,37 +153,37 @@ def print_each(papers: "Iterable[Iterable[Line]]") -> None:
 
 def print_json(papers: Iterable[object]) -> None:
     """Papers for another program: one as an object, several as a list."""
-    from validator.papers.machine import as_json
+    from validator.papers.as_json import as_json
 
     typer.echo(as_json(papers))
 
 
-def described(file: str, ready: "Ready") -> "tuple[Assembly, ...]":
+def described(file: str, loaded: "Ready") -> "tuple[Assembly, ...]":
     """The assembly of a file, or each of its options; what is wrong with it is said, and the program ends."""
     from validator.assembly import read_assembly_file
 
     try:
-        return read_assembly_file(file, ready.vocabulary, ready.catalogue).to_judge()
+        return read_assembly_file(file, loaded.vocabulary, loaded.catalogue).to_judge()
     except BadText as bad:
         stop(str(bad))
 
 
-def made_ready(books: list[str], *, everything: bool = False) -> "Ready":
+def made_ready(books: list[str], *, everything: bool = False) -> "LoadedBook":
     """Books laid upon each other and made ready to judge; what is wrong with them is said, and the program ends."""
-    from validator.ready import ready_book
-    from validator.shelf import book_folder
+    from validator.judging.loading import load_book
+    from validator.rulebook.shelf import book_folder
 
     try:
-        return ready_book(*(book_folder(book) for book in books), everything=everything)
+        return load_book(*(book_folder(book) for book in books), everything=everything)
     except BadText as bad:
         stop(str(bad))
 
 
-def rule_named(name: str, ready: "Ready") -> "Rule":
+def rule_named(name: str, loaded: "Ready") -> "Rule":
     """A rule of the book by its name; where there is none, the nearest are offered, and the program ends."""
-    if name not in ready.book.rules:
-        stop(f"there is no rule `{name}` in {ready.book.name}. Accepted: {_near_rules(name, ready.book.rules)}")
-    return ready.book.rules[name]
+    if name not in loaded.book.rules:
+        stop(f"there is no rule `{name}` in {loaded.book.name}. Accepted: {_near_rules(name, loaded.book.rules)}")
+    return loaded.book.rules[name]
 
 
 def _near_rules(name: str, rules: Iterable[str]) -> str:

@@ -8,18 +8,18 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from validator.assembly.saying import NONE_WORDS, THERE_WORDS, plainly
+from validator.assembly.statement_reading import NONE_WORDS, THERE_WORDS, plainly
 from validator.cli.common import columns, print_lines
-from validator.papers.lines import wrapped
-from validator.possible import NOT_SAID, NotPossible, edges, read
-from validator.reading import BadAssembly
+from validator.facts.possible import NOT_SAID, NotPossible, edges, read
+from validator.language.source import BadAssembly
+from validator.papers.wrapping import wrapped
 
 if TYPE_CHECKING:
-    from validator.asking import Question
-    from validator.asking.describing import Beginning
-    from validator.assembly.drafting import Draft
-    from validator.ready import Ready
-    from validator.vocabulary import Fact
+    from validator.advising.asking import Question
+    from validator.advising.asking.new_assembly import JobTemplate
+    from validator.assembly.draft import Draft
+    from validator.facts.vocabulary import Fact
+    from validator.judging.loading import LoadedBook
 
 HOW = "Enter leaves a question open; ? says what each answer would do; stop or Ctrl-C ends and keeps what was answered."
 FIRST_HOW = (
@@ -33,9 +33,9 @@ class Stopped(Exception):
     """Whoever answers has had enough."""
 
 
-def answer_all(draft: "Draft", ready: "Ready", width: int | None) -> "Draft":
+def answer_all(draft: "Draft", loaded: "Ready", width: int | None) -> "Draft":
     """The draft with everything answered, one look after another, until nothing is open or whoever answers stops."""
-    from validator.asking import looks_of, questions_of
+    from validator.advising.asking import groups_of, questions_of
     from validator.papers.asking import title_of
 
     print_lines(wrapped(HOW, columns(width)))
@@ -43,8 +43,8 @@ def answer_all(draft: "Draft", ready: "Ready", width: int | None) -> "Draft":
     answered, at = 0, ""
     try:
         while True:
-            questions = [q for q in questions_of(draft.assembly(), ready) if q.once not in asked]
-            looks = looks_of(questions, ready.vocabulary)
+            questions = [q for q in questions_of(draft.assembly(), loaded) if q.once not in asked]
+            looks = groups_of(questions, loaded.vocabulary)
             if not looks:
                 typer.echo("Nothing more to ask.")
                 return draft
@@ -55,7 +55,7 @@ def answer_all(draft: "Draft", ready: "Ready", width: int | None) -> "Draft":
                 print_lines(wrapped(title_of(look), columns(width), bold=True))
                 at = look.name
             typer.echo(f"{len(questions)} open; {answered} answered.")
-            after = _answered(draft, question, ready, width)
+            after = _answered(draft, question, loaded, width)
             asked.add(question.once)
             if after is not None:
                 draft, answered = after, answered + 1
@@ -67,7 +67,7 @@ def answer_all(draft: "Draft", ready: "Ready", width: int | None) -> "Draft":
 
 def begin(draft: "Draft", words: str, beginning: "Beginning", width: int | None) -> "tuple[Draft, bool]":
     """The page with its first questions answered; and whether to go on with what is still open."""
-    from validator.asking.describing import already_said, first_questions, not_read, place_of
+    from validator.advising.asking.new_assembly import already_said, first_questions, not_read, place_of
 
     print_lines(wrapped(FIRST_HOW, columns(width)))
     for question in already_said(words, beginning):
@@ -114,15 +114,15 @@ def begin(draft: "Draft", words: str, beginning: "Beginning", width: int | None)
     return draft, False
 
 
-def _answered(draft: "Draft", question: "Question", ready: "Ready", width: int | None) -> "Draft | None":
+def _answered(draft: "Draft", question: "Question", loaded: "Ready", width: int | None) -> "Draft | None":
     """The draft with one question answered; None where it is left open."""
     from validator.papers.asking import one_question
 
-    lines = list(one_question((question._replace(choices=()),), ready.book.rules, columns(width)))
+    lines = list(one_question((question._replace(choices=()),), loaded.book.rules, columns(width)))
     print_lines(lines)
     for said in answers():
         if said == "?":
-            print_lines(list(one_question((question,), ready.book.rules, columns(width)))[len(lines) :])
+            print_lines(list(one_question((question,), loaded.book.rules, columns(width)))[len(lines) :])
             typer.echo(f"   Accepted: {question.accepted}.")
             continue
         if plainly(said) in NOT_SAID:

@@ -23,7 +23,7 @@ from validator.cli.common import (
     print_lines,
     stop,
 )
-from validator.reading import nearest
+from validator.language.source import nearest
 
 
 @app.command(cls=QuickCommand)
@@ -41,25 +41,24 @@ def mend(
     width: Width = None,
 ) -> None:
     """Find the smallest sets of changes that leave no fail: up to three, of different kinds, the easiest first."""
-    from validator.mending import Allowed, holds
-    from validator.mending import mend as mended_of
-    from validator.papers.machine import paper_object
+    from validator.advising.mending import Allowed, holds, mend as mended_of
+    from validator.papers.as_json import paper_object
     from validator.papers.mending import mending_lines, mending_object
 
-    ready = made_ready(book)
+    loaded = made_ready(book)
     for name in keep:
-        if name not in ready.vocabulary.facts and name not in ready.vocabulary.things:
-            near = nearest(name, (*ready.vocabulary.things, *ready.vocabulary.facts))
+        if name not in loaded.vocabulary.facts and name not in loaded.vocabulary.things:
+            near = nearest(name, (*loaded.vocabulary.things, *loaded.vocabulary.facts))
             accepted = f"did you mean `{near}`?" if near else "tile, board.thickness"
             stop(f"--keep: there is no thing or fact `{name}`. Accepted: {accepted}")
-    draft = draft_of(file, option, ready)
-    mended = mended_of(draft, ready, clear=clear, allowed=Allowed(frozenset(keep), goods=goods))
+    draft = draft_of(file, option, loaded)
+    mended = mended_of(draft, loaded, clear=clear, allowed=Allowed(frozenset(keep), goods=goods))
     assembly = draft.assembly()
     name = (assembly.name or file) + (f", option {option}" if option else "")
     if form == "json":
-        print_json([paper_object(assembly, ready, name, **mending_object(mended, ready.vocabulary, clear=clear))])
+        print_json([paper_object(assembly, loaded, name, **mending_object(mended, loaded.vocabulary, clear=clear))])
     else:
-        print_lines(mending_lines(name, mended, ready.book, columns(width), clear=clear))
+        print_lines(mending_lines(name, mended, loaded.book, columns(width), clear=clear))
     if write is not None and mended.alternatives:
         _write(mended.alternatives, write, aside=form == "json")
     raise typer.Exit(0 if mended.alternatives or holds(mended.before, clear) else 1)

@@ -25,8 +25,8 @@ from validator.cli.common import (
 
 if TYPE_CHECKING:
     from validator.assembly import Assembly
-    from validator.outcomes import Report
-    from validator.ready import Ready
+    from validator.judging.loading import LoadedBook
+    from validator.judging.report import Report
 
 Output = Annotated[str, typer.Option("-o", "--output", help="The file to write; standard output if none is named.")]
 PdfFile = Annotated[str, typer.Option("--pdf", help="Also write a PDF to this file (needs the extra `pdf`).")]
@@ -48,8 +48,8 @@ def page(
     """Write the report as one page of HTML: findings beside a drawing to scale. Exit status as for `check`."""
     from validator.papers.page import page as page_of
 
-    assemblies, reports, ready = _judged(file, book)
-    html = page_of(assemblies, reports, ready, date=date)
+    assemblies, reports, loaded = _judged(file, book)
+    html = page_of(assemblies, reports, loaded, date=date)
     _write_pdf(html, pdf, paper)
     _write(html, output, quiet=bool(pdf))
     raise typer.Exit(_status(reports))
@@ -70,8 +70,8 @@ def card(
     known_form(form, "html", "text")
     from validator.papers.card import card_lines, card_of, card_page
 
-    assemblies, reports, ready = _judged(file, book)
-    cards = [card_of(assembly, report, ready) for assembly, report in zip(assemblies, reports)]
+    assemblies, reports, loaded = _judged(file, book)
+    cards = [card_of(assembly, report, loaded) for assembly, report in zip(assemblies, reports)]
     html = card_page(cards, date=date) if form == "html" or pdf else ""
     _write_pdf(html, pdf, paper)
     text = "\n".join(line for each in cards for line in [*card_lines(each, columns(width)), ""]) if form == "text" else html
@@ -93,8 +93,8 @@ def review(
     """Write the review sheet: a line for each requirement, hold points, deviations, requests for information, closeout."""
     from validator.papers.review import review_of, review_page
 
-    assemblies, reports, ready = _judged(file, book)
-    reviews = [review_of(assembly, report, ready, spec, date) for assembly, report in zip(assemblies, reports)]
+    assemblies, reports, loaded = _judged(file, book)
+    reviews = [review_of(assembly, report, loaded, spec, date) for assembly, report in zip(assemblies, reports)]
     html = review_page(reviews)
     _write_pdf(html, pdf, paper, landscape=True)
     if xlsx:
@@ -114,12 +114,12 @@ def _status(reports: "list[Report]") -> int:
     return min((report.exit_status for report in reports if report.exit_status), default=0)
 
 
-def _judged(file: str, book: list[str]) -> "tuple[tuple[Assembly, ...], list[Report], Ready]":
-    from validator.checking import check
+def _judged(file: str, book: list[str]) -> "tuple[tuple[Assembly, ...], list[Report], LoadedBook]":
+    from validator.judging.checking import check
 
-    ready = made_ready(book, everything=True)
-    assemblies = described(file, ready)
-    return assemblies, [check(each, ready) for each in assemblies], ready
+    loaded = made_ready(book, everything=True)
+    assemblies = described(file, loaded)
+    return assemblies, [check(each, loaded) for each in assemblies], loaded
 
 
 def _write(text: str, output: str, *, quiet: bool = False) -> None:

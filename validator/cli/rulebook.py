@@ -5,11 +5,11 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from validator.cli.common import SHELF_BOOK, BookNames, Form, QuickCommand, QuickGroup, app, made_ready, print_json, rule_named
-from validator.shelf import on_shelf
+from validator.rulebook.shelf import on_shelf
 
 if TYPE_CHECKING:
-    from validator.ready import Ready
-    from validator.rulebook.records import Layer
+    from validator.judging.loading import LoadedBook
+    from validator.rulebook.book import BookLayer
 
 rulebook = typer.Typer(cls=QuickGroup, no_args_is_help=True, rich_markup_mode=None, help="Read, prove, list and explain a rulebook.")
 app.add_typer(rulebook, name="rulebook")
@@ -20,18 +20,18 @@ def list_rules(book: BookNames = SHELF_BOOK, form: Form = "text") -> None:
     """List the rules of a book by chapter."""
     from validator.papers.rules import book_object, by_chapter
 
-    ready = made_ready(book)
+    loaded = made_ready(book)
     if form == "json":
-        print_json([book_object(ready.book)])
+        print_json([book_object(loaded.book)])
         return
     chapter = ""
-    for rule in by_chapter(ready.book):
+    for rule in by_chapter(loaded.book):
         if rule.chapter != chapter:
             chapter = rule.chapter
             typer.echo(f"{chapter}")
         typer.echo(f"  {rule.name}: {rule.title} ({rule.severity})")
-    typer.echo(f"{len(ready.book.rules)} rules, {len(ready.book.schedules)} schedules, "
-               f"{len(ready.book.consequences)} consequences.")  # fmt: skip
+    typer.echo(f"{len(loaded.book.rules)} rules, {len(loaded.book.schedules)} schedules, "
+               f"{len(loaded.book.consequences)} consequences.")  # fmt: skip
 
 
 @rulebook.command(cls=QuickCommand)
@@ -43,12 +43,12 @@ def explain(
     """Say in plain English what a rule requires, where, why, on whose word, and which cases it was tried on."""
     from validator.papers.rules import explained, rule_object
 
-    ready = made_ready(book)
-    rule = rule_named(name, ready)
+    loaded = made_ready(book)
+    rule = rule_named(name, loaded)
     if form == "json":
-        print_json([rule_object(rule, ready.book)])
+        print_json([rule_object(rule, loaded.book)])
         return
-    for line in explained(rule, ready.book):
+    for line in explained(rule, loaded.book):
         typer.echo(line)
 
 
@@ -65,30 +65,30 @@ def check_rulebook(
     """
     from validator.proving import in_schedules, loosened, reached
 
-    ready = made_ready([*(names or ()), *book] or SHELF_BOOK)
-    own = [layer for layer in ready.book.layers if whole or not on_shelf(layer.folder)] or list(ready.book.layers)
+    loaded = made_ready([*(names or ()), *book] or SHELF_BOOK)
+    own = [layer for layer in loaded.book.layers if whole or not on_shelf(layer.folder)] or list(loaded.book.layers)
     wrong, beneath, laid = 0, None, []
-    for layer in ready.book.layers:
+    for layer in loaded.book.layers:
         laid.append(str(layer.folder))
-        upon = ready if len(laid) == len(ready.book.layers) else made_ready(laid)
+        upon = loaded if len(laid) == len(loaded.book.layers) else made_ready(laid)
         if layer in own:
             wrong += _write_proved(upon, layer.name)
             if beneath is not None:
                 _write_loosened(layer, list(loosened(layer, beneath, upon)))
         beneath = upon
-    proved = frozenset().union(*(reached(ready.book, layer.name) for layer in own))
+    proved = frozenset().union(*(reached(loaded.book, layer.name) for layer in own))
     named = {layer.name for layer in own}
-    rules = [ready.book.rules[name] for name in ready.book.rules if name in proved]
-    schedules = [each for each in ready.book.schedules.values() if each.book in named]
-    consequences = sum(each.book in named for each in ready.book.consequences.values())
+    rules = [loaded.book.rules[name] for name in loaded.book.rules if name in proved]
+    schedules = [each for each in loaded.book.schedules.values() if each.book in named]
+    consequences = sum(each.book in named for each in loaded.book.consequences.values())
     typer.echo(f"{len(rules)} rules, {sum(len(rule.cases) for rule in rules)} cases, {in_schedules(schedules)}, "
                f"{consequences} consequences; {wrong} to put right.")  # fmt: skip
-    leaned = [layer.name for layer in ready.book.layers if layer not in own]
+    leaned = [layer.name for layer in loaded.book.layers if layer not in own]
     if leaned:
         changed = sum(rule.book not in named for rule in rules)
         typer.echo(f"Of {' and '.join(leaned)} only what your book changes was proved, {changed} of those rules; --whole proves the rest too.")
-    typer.echo(_witness_line(ready, proved))
-    wrong += _write_columns(ready, proved)
+    typer.echo(_witness_line(loaded, proved))
+    wrong += _write_columns(loaded, proved)
     raise typer.Exit(1 if wrong else 0)
 
 
@@ -111,12 +111,12 @@ def _write_loosened(layer: "Layer", lines: list[str]) -> None:
         typer.echo(f"  {line}")
 
 
-def _write_columns(ready: "Ready", proved: frozenset[str]) -> int:
+def _write_columns(loaded: "Ready", proved: frozenset[str]) -> int:
     """Says what columns made of every case; returns how many came to something else."""
     from validator.proving import prove_columns
 
     try:
-        same, differ = prove_columns(ready, proved)
+        same, differ = prove_columns(loaded, proved)
     except ImportError:
         typer.echo("No columns: Polars is not installed; the `screen` extra brings it.")
         return 0
@@ -126,7 +126,7 @@ def _write_columns(ready: "Ready", proved: frozenset[str]) -> int:
     return len(differ)
 
 
-def _witness_line(ready: "Ready", proved: frozenset[str]) -> str:
-    from validator.engines.witness import witness_cases
+def _witness_line(loaded: "Ready", proved: frozenset[str]) -> str:
+    from validator.proving.witness import witness_cases
 
-    return witness_cases(ready, proved)
+    return witness_cases(loaded, proved)

@@ -9,7 +9,7 @@ import typer
 
 from validator.cli.common import SHELF_BOOK, STOPPED, BookNames, QuickCommand, app, stop
 from validator.cli.rulebook import rulebook
-from validator.reading import BadText
+from validator.language.source import BadText
 
 if TYPE_CHECKING:
     from validator.screening.running import Run
@@ -51,7 +51,7 @@ def screen(
 
 
 def _folders(books: list[str]) -> tuple[str, ...]:
-    from validator.shelf import book_folder
+    from validator.rulebook.shelf import book_folder
 
     return tuple(str(book_folder(each)) for each in books)
 
@@ -76,8 +76,8 @@ def _screened(run: "Run", again: bool, spread: str) -> None:
     results, findings = join(run, count)
     own = screener(run.books, str(run.mapping), run.reasons)
     scan = pl.scan_csv if run.form == "csv" else pl.scan_parquet
-    named = f"{own.ready.book.name} ({', '.join(layer.edition for layer in own.ready.book.layers)})"
-    titles = {rule.name: rule.title for rule in own.ready.book.rules.values()}
+    named = f"{own.loaded.book.name} ({', '.join(layer.edition for layer in own.loaded.book.layers)})"
+    titles = {rule.name: rule.title for rule in own.loaded.book.rules.values()}
     texts = {"infer_schema": False} if run.form == "csv" else {}
     frames = [_blank_for_nothing(scan(path, **texts), run.form) for path in (results, findings)]
     blank = blank_rows(run, count)

@@ -23,7 +23,7 @@ from validator.cli.common import (
     print_json,
     stop,
 )
-from validator.reading import BadText
+from validator.language.source import BadText
 
 if TYPE_CHECKING:
     from validator.warranty import WarrantyReport
@@ -43,15 +43,15 @@ def warranty(
     if letter and sheet:
         stop("--letter and --sheet are two papers. Accepted: one of the two")
     known_form(form, "text", "html" if letter or sheet else "json")
-    from validator.programmes import programme_file, read_programme
     from validator.warranty import stand
+    from validator.warranty.reading import programme_file, read_programme
 
-    ready = made_ready(book, everything=True)
+    loaded = made_ready(book, everything=True)
     try:
-        document = read_programme(programme_file(programme), ready.book)
+        document = read_programme(programme_file(programme), loaded.book)
     except BadText as bad:
         stop(str(bad))
-    reports = [stand(each, document, ready) for each in described(file, ready)]
+    reports = [stand(each, document, loaded) for each in described(file, loaded)]
     if letter:
         _write_letters(reports, form, width)
     elif sheet:

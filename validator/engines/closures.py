@@ -6,7 +6,7 @@ the least of its members and `any of` the greatest.
 
 from collections.abc import Callable
 
-from validator.rulebook.fusing import All, Always, AmountIn, Any, ByRow, Said, Test, TogetherHas, TwoFacts, WordIn
+from validator.rulebook.fusing import All, Always, AmountIn, Any, ByRow, IsStatedTest, Test, TogetherHas, TwoFacts, WordIn
 from validator.rulebook.schedules import NO_ROW
 from validator.rulebook.sets import Ranges
 
@@ -33,7 +33,7 @@ def closure_of(test: Test) -> Closure:
             return _two_amounts(test) if test.amounts else _two_words(test)
         case ByRow():
             return _by_row(test)
-        case Said(slot):
+        case IsStatedTest(slot):
             return lambda v: SURELY if v[0] >> slot & 1 else POSSIBLY
         case Always(holds):
             answer = SURELY if holds else NOT

@@ -9,15 +9,15 @@ from dataclasses import dataclass, field
 from functools import partial
 from typing import NamedTuple, Protocol
 
-from validator import possible
-from validator.amounts import NO_GREATEST, NO_LEAST
 from validator.engines.closures import NOT, POSSIBLY, SURELY, Closure, closure_of
-from validator.possible import CARD, CONCLUDED, STATED, WORKED_OUT, Known
-from validator.rulebook import sums
-from validator.rulebook.records import Book, Consequence
-from validator.rulebook.strata import Derived, Giver
-from validator.subjects import Disagreement, Layer, Subject, presence_of, together
-from validator.vocabulary import NONE, THERE, Fact, Vocabulary
+from validator.facts import possible
+from validator.facts.possible import CARD, CONCLUDED, STATED, WORKED_OUT, Known
+from validator.facts.subjects import Disagreement, Layer, Subject, presence_of, together
+from validator.facts.vocabulary import NONE, THERE, Fact, Vocabulary
+from validator.language.amounts import NO_GREATEST, NO_LEAST
+from validator.rulebook import formulas
+from validator.rulebook.book import Book, Consequence
+from validator.rulebook.dependencies import Contribution, DerivedFact
 
 Vector = list
 
@@ -36,7 +36,7 @@ class WorkedFact(Protocol):
 Work = Callable[[str, Mapping[str, object]], WorkedFact]
 
 
-class Derivation(NamedTuple):
+class Provenance(NamedTuple):
     """How one fact of a place came about, for the trail."""
 
     origin: str
@@ -46,13 +46,13 @@ class Derivation(NamedTuple):
 
 
 @dataclass(slots=True, eq=False, repr=False)
-class Derivations:
+class DerivedPlace:
     """A place with everything derived: its vector, a vector for each layer of a kind with several, and the trail."""
 
     subject: Subject
     vector: Vector
     layers: dict[str, list[tuple[Layer, Vector]]] = field(default_factory=dict)
-    how: dict[str, Derivation] = field(default_factory=dict)
+    how: dict[str, Provenance] = field(default_factory=dict)
     known: dict[str, Known] = field(default_factory=dict)
     disagreements: list[Disagreement] = field(default_factory=list)
 
@@ -71,7 +71,7 @@ class Deriver:
         fewer = {} if everything else book.needed_at
         self.order_at = {sort: [each for each in self.order if each.fact.name in names] for sort, names in fewer.items()}
         self.givers = {each.fact.name: tuple((g, closure_of(g.when)) for g in each.givers) for each in self.order}
-        self.sums = {each.fact.name: sums.compiled(each.small_sum) for each in self.order if each.small_sum}
+        self.sums = {each.fact.name: formulas.compiled(each.small_sum) for each in self.order if each.small_sum}
         # A fact named later, by somebody's slip, gets no slot in a vector. What nobody states could be anything.
         self.slots = dict(self.vocabulary.slots)
         self.blank: Vector = [0] * (len(self.slots) + 1)
@@ -84,7 +84,7 @@ class Deriver:
 
     # -- vectors --------------------------------------------------------------------------------------------------------
 
-    def derive(self, subject: Subject, only: Container[str] | None = None) -> Derivations:
+    def derive(self, subject: Subject, only: Container[str] | None = None) -> DerivedPlace:
         """Everything that follows from what is known of one place; `only` some facts, if they alone are leant on."""
         found = self.begun(subject)
         for derived in self.order_at.get(subject.sort, self.order):
@@ -92,7 +92,7 @@ class Deriver:
                 self._derive(derived, found)
         return found
 
-    def begun(self, subject: Subject) -> Derivations:
+    def begun(self, subject: Subject) -> DerivedPlace:
         """A place with what is known of it written down, and nothing derived yet."""
         vector = self.blank[:]
         known: dict[str, Known] = dict(subject.known)
@@ -102,7 +102,7 @@ class Deriver:
             if self.vocabulary.things[thing].sort == "layer" and layers:
                 known[thing] = Known(presence_of(layers))
         self._write(vector, known)
-        found = Derivations(subject, vector, {}, {}, known, list(subject.disagreements))
+        found = DerivedPlace(subject, vector, {}, {}, known, list(subject.disagreements))
         for thing in several:
             found.layers[thing] = [(layer, self._layer_vector(vector, layer)) for layer in subject.layers[thing]]
         return found
@@ -133,7 +133,7 @@ class Deriver:
 
     # -- one derived fact -------------------------------------------------------------------------------------------------
 
-    def _derive(self, derived: Derived, found: Derivations) -> None:
+    def _derive(self, derived: DerivedFact, found: DerivedPlace) -> None:
         fact = derived.fact
         given = found.known.get(fact.name)
         if given is not None and given.origin == CONCLUDED:
@@ -145,7 +145,7 @@ class Deriver:
         if derived.givers or fact.concluded:
             self._conclude(fact, found)
 
-    def _places(self, fact: Fact, found: Derivations) -> list[tuple[list[Vector], Vector]]:
+    def _places(self, fact: Fact, found: DerivedPlace) -> list[tuple[list[Vector], Vector]]:
         """The vectors to work in: for a fact of a kind with several layers each alone, else the place for all."""
         if fact.thing in found.layers:
             own = [(([vector], vector)) for _, vector in found.layers[fact.thing]]
@@ -155,7 +155,7 @@ class Deriver:
             return [*own, ([found.vector, *others], found.vector)]
         return [(found.vectors(), found.vector)]
 
-    def _fold(self, fact: Fact, found: Derivations) -> None:
+    def _fold(self, fact: Fact, found: DerivedPlace) -> None:
         how, base = fact.fold
         thing = base if how == "count" else self.vocabulary.fact(base).thing
         if thing in found.layers:
@@ -173,28 +173,28 @@ class Deriver:
         slot = self.vocabulary.slot(fact.name)
         for vector in found.vectors():
             vector[slot] = value
-        found.how[fact.name] = Derivation(WORKED_OUT, small_sum=lambda: f"the {how} over every {thing}")
+        found.how[fact.name] = Provenance(WORKED_OUT, small_sum=lambda: f"the {how} over every {thing}")
 
-    def unseen(self, thing: str, found: Derivations) -> bool:
+    def unseen(self, thing: str, found: DerivedPlace) -> bool:
         """Whether there may be more of a kind than is written: nothing is, or a gap stands for any number."""
         layers = found.subject.layers.get(thing)
         if layers:
             return any(not layer.known and layer.presence != THERE for layer in layers)
         return not any(self.vocabulary.facts[name].thing == thing != name for name in found.known)
 
-    def _work_out(self, derived: Derived, found: Derivations) -> None:
+    def _work_out(self, derived: DerivedFact, found: DerivedPlace) -> None:
         fact, slot = derived.fact, self.vocabulary.slot(derived.fact.name)
         for vectors, vector in self._places(fact, found):
             if vector[0] >> slot & 1:
                 continue  # what somebody states stands, and the working is not asked
             if derived.small_sum:
                 value = self.sums[fact.name](vector)
-                text = partial(sums.in_words, derived.small_sum, vector, self.vocabulary)
-                how, inputs = Derivation(WORKED_OUT, small_sum=text), sums.facts_of(derived.small_sum)
+                text = partial(formulas.in_words, derived.small_sum, vector, self.vocabulary)
+                how, inputs = Provenance(WORKED_OUT, small_sum=text), formulas.facts_of(derived.small_sum)
             else:
                 inputs = derived.inputs
                 worked = self.work(derived.working, {name: self._possible(name, vector) for name in inputs})
-                value, how = (worked.least, worked.greatest), Derivation(WORKED_OUT, worked=worked)
+                value, how = (worked.least, worked.greatest), Provenance(WORKED_OUT, worked=worked)
             cut = possible.both(fact, value, fact.always)
             stated = all(vector[0] >> self.vocabulary.slot(name) & 1 for name in inputs)
             for each in vectors:
@@ -213,13 +213,13 @@ class Deriver:
 
     # -- consequences -----------------------------------------------------------------------------------------------------
 
-    def _conclude(self, fact: Fact, found: Derivations) -> None:
+    def _conclude(self, fact: Fact, found: DerivedPlace) -> None:
         slot = self.vocabulary.slot(fact.name)
         for vectors, vector in self._places(fact, found):
             answers = [(g, self._answer(g, holds, fact, vector, found)) for g, holds in self.givers[fact.name]]
             self._conclude_in(fact, slot, vectors, vector, answers, found)
 
-    def _answer(self, giver: Giver, holds: Closure, fact: Fact, vector: Vector, found: Derivations) -> int:
+    def _answer(self, giver: Contribution, holds: Closure, fact: Fact, vector: Vector, found: DerivedPlace) -> int:
         """Whether a consequence holds; what it says of a kind with several layers holds when it does of one of them."""
         kinds = [kind for kind in giver.kinds if kind in found.layers and kind != fact.thing]
         if vector is not found.vector or not kinds:
@@ -231,8 +231,8 @@ class Deriver:
         return POSSIBLY if any(a != NOT for _, a in answers) else NOT
 
     def _conclude_in(
-        self, fact: Fact, slot: int, vectors: list[Vector], vector: Vector, answers: list[tuple[Giver, int]],
-        found: Derivations,
+        self, fact: Fact, slot: int, vectors: list[Vector], vector: Vector, answers: list[tuple[Contribution, int]],
+        found: DerivedPlace,
     ) -> None:  # fmt: skip
         fired = tuple(giver.consequence for giver, answer in answers if answer != NOT)
         sure = tuple(giver.consequence for giver, answer in answers if answer == SURELY)
@@ -254,7 +254,7 @@ class Deriver:
         for each in vectors:
             each[slot] = value
         if fired:
-            found.how[fact.name] = Derivation(CONCLUDED, fired)
+            found.how[fact.name] = Provenance(CONCLUDED, fired)
 
     def _concluded(self, fact: Fact, surely: list[int], maybe: list[int]) -> object:
         """What the consequences alone say of a concluded fact."""
@@ -276,7 +276,7 @@ class Deriver:
         return ([given, value], value) if value == 2 else ([], given)
 
     def _disagree(
-        self, fact: Fact, slot: int, vectors: list[Vector], vector: Vector, sure: tuple[Consequence, ...], found: Derivations
+        self, fact: Fact, slot: int, vectors: list[Vector], vector: Vector, sure: tuple[Consequence, ...], found: DerivedPlace
     ) -> None:
         known = found.known.get(fact.name)
         said = possible.in_words(fact, vector[slot])

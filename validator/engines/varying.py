@@ -6,25 +6,25 @@ and over each stretch between the limits of the book, and the worst is kept.
 
 from itertools import product
 
-from validator.engines.deriving import Derivations
-from validator.engines.meaning import RANK, Judgement, Meaning
-from validator.outcomes import OPEN_OUTCOMES
-from validator.possible import Known
-from validator.subjects import Layer, Subject
+from validator.engines.deciding import RANK, Engine, Judgement
+from validator.engines.deriving import DerivedPlace
+from validator.engines.outcomes import OPEN_OUTCOMES
+from validator.facts.possible import Known
+from validator.facts.subjects import Layer, Subject
 
 MOST_STRETCHES = 256
 Span = tuple[int, int]
 Key = tuple[str, int, str]  # the kind of a layer and its number in the place, or nothing; and the fact
 
 
-def judge_varying(meaning: Meaning, subject: Subject) -> tuple[Derivations, list[Judgement]]:
+def judge_varying(engine: Engine, subject: Subject) -> tuple[DerivedPlace, list[Judgement]]:
     """Every rule at a place, what varies there judged over every stretch that could matter."""
-    found = meaning.derive(subject)
-    judgements = meaning.judge(found)
+    found = engine.derive(subject)
+    judgements = engine.judge(found)
     varying = _varying(subject)
     if not varying:
         return found, judgements
-    stretches = {key: _stretches(meaning, key[2], known) for key, known in varying.items()}
+    stretches = {key: _stretches(engine, key[2], known) for key, known in varying.items()}
     count = 1
     for spans in stretches.values():
         count *= len(spans)
@@ -32,9 +32,9 @@ def judge_varying(meaning: Meaning, subject: Subject) -> tuple[Derivations, list
         return found, judgements
     worst: list[Judgement] = []
     for spans in product(*stretches.values()):
-        there = meaning.derive(_at(subject, dict(zip(stretches, spans))))
+        there = engine.derive(_at(subject, dict(zip(stretches, spans))))
         found.disagreements += [each for each in there.disagreements if each not in found.disagreements]
-        here = meaning.judge(there)
+        here = engine.judge(there)
         worst = [min(pair, key=lambda j: RANK[j.outcome]) for pair in zip(worst or here, here)]
     settled = [
         whole if whole.outcome not in OPEN_OUTCOMES else point for whole, point in zip(judgements, worst)
@@ -50,10 +50,10 @@ def _varying(subject: Subject) -> dict[Key, Known]:
     return found
 
 
-def _stretches(meaning: Meaning, name: str, known: Known) -> tuple[Span, ...]:
+def _stretches(engine: Engine, name: str, known: Known) -> tuple[Span, ...]:
     """Both ends alone, since a breach there is sure; and the whole, cut where an answer of the book may change."""
     least, greatest = known.value
-    cuts = sorted(cut for cut in meaning.cuts.get(meaning.vocabulary.slot(name), ()) if least <= cut < greatest)
+    cuts = sorted(cut for cut in engine.cuts.get(engine.vocabulary.slot(name), ()) if least <= cut < greatest)
     starts = [least, *(cut + 1 for cut in cuts)]
     return tuple(dict.fromkeys(((least, least), (greatest, greatest), *zip(starts, [*cuts, greatest]))))
 

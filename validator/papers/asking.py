@@ -3,9 +3,9 @@
 import textwrap
 from collections.abc import Iterable, Iterator
 
-from validator.asking import Choice, Look, Question, told_once
-from validator.papers.lines import Line, headed, wrapped
-from validator.rulebook.records import Rule
+from validator.advising.asking import Choice, Question, QuestionGroup, merged_alike
+from validator.papers.wrapping import Line, headed, wrapped
+from validator.rulebook.book import Rule
 
 Rules = dict[str, Rule]
 Alike = tuple[Question, ...]  # one question, asked of several places
@@ -22,7 +22,7 @@ CLOSING = "Please send what you can; what nobody can know any more may stay open
 NO_EFFECT = "settles nothing by itself"
 
 
-def question_lines(name: str, looks: Iterable[Look], rules: Rules, width: int, more: int = 0) -> Iterator[Line]:
+def question_lines(name: str, looks: Iterable[QuestionGroup], rules: Rules, width: int, more: int = 0) -> Iterator[Line]:
     """The questions of one assembly, each with what its answers would do; `more` looks are left out."""
     yield name, True
     looks = tuple(looks)
@@ -32,14 +32,14 @@ def question_lines(name: str, looks: Iterable[Look], rules: Rules, width: int, m
     for number, look in enumerate(looks, 1):
         yield "", False
         yield from wrapped(f"{number}. {title_of(look)}", width, bold=True)
-        for alike in told_once(look.questions, with_choices=True):
+        for alike in merged_alike(look.questions, with_choices=True):
             yield from one_question(alike, rules, width, IN)
     if more:
         yield "", False
         yield from wrapped(f"{_counted(more, 'further look')} would settle less; --all prints every question.", width)
 
 
-def title_of(look: Look) -> str:
+def title_of(look: QuestionGroup) -> str:
     """What is looked at, and about how much it settles."""
     settles = round(look.settles)
     asked = _counted(len(look.questions), "question")
@@ -93,7 +93,7 @@ def _counted(number: int, noun: str) -> str:
     return f"{number} {noun if number == 1 else plural}"
 
 
-def looks_object(looks: Iterable[Look]) -> list[dict[str, object]]:
+def looks_object(looks: Iterable[QuestionGroup]) -> list[dict[str, object]]:
     """The looks for other programs; keys are fixed."""
     return [
         {"of": look.of, "settles": round(look.settles), "questions": [_question_object(question) for question in look.questions]}
@@ -112,7 +112,7 @@ def _question_object(question: Question) -> dict[str, object]:
 # -- the letter ---------------------------------------------------------------------------------------------------------------
 
 
-def letter_lines(name: str, looks: Iterable[Look], width: int) -> Iterator[str]:
+def letter_lines(name: str, looks: Iterable[QuestionGroup], width: int) -> Iterator[str]:
     """One request with every question, grouped by who can answer and by what is looked at."""
     looks = tuple(looks)
     yield f"About: {name}"
@@ -128,7 +128,7 @@ def letter_lines(name: str, looks: Iterable[Look], width: int) -> Iterator[str]:
         for look in theirs:
             yield ""
             yield from textwrap.wrap(headed(look.of), width, initial_indent="  ", subsequent_indent="  ")
-            for alike in told_once(look.questions, with_choices=False):
+            for alike in merged_alike(look.questions, with_choices=False):
                 number += 1
                 asks = f"{number}. {of_what(alike)}: {alike[0].asks}{f' ({alike[0].look})' if alike[0].look else ''}"
                 yield from (line for line, _ in wrapped(asks, width, IN))
@@ -136,10 +136,10 @@ def letter_lines(name: str, looks: Iterable[Look], width: int) -> Iterator[str]:
     yield from textwrap.wrap(CLOSING, width)
 
 
-def _by_who(looks: tuple[Look, ...]) -> dict[str, list[Look]]:
+def _by_who(looks: tuple[QuestionGroup, ...]) -> dict[str, list[QuestionGroup]]:
     """The looks of each person, each with the questions that this person can answer."""
     people = dict.fromkeys(question.answers[0] if question.answers else "" for look in looks for question in look.questions)
-    grouped: dict[str, list[Look]] = {who: [] for who in people}
+    grouped: dict[str, list[QuestionGroup]] = {who: [] for who in people}
     for look in looks:
         for who in people:
             theirs = tuple(q for q in look.questions if (q.answers[0] if q.answers else "") == who)

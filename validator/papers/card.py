@@ -7,17 +7,17 @@ from datetime import datetime, timedelta
 from typing import NamedTuple
 
 from validator.assembly import Assembly
-from validator.checking import DEFERENCE
-from validator.dates import calendar_of
-from validator.outcomes import Report
+from validator.facts.vocabulary import THERE
+from validator.judging.checking import DEFERENCE
+from validator.judging.loading import LoadedBook
+from validator.judging.report import Report
 from validator.papers import words
-from validator.papers.buying import quantity
-from validator.papers.holds import POINTS, point_of
-from validator.papers.marks import Mark, marks_of
+from validator.papers.hold_points import POINTS, point_of
+from validator.papers.numbering import Mark, marks_of
 from validator.papers.page import COUNTS, PERHAPS, rendered
-from validator.ready import Ready
-from validator.takeoff import USUAL_WASTE, takeoff_of
-from validator.vocabulary import THERE
+from validator.papers.takeoff import quantity
+from validator.planning.calendar import calendar_of
+from validator.planning.takeoff import USUAL_WASTE, takeoff_of
 from validator.workings import WorkingProblem
 
 START = datetime(2000, 1, 3, 8)  # any morning: the card counts hours from the start
@@ -32,7 +32,7 @@ class Check(NamedTuple):
     lines: tuple[tuple[str, str], ...]  # what is looked at, and where
 
 
-class Card(NamedTuple):
+class InstallerCard(NamedTuple):
     """Everything that one installer's card says."""
 
     name: str
@@ -50,20 +50,20 @@ class Card(NamedTuple):
     wait_notes: tuple[str, ...]
 
 
-def card_of(assembly: Assembly, report: Report, ready: Ready) -> Card:
-    """The card of one assembly. `ready` works everything out."""
-    marks = marks_of(report, ready)
-    items = takeoff_of(assembly, ready, USUAL_WASTE)
-    waits, notes = _waits(assembly, ready)
-    photographs, photographed = _photographs(assembly, ready)
-    return Card(
+def card_of(assembly: Assembly, report: Report, loaded: LoadedBook) -> InstallerCard:
+    """The card of one assembly. `loaded` works everything out."""
+    marks = marks_of(report, loaded)
+    items = takeoff_of(assembly, loaded, USUAL_WASTE)
+    waits, notes = _waits(assembly, loaded)
+    photographs, photographed = _photographs(assembly, loaded)
+    return InstallerCard(
         name=report.assembly,
         report=report,
         cautions=tuple(c for c in report.cautions if not c.startswith(PERHAPS) and c != DEFERENCE),
         perhaps=tuple(c.removeprefix(PERHAPS) for c in report.cautions if c.startswith(PERHAPS)),
         put_right=tuple(m for m in marks if m.finding is not None and m.outcome != "open"),
         ask=tuple(m for m in marks if m.outcome == "open" and (m.question is None or m.question.would_be in COUNTS)),
-        checks=_checks(report, ready),
+        checks=_checks(report, loaded),
         photographs=photographs,
         photographed=photographed,
         buy=tuple((item.name, quantity(item)) for item in items if item.parts),
@@ -73,21 +73,21 @@ def card_of(assembly: Assembly, report: Report, ready: Ready) -> Card:
     )
 
 
-def _checks(report: Report, ready: Ready) -> tuple[Check, ...]:
+def _checks(report: Report, loaded: LoadedBook) -> tuple[Check, ...]:
     by_point: dict[int, dict[str, list[str]]] = {}
     for finding in report.findings:
         if finding.outcome in ("pass", *COUNTS):
-            by_point.setdefault(point_of(finding.rule, ready), {}).setdefault(finding.title, []).append(finding.place)
+            by_point.setdefault(point_of(finding.rule, loaded), {}).setdefault(finding.title, []).append(finding.place)
     return tuple(
         Check(words.HOLD_POINTS[n], tuple((title, "; ".join(places)) for title, places in by_point[n].items()))
         for n in range(len(POINTS)) if n in by_point
     )  # fmt: skip
 
 
-def _photographs(assembly: Assembly, ready: Ready) -> tuple[tuple[str, ...], tuple[str, ...]]:
+def _photographs(assembly: Assembly, loaded: LoadedBook) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """What is there, will be hidden and is worth a photograph; and that of which one is named wherever it is."""
-    found = [(subject, ready.meaning.derive(subject).vector) for subject in assembly.subjects if subject.sort != "job"]
-    slot = ready.vocabulary.slots
+    found = [(subject, loaded.engine.derive(subject).vector) for subject in assembly.subjects if subject.sort != "job"]
+    slot = loaded.vocabulary.slots
     asked: list[str] = []
     named: list[str] = []
     for thing, said in words.PHOTOGRAPHS:
@@ -100,9 +100,9 @@ def _photographs(assembly: Assembly, ready: Ready) -> tuple[tuple[str, ...], tup
     return (*asked, *words.ALWAYS_PHOTOGRAPHED), tuple(named)
 
 
-def _waits(assembly: Assembly, ready: Ready) -> tuple[tuple[tuple[str, str, str], ...], tuple[str, ...]]:
+def _waits(assembly: Assembly, loaded: LoadedBook) -> tuple[tuple[tuple[str, str, str], ...], tuple[str, ...]]:
     try:
-        dates = calendar_of(assembly, ready, (START, True))
+        dates = calendar_of(assembly, loaded, (START, True))
     except WorkingProblem as problem:
         return (), (str(problem),)
     waits = tuple(
@@ -122,12 +122,12 @@ def _after(wait: timedelta) -> str:
     )
 
 
-def card_page(cards: list[Card], *, date: str = "") -> str:
+def card_page(cards: list[InstallerCard], *, date: str = "") -> str:
     """The card as one narrow page of HTML."""
     return rendered("card.html", cards=cards, date=date, title=words.CARD["title"].format(cards[0].name))
 
 
-def card_lines(card: Card, width: int) -> Iterator[str]:
+def card_lines(card: InstallerCard, width: int) -> Iterator[str]:
     """The card as text, for a message to a telephone."""
     yield from _wrapped(card.name, width)
     yield from _list(words.CARD["cautions"], card.cautions, width)

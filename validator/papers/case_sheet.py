@@ -8,10 +8,10 @@ from typing import NamedTuple
 
 from validator.papers import words
 from validator.papers.letter import blanks
-from validator.papers.lines import Line, wrapped
 from validator.papers.warranty import SETTLED, on_the_job
-from validator.programmes.records import STANDARD, TIED
-from validator.warranty.record import ConditionLine, LawLine, WarrantyReport
+from validator.papers.wrapping import Line, wrapped
+from validator.warranty.programme import STANDARD, TIED
+from validator.warranty.report import ConditionLine, LawLine, WarrantyReport
 
 IN = "   "
 DEEPER = "      "
@@ -42,7 +42,7 @@ class TermCase(NamedTuple):
     not_shown: tuple[CaseLine, ...]
 
 
-class Case(NamedTuple):
+class CaseSheet(NamedTuple):
     """A whole case sheet."""
 
     report: WarrantyReport
@@ -51,7 +51,7 @@ class Case(NamedTuple):
     cautions: tuple[LawLine, ...]
 
 
-def case_of(report: WarrantyReport) -> Case:
+def case_of(report: WarrantyReport) -> CaseSheet:
     """The case sheet of one report."""
     said, counts, risk = words.CASE, report.counts, report.risk
     every = _term(said["every"], "", "", report.every_term)
@@ -62,7 +62,7 @@ def case_of(report: WarrantyReport) -> Case:
     )  # fmt: skip
     conditions = (*report.every_term, *(condition for term in report.terms for condition in term.conditions))
     cautions = dict.fromkeys(caution for condition in conditions for caution in condition.cautions)
-    return Case(report, (every, *terms), technical, tuple(cautions))
+    return CaseSheet(report, (every, *terms), technical, tuple(cautions))
 
 
 def _term(title: str, standing: str, gives: str, conditions: tuple[ConditionLine, ...]) -> TermCase:
@@ -96,7 +96,7 @@ def _who(condition: ConditionLine) -> str:
     return by_standard or words.WHO_LOOKS[condition.standing]
 
 
-def case_lines(case: Case, width: int) -> Iterator[Line]:
+def case_lines(case: CaseSheet, width: int) -> Iterator[Line]:
     """The sheet as text, with boxes to tick and blanks to fill in by hand."""
     said, report = words.CASE, case.report
     document = report.document
@@ -157,7 +157,7 @@ def _condition_lines(line: CaseLine, width: int) -> Iterator[Line]:
         yield from wrapped(said["who"].format(line.who), width, DEEPER)
 
 
-def cases_page(cases: list[Case]) -> str:
+def cases_page(cases: list[CaseSheet]) -> str:
     """The sheets as HTML, one after another."""
     from validator.papers.page import rendered
 

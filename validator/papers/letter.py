@@ -8,8 +8,8 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from validator.papers import words
-from validator.papers.lines import Line, headed, wrapped
-from validator.warranty.record import Ask, ConditionLine, Standing, WarrantyReport
+from validator.papers.wrapping import Line, headed, wrapped
+from validator.warranty.report import Ask, ConditionLine, Standing, WarrantyReport
 
 MISSING = (Standing.NOT_SHOWN, Standing.NOT_MET, Standing.OUTSIDE)
 IN = "   "

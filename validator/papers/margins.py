@@ -2,8 +2,8 @@
 
 from collections.abc import Iterator
 
-from validator.margins import CLOSEST, Margin
-from validator.papers.lines import Line, wrapped
+from validator.judging.margins import CLOSEST, Margin
+from validator.papers.wrapping import Line, wrapped
 
 NO_MARGINS = "No requirement on an amount is met here, so there is no margin to tell."
 

@@ -2,20 +2,20 @@
 
 from collections.abc import Iterator
 
-from validator.assembly.drafting import WHOLE_FILE
-from validator.mending import MOST_CHANGES, Alternative, Mended
-from validator.mending.allowing import UNSAID
-from validator.mending.changing import ADDED, PRODUCT, REMOVED, Change
-from validator.papers.lines import Line, wrapped
+from validator.advising.mending import MOST_CHANGES, Alternative, MendResult
+from validator.advising.mending.candidates import UNSAID
+from validator.advising.mending.changes import ADDED, PRODUCT, REMOVED, Change
+from validator.assembly.draft import WHOLE_FILE
+from validator.facts.vocabulary import Vocabulary
+from validator.papers.wrapping import Line, wrapped
+from validator.rulebook.book import Book
 from validator.rulebook.english import name_of
-from validator.rulebook.records import Book
-from validator.vocabulary import Vocabulary
 
 MOST_ALSO = 8
 SOUND, CLEAR = "nothing that fails", "nothing that fails and nothing open that could"
 
 
-def mending_lines(name: str, mended: Mended, book: Book, width: int, *, clear: bool = False) -> Iterator[Line]:
+def mending_lines(name: str, mended: MendResult, book: Book, width: int, *, clear: bool = False) -> Iterator[Line]:
     """The whole answer line by line."""
     yield name, True
     yield from wrapped(f"Now: {mended.before.outcome}. Wanted: {CLEAR if clear else SOUND}.", width)
@@ -30,7 +30,7 @@ def mending_lines(name: str, mended: Mended, book: Book, width: int, *, clear: b
         yield from wrapped(f"{'Stays open' if is_open else 'Still fails'}: {place}: {book.rules[rule].title}.", width, "  ")
 
 
-def how_far(mended: Mended, *, clear: bool = False) -> str:
+def how_far(mended: MendResult, *, clear: bool = False) -> str:
     """What was proved, or how far was looked."""
     if not (mended.smallest or mended.tried or mended.stuck):
         if mended.before.exit_status == 0:
@@ -73,7 +73,7 @@ def _as_far_as(change: Change, limit: str) -> str:
     return f" ({limit} does)" if change.before == UNSAID else f" (needed {limit}; this is the next that is made)"
 
 
-def mending_object(mended: Mended, vocabulary: Vocabulary, *, clear: bool = False) -> dict[str, object]:
+def mending_object(mended: MendResult, vocabulary: Vocabulary, *, clear: bool = False) -> dict[str, object]:
     """The whole answer for other programs; its keys are fixed."""
     return {
         "outcome": mended.before.outcome, "wanted": CLEAR if clear else SOUND,

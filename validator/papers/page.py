@@ -10,14 +10,14 @@ from pathlib import Path
 from typing import NamedTuple
 
 from validator.assembly import Assembly
-from validator.checking import DEFERENCE
-from validator.margins import CLOSEST, Margin, margins_of
-from validator.outcomes import Finding, Report
+from validator.judging.checking import DEFERENCE
+from validator.judging.loading import LoadedBook
+from validator.judging.margins import CLOSEST, Margin, margins_of
+from validator.judging.report import Finding, Report
 from validator.papers import words
-from validator.papers.marks import Mark, holds_at, marks_of
-from validator.papers.section import Drawing, drawings_of
-from validator.papers.section.svg import plain, short
-from validator.ready import Ready
+from validator.papers.drawing import Drawing, drawings_of
+from validator.papers.drawing.svg import plain, short
+from validator.papers.numbering import Mark, holds_at, marks_of
 
 TEMPLATES = Path(__file__).parent / "templates"
 LONGEST_HEADING = 300  # letters
@@ -49,10 +49,10 @@ class Part(NamedTuple):
     waits_on: dict[int, tuple[Finding, ...]]
 
 
-def page(assemblies: Sequence[Assembly], reports: Sequence[Report], ready: Ready, *, date: str = "") -> str:
+def page(assemblies: Sequence[Assembly], reports: Sequence[Report], loaded: LoadedBook, *, date: str = "") -> str:
     """The whole page of one assembly, or of its options one after another."""
     parts = [
-        part_of(assembly, report, ready, f"part{turn}") for turn, (assembly, report) in enumerate(zip(assemblies, reports), 1)
+        part_of(assembly, report, loaded, f"part{turn}") for turn, (assembly, report) in enumerate(zip(assemblies, reports), 1)
     ]
     return rendered("page.html", parts_shown=parts, date=date, title=reports[0].assembly)
 
@@ -83,10 +83,10 @@ def source_line(source) -> str:
     return f"{where} ({source.standing}; {words.KNOWN.get(source.known_by, source.known_by)})"
 
 
-def part_of(assembly: Assembly, report: Report, ready: Ready, name: str) -> Part:
+def part_of(assembly: Assembly, report: Report, loaded: LoadedBook, name: str) -> Part:
     """One report laid out by place."""
-    marks = marks_of(report, ready)
-    drawings = drawings_of(assembly, ready, marks, name)
+    marks = marks_of(report, loaded)
+    drawings = drawings_of(assembly, loaded, marks, name)
     open_by_rule: dict[str, list[Finding]] = {}
     for finding in report.findings:
         if finding.outcome == "open":
@@ -97,7 +97,7 @@ def part_of(assembly: Assembly, report: Report, ready: Ready, name: str) -> Part
         report=report,
         groups=tuple(_groups(drawings, loud)),
         further=tuple(m for m in marks if m.question is not None and m.question.would_be not in COUNTS),
-        margins=tuple(m for m in margins_of(assembly, ready) if m.share < 1)[:CLOSEST],
+        margins=tuple(m for m in margins_of(assembly, loaded) if m.share < 1)[:CLOSEST],
         passes=tuple(f for f in report.findings if f.outcome == "pass"),
         not_said=tuple(f for f in report.findings if f.outcome == "advice" and f.would_be),
         cautions=tuple(c for c in said if c != DEFERENCE),

@@ -6,11 +6,11 @@ Action words and hold points are common practice, no source. Every decision, sig
 from typing import NamedTuple
 
 from validator.assembly import Assembly
-from validator.outcomes import Finding, OpenItem, Report
+from validator.judging.loading import LoadedBook
+from validator.judging.report import Finding, OpenItem, Report
 from validator.papers import words
-from validator.papers.holds import POINTS, point_of
+from validator.papers.hold_points import POINTS, point_of
 from validator.papers.page import COUNTS, rendered
-from validator.ready import Ready
 from validator.rulebook.conditions import facts_read
 
 
@@ -79,7 +79,7 @@ class Review(NamedTuple):
     closeout: tuple[str, ...]
 
 
-def review_of(assembly: Assembly, report: Report, ready: Ready, section: str, date: str = "") -> Review:
+def review_of(assembly: Assembly, report: Report, loaded: LoadedBook, section: str, date: str = "") -> Review:
     """The review sheet of one assembly for one section of a specification."""
     requests = tuple(
         Request(number, item.place, item.asks, item.where_to_look, ", ".join(item.answers), words.COULD[item.would_be])
@@ -87,12 +87,12 @@ def review_of(assembly: Assembly, report: Report, ready: Ready, section: str, da
     )
     request_of = {rule: str(number) for number, item in enumerate(_counting(report), 1) for rule in item.rules}
     findings = sorted(
-        (f for f in report.findings if not (f.outcome == "advice" and f.would_be)), key=lambda f: point_of(f.rule, ready)
+        (f for f in report.findings if not (f.outcome == "advice" and f.would_be)), key=lambda f: point_of(f.rule, loaded)
     )
     lines = tuple(
         Line(
-            number, finding.place, _requirement(finding), _clause(finding, section), _evidence(finding, ready), finding.found,
-            words.RESULTS[finding.outcome], words.ACTIONS[finding.outcome], point_of(finding.rule, ready) + 1,
+            number, finding.place, _requirement(finding), _clause(finding, section), _evidence(finding, loaded), finding.found,
+            words.RESULTS[finding.outcome], words.ACTIONS[finding.outcome], point_of(finding.rule, loaded) + 1,
             request_of.get(finding.rule, "") if finding.outcome == "open" else "",
         )
         for number, finding in enumerate(findings, 1)
@@ -106,7 +106,7 @@ def review_of(assembly: Assembly, report: Report, ready: Ready, section: str, da
         Point(n + 1, words.HOLD_POINTS[n], words.HOLD_BLANKS[n], tuple(line.number for line in lines if line.point == n + 1))
         for n in range(len(POINTS))
     )
-    heading = _heading(assembly, report, ready, section, date)
+    heading = _heading(assembly, report, loaded, section, date)
     return Review(report.assembly, section, date, report, heading, lines, points, deviations, requests, words.CLOSEOUT)
 
 
@@ -124,12 +124,12 @@ def _clause(finding: Finding, section: str) -> str:
     return f"{section}; {cited}" if cited else section
 
 
-def _evidence(finding: Finding, ready: Ready) -> str:
+def _evidence(finding: Finding, loaded: LoadedBook) -> str:
     """What the assembly offers to show the facts that the line leans on, those that are required first.
 
     Of a fact for which it offers nothing, where it is written and on whose word; what is worked out is in the workings.
     """
-    rule = ready.book.rules.get(finding.rule)
+    rule = loaded.book.rules.get(finding.rule)
     required = facts_read(rule.requires) if rule is not None else ()
     first = sorted(finding.facts, key=lambda fact: fact.fact not in required)
     offered = dict.fromkeys(text for fact in first for text in fact.shown_by)
@@ -141,7 +141,7 @@ def _evidence(finding: Finding, ready: Ready) -> str:
     return "; ".join([*(offered or [words.NONE_NAMED][: len(written)]), *written])
 
 
-def _heading(assembly: Assembly, report: Report, ready: Ready, section: str, date: str) -> tuple[tuple[str, str], ...]:
+def _heading(assembly: Assembly, report: Report, loaded: LoadedBook, section: str, date: str) -> tuple[tuple[str, str], ...]:
     job = next(subject for subject in assembly.subjects if subject.sort == "job")
     adopted = [job.known[name].text for name in ("job.code family", "job.code edition") if name in job.known]
     books = "; ".join(f"{b.name}, edition {b.edition}, fingerprint {b.fingerprint}" for b in report.books)

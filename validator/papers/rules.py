@@ -3,9 +3,9 @@
 import textwrap
 from collections.abc import Iterator
 
-from validator.checking import books_of
+from validator.judging.checking import books_of
 from validator.rulebook import english
-from validator.rulebook.records import Book, Rule
+from validator.rulebook.book import Book, Rule
 from validator.rulebook.sources import Cited
 
 WIDTH = 100

@@ -2,12 +2,12 @@
 
 from collections.abc import Iterator
 
-from validator.amounts import show
-from validator.papers.lines import Line, wrapped
+from validator.facts.possible import NOT_STATED
+from validator.facts.vocabulary import Vocabulary
+from validator.language.amounts import show
 from validator.papers.rules import source_in_words
-from validator.possible import NOT_STATED
-from validator.sheet import ASSUMED, PlaceSums, Sum
-from validator.vocabulary import Vocabulary
+from validator.papers.wrapping import Line, wrapped
+from validator.planning.sums import ASSUMED, PlaceSums, WorkedSum
 
 INDENT = "    "
 DEEPER = "        "
@@ -31,18 +31,18 @@ def sheet_lines(name: str, sheet: tuple[PlaceSums, ...], width: int) -> Iterator
             yield from wrapped("Nothing written here can be worked further.", width, "  ")
 
 
-def _title(done: Sum) -> str:
+def _title(done: WorkedSum) -> str:
     return f"{done.name} ({done.of})" if done.of else done.name
 
 
-def _lack(done: Sum) -> str:
+def _lack(done: WorkedSum) -> str:
     why = done.why_not.removeprefix(f"{done.working}: ")
     if why:
         return why
     return f"would need {' and '.join(done.narrows)}"
 
 
-def _sum(done: Sum, width: int) -> Iterator[Line]:
+def _sum(done: WorkedSum, width: int) -> Iterator[Line]:
     beside = f"; stated as {done.stated}, which stands" if done.stated else ""
     yield from wrapped(f"{_title(done)}: {done.value}{beside}", width, "  ", bold=True)
     if done.formula:
@@ -62,7 +62,7 @@ def _sum(done: Sum, width: int) -> Iterator[Line]:
         yield from wrapped(f"Would narrow it: {', '.join(done.narrows)}.", width, INDENT)
 
 
-def _whence(done: Sum, width: int) -> Iterator[Line]:
+def _whence(done: WorkedSum, width: int) -> Iterator[Line]:
     by_origin: dict[str, list[str]] = {}
     for given in done.given:
         if given.origin != ASSUMED:
@@ -79,7 +79,7 @@ def sheet_object(sheet: tuple[PlaceSums, ...], vocabulary: Vocabulary) -> list[d
     return [{"places": place.places, "sums": [_object(done, vocabulary) for done in place.sums]} for place in sheet]
 
 
-def _object(done: Sum, vocabulary: Vocabulary) -> dict[str, object]:
+def _object(done: WorkedSum, vocabulary: Vocabulary) -> dict[str, object]:
     unit = vocabulary.fact(done.fact).shown_in or None
     least, greatest = (None if end is None else show(end, done.kind, unit, both=False) for end in (done.least, done.greatest))
     return {

@@ -6,15 +6,7 @@ What is shown is one line; what is not says why, and what would show it. The ris
 import textwrap
 from collections.abc import Iterator
 
-from validator.warranty.record import (
-    ConditionLine,
-    LawLine,
-    ProductLine,
-    RiskLine,
-    Standing,
-    TermLine,
-    WarrantyReport,
-)
+from validator.warranty.report import ConditionLine, LawLine, ProductLine, RiskLine, Standing, TermLine, WarrantyReport
 
 INDENT = "   "
 DEEPER = "      "

@@ -2,17 +2,17 @@
 
 from collections.abc import Iterator
 
-from validator.papers.lines import Line, wrapped
+from validator.facts.possible import CARD
+from validator.facts.vocabulary import Vocabulary
+from validator.judging.why import Branch, FactTree, JudgementTree
 from validator.papers.rules import source_in_words
-from validator.possible import CARD
+from validator.papers.wrapping import Line, wrapped
 from validator.rulebook import english
-from validator.tracing import Behind, Branch, Judged
-from validator.vocabulary import Vocabulary
 
 MARKS = {"yes": "yes", "no": "no ", "not known": "?  "}
 
 
-def why_lines(judged: Judged, vocabulary: Vocabulary, width: int) -> Iterator[Line]:
+def why_lines(judged: JudgementTree, vocabulary: Vocabulary, width: int) -> Iterator[Line]:
     """One judgement line by line."""
     place = f"{judged.place}, {judged.layer}" if judged.layer else judged.place
     outcome = f"{judged.outcome} ({judged.severity})" if judged.outcome == "breach" else judged.outcome
@@ -46,7 +46,7 @@ def _branch(branch: Branch, width: int, indent: str) -> Iterator[Line]:
         yield from _branch(member, width, indent + "    ")
 
 
-def _fact(fact: Behind, vocabulary: Vocabulary, width: int, indent: str) -> Iterator[Line]:
+def _fact(fact: FactTree, vocabulary: Vocabulary, width: int, indent: str) -> Iterator[Line]:
     where = f" at {fact.where}" if fact.where else ""
     yield from wrapped(f"{english.name_of(vocabulary, fact.fact)}: {fact.value} ({fact.origin}{where})", width, indent)
     if fact.shown_by:
@@ -59,7 +59,7 @@ def _fact(fact: Behind, vocabulary: Vocabulary, width: int, indent: str) -> Iter
         yield from _fact(inner, vocabulary, width, indent + "    ")
 
 
-def judged_object(judged: Judged) -> dict[str, object]:
+def judged_object(judged: JudgementTree) -> dict[str, object]:
     """One judgement for other programs; `outcome` is as `check` says it, `in_full` as it is printed here."""
     word = judged.outcome.partition(",")[0]
     by_severity = word == "breach" or word == "open" and judged.severity == "advice"
@@ -72,7 +72,7 @@ def judged_object(judged: Judged) -> dict[str, object]:
     }
 
 
-def _fact_object(fact: Behind) -> dict[str, object]:
+def _fact_object(fact: FactTree) -> dict[str, object]:
     """A fact with the facts behind it; its line as `check` names it, whatever folder the assembly stands in."""
     line = f"line {fact.where.rpartition(':')[2]}" if fact.where and fact.origin != CARD else fact.where
     return {**fact._asdict(), "where": line, "facts": [_fact_object(each) for each in fact.facts]}

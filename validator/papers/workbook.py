@@ -5,8 +5,8 @@ from io import BytesIO
 from math import ceil
 
 from validator.papers import words
+from validator.papers.drawing.svg import plain
 from validator.papers.review import Review
-from validator.papers.section.svg import plain
 
 MADE = datetime(2000, 1, 1)  # a fixed date, so that the same sheet is the same bytes
 WIDTHS = {

@@ -3,14 +3,14 @@
 from collections.abc import Iterator
 
 from validator.engines.closures import NOT, POSSIBLY, SURELY
-from validator.engines.deriving import Derivations
-from validator.engines.meaning import Judgement, PreparedRule
-from validator.outcomes import OPEN_OUTCOMES, WORST_FIRST, Outcome
-from validator.ready import Ready
-from validator.rulebook.cases import subject_of_case
-from validator.rulebook.records import Case, Rule
+from validator.engines.deciding import CompiledRule, Judgement
+from validator.engines.deriving import DerivedPlace
+from validator.engines.outcomes import OPEN_OUTCOMES, WORST_FIRST, Outcome
+from validator.judging.loading import LoadedBook
+from validator.proving.case_subjects import subject_of_case
+from validator.proving.weakening import lacking_cases, weakened
+from validator.rulebook.book import Case, Rule
 from validator.rulebook.trees import trees_of
-from validator.rulebook.weakening import lacking_cases, weakened
 
 
 def expected_word(judgement: Judgement) -> str:
@@ -25,105 +25,105 @@ def expected_word(judgement: Judgement) -> str:
     return "pass" if outcome is Outcome.BY_EXCEPTION else str(outcome)
 
 
-def derive_case(ready: Ready, prepared: PreparedRule, case: Case) -> Derivations:
+def derive_case(loaded: LoadedBook, compiled: CompiledRule, case: Case) -> DerivedPlace:
     """The place a case describes, with everything that follows."""
-    subject = subject_of_case(case.facts, prepared.sort, ready.vocabulary, case.name, case.where)
-    return ready.meaning.derive(subject)
+    subject = subject_of_case(case.facts, compiled.sort, loaded.vocabulary, case.name, case.where)
+    return loaded.engine.derive(subject)
 
 
-def _rules(ready: Ready, book: str) -> Iterator[PreparedRule]:
-    return (each for each in ready.meaning.rules if book in ("", each.rule.book))
+def _rules(loaded: LoadedBook, book: str) -> Iterator[CompiledRule]:
+    return (each for each in loaded.engine.rules if book in ("", each.rule.book))
 
 
-def prove_cases(ready: Ready, book: str = "") -> Iterator[str]:
+def prove_cases(loaded: LoadedBook, book: str = "") -> Iterator[str]:
     """A line for every case that does not come to what its author expects. A role may be asked for by its own flag.
 
     `book`: only the rules of one of several books laid upon each other; likewise in all that follows.
     """
-    roles = ready.vocabulary.role_flags()
-    for prepared in _rules(ready, book):
-        for case in prepared.rule.cases:
-            found = derive_case(ready, prepared, case)
-            judgement = ready.meaning.judge_rule(prepared, found)
+    roles = loaded.vocabulary.role_flags()
+    for compiled in _rules(loaded, book):
+        for case in compiled.rule.cases:
+            found = derive_case(loaded, compiled, case)
+            judgement = loaded.engine.judge_rule(compiled, found)
             came = expected_word(judgement)
-            asked = ready.explainer.asks(prepared.rule.conditions(), judgement.vector, found)
-            asked += [flag for role, flag in roles.items() if any(ready.vocabulary.fact(n).role == role for n in asked)]
+            asked = loaded.explainer.asks(compiled.rule.conditions(), judgement.vector, found)
+            asked += [flag for role, flag in roles.items() if any(loaded.vocabulary.fact(n).role == role for n in asked)]
             if came != case.expect:
                 waits = f", which waits on {', '.join(asked)}" if came in ("open", "waits") and asked else ""
-                yield f"{case.where}: {prepared.rule.name}, {case.name}: expected {case.expect}, came to {came}{waits}"
+                yield f"{case.where}: {compiled.rule.name}, {case.name}: expected {case.expect}, came to {came}{waits}"
             elif missing := [name for name in case.asks if name not in asked]:
-                yield (f"{case.where}: {prepared.rule.name}, {case.name}: expected to ask {', '.join(missing)}, "
+                yield (f"{case.where}: {compiled.rule.name}, {case.name}: expected to ask {', '.join(missing)}, "
                        f"asks {', '.join(asked) or 'nothing'}")  # fmt: skip
 
 
-def prove_consequences(ready: Ready, book: str = "") -> Iterator[str]:
+def prove_consequences(loaded: LoadedBook, book: str = "") -> Iterator[str]:
     """A line for every case of a consequence that does not come out: it follows, it does not, or it waits on a question."""
     words = {SURELY: "pass", POSSIBLY: "waits", NOT: "not applicable"}
-    for consequence in ready.book.consequences.values():
+    for consequence in loaded.book.consequences.values():
         if book not in ("", consequence.book):
             continue
         for case in consequence.cases:
             sort = "junction" if any(name.startswith("junction") for name in case.facts) else "place"
-            subject = subject_of_case(case.facts, sort, ready.vocabulary, case.name, case.where)
-            found = ready.meaning.derive(subject)
-            came = words[ready.explainer.holds(consequence.when, found.vector)]
+            subject = subject_of_case(case.facts, sort, loaded.vocabulary, case.name, case.where)
+            found = loaded.engine.derive(subject)
+            came = words[loaded.explainer.holds(consequence.when, found.vector)]
             if came != case.expect:
                 yield f"{case.where}: {consequence.name}, {case.name}: expected {case.expect}, came to {came}"
 
 
-def prove_weakenings(ready: Ready, book: str = "") -> Iterator[str]:
+def prove_weakenings(loaded: LoadedBook, book: str = "") -> Iterator[str]:
     """A line for every weakened comparison that no case of its rule notices."""
-    for prepared in _rules(ready, book):
-        yield from unnoticed(ready, prepared)
+    for compiled in _rules(loaded, book):
+        yield from unnoticed(loaded, compiled)
 
 
-def unnoticed(ready: Ready, prepared: PreparedRule) -> Iterator[str]:
+def unnoticed(loaded: LoadedBook, compiled: CompiledRule) -> Iterator[str]:
     """The weakenings of one rule that change the outcome of none of its cases."""
-    rule: Rule = prepared.rule
-    derived = [derive_case(ready, prepared, case) for case in rule.cases]
-    before = [expected_word(ready.meaning.judge_rule(prepared, found)) for found in derived]
-    for what, weaker in weakened(rule, ready.book):
-        again = PreparedRule(trees_of(weaker, ready.book), {weaker.name: weaker})
+    rule: Rule = compiled.rule
+    derived = [derive_case(loaded, compiled, case) for case in rule.cases]
+    before = [expected_word(loaded.engine.judge_rule(compiled, found)) for found in derived]
+    for what, weaker in weakened(rule, loaded.book):
+        again = CompiledRule(trees_of(weaker, loaded.book), {weaker.name: weaker})
         if all(
-            expected_word(ready.meaning.judge_rule(again, found)) == word for found, word in zip(derived, before)
+            expected_word(loaded.engine.judge_rule(again, found)) == word for found, word in zip(derived, before)
         ):
             yield f"{rule.where}: {rule.name}: no case notices {what}"
 
 
-def prove_complete(ready: Ready, book: str = "") -> Iterator[str]:
+def prove_complete(loaded: LoadedBook, book: str = "") -> Iterator[str]:
     """A line for every rule that lacks a compulsory case, a source, or a limit's edition."""
-    for rule in (prepared.rule for prepared in _rules(ready, book)):
+    for rule in (compiled.rule for compiled in _rules(loaded, book)):
         lacking = lacking_cases(rule)
         if lacking:
             yield f"{rule.where}: {rule.name}: lacks {', '.join(lacking)} among its cases"
         if not rule.cited:
             yield f"{rule.where}: {rule.name}: names no source"
-    for limit in (each for each in ready.book.limits.values() if book in ("", each.book)):
+    for limit in (each for each in loaded.book.limits.values() if book in ("", each.book)):
         for cited in limit.cited:
             if not cited.edition and cited.source.standing in ("adopted code", "consensus standard"):
                 yield f"{limit.where}: {limit.name}: {cited.source.name} is named without its edition"
 
 
-def prove_columns(ready: Ready, names: frozenset[str]) -> tuple[int, list[str]]:
+def prove_columns(loaded: LoadedBook, names: frozenset[str]) -> tuple[int, list[str]]:
     """How many cases of some rules came to the same over columns, and a line for each that did not.
 
     Raises ImportError without Polars.
     """
     from validator.engines.columns import Columns, places_of
 
-    columns, proved, wrong = Columns(ready.book, ready.meaning.deriver.work), 0, []
+    columns, proved, wrong = Columns(loaded.book, loaded.engine.deriver.work), 0, []
     for sort in ("place", "junction", "job"):
-        cases = [(p, case) for p in ready.meaning.rules if p.sort == sort and p.name in names for case in p.rule.cases]
-        subjects = [subject_of_case(c.facts, sort, ready.vocabulary, c.name, c.where) for _, c in cases]
+        cases = [(p, case) for p in loaded.engine.rules if p.sort == sort and p.name in names for case in p.rule.cases]
+        subjects = [subject_of_case(c.facts, sort, loaded.vocabulary, c.name, c.where) for _, c in cases]
         if not subjects:
             continue
-        outcomes = columns.judge(places_of(ready.meaning.deriver, subjects, sort)).outcomes
-        for row, ((prepared, case), subject) in enumerate(zip(cases, subjects)):
-            decided = ready.meaning.judge_rule(prepared, ready.meaning.derive(subject)).outcome
-            came = WORST_FIRST[outcomes[row, prepared.rule.name]]
+        outcomes = columns.judge(places_of(loaded.engine.deriver, subjects, sort)).outcomes
+        for row, ((compiled, case), subject) in enumerate(zip(cases, subjects)):
+            decided = loaded.engine.judge_rule(compiled, loaded.engine.derive(subject)).outcome
+            came = WORST_FIRST[outcomes[row, compiled.rule.name]]
             proved += came is decided
             if came is not decided:
-                wrong.append(f"{case.where}: {prepared.rule.name}, {case.name}: {decided}, and over columns {came}")
+                wrong.append(f"{case.where}: {compiled.rule.name}, {case.name}: {decided}, and over columns {came}")
     return proved, wrong
 
 

@@ -5,17 +5,17 @@ An author of a local book sees here, before anybody leans on it, whose outcome i
 
 from collections.abc import Iterator
 
-from validator.engines.meaning import PreparedRule
-from validator.outcomes import OPEN_OUTCOMES
+from validator.engines.deciding import CompiledRule
+from validator.engines.outcomes import OPEN_OUTCOMES
+from validator.judging.loading import LoadedBook
 from validator.proving.cases import derive_case, expected_word
 from validator.proving.reach import reached
-from validator.ready import Ready
-from validator.rulebook.records import SEVERITIES, Case, Layer, Rule, tables_compared
+from validator.rulebook.book import SEVERITIES, BookLayer, Case, Rule, tables_compared
 
 GRAVITY = {"fail": 3, "warn": 2, "open": 1}  # what is no finding, or only advice, weighs nothing
 
 
-def loosened(layer: Layer, beneath: Ready, with_it: Ready) -> Iterator[str]:
+def loosened(layer: BookLayer, beneath: LoadedBook, with_it: LoadedBook) -> Iterator[str]:
     """A line for everything that is judged less strictly with a layer than without it."""
     heirs = {rule.replaces: rule.name for rule in with_it.book.rules.values() if rule.book == layer.name and rule.replaces}
     for out in layer.takes_out:
@@ -34,7 +34,7 @@ def loosened(layer: Layer, beneath: Ready, with_it: Ready) -> Iterator[str]:
                 yield f"{_because_of(layer, now, with_it, case)}{name}, {case.name}: {came} where it was {was}"
 
 
-def _because_of(layer: Layer, now: Rule, with_it: Ready, case: Case) -> str:
+def _because_of(layer: BookLayer, now: Rule, with_it: LoadedBook, case: Case) -> str:
     """The line of the layer that decides: its own limit or schedule, where a rule of another book is compared with one."""
     if now.book != layer.name:
         for table in tables_compared(with_it.book, now):
@@ -52,12 +52,12 @@ def _replaced(rule: Rule, now: Rule) -> Iterator[str]:
         yield f"{now.where}: replaces {rule.name}: met another way too: {because}"
 
 
-def _by_name(ready: Ready) -> dict[str, PreparedRule]:
-    return {prepared.rule.name: prepared for prepared in ready.meaning.rules}
+def _by_name(loaded: LoadedBook) -> dict[str, CompiledRule]:
+    return {compiled.rule.name: compiled for compiled in loaded.engine.rules}
 
 
-def _came_to(ready: Ready, prepared: PreparedRule, case: Case) -> str:
-    judgement = ready.meaning.judge_rule(prepared, derive_case(ready, prepared, case))
+def _came_to(loaded: LoadedBook, compiled: CompiledRule, case: Case) -> str:
+    judgement = loaded.engine.judge_rule(compiled, derive_case(loaded, compiled, case))
     if judgement.outcome in OPEN_OUTCOMES:
         return "open" if judgement.severity in GRAVITY else "advice"
     return expected_word(judgement)

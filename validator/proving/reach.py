@@ -5,9 +5,9 @@ What it does not reach comes to the same with it and without it, and need not be
 
 from collections.abc import Iterable
 
+from validator.rulebook.book import Book
 from validator.rulebook.conditions import Condition, FromLimit, FromSchedule, facts_read, leaves
-from validator.rulebook.records import Book
-from validator.rulebook.strata import condition_reads, reads_of
+from validator.rulebook.dependencies import condition_reads, reads_of
 
 
 def reached(book: Book, layer: str) -> frozenset[str]:

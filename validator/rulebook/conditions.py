@@ -7,10 +7,11 @@ fused tree made from it (`fusing`).
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from validator import amounts, possible
-from validator.forms import listed, refuse
-from validator.reading import Complaint, Entries, Items, Node, Text, Where, nearest
-from validator.vocabulary import Fact, Vocabulary
+from validator.facts import possible
+from validator.facts.vocabulary import Fact, Vocabulary
+from validator.language import amounts
+from validator.language.forms import listed, refuse
+from validator.language.source import Complaint, Entries, Items, Node, Text, Where, nearest
 
 AMOUNT_WORDS = ("is", "is not", "at least", "at most", "more than", "less than", "not before", "not after")
 WORD_WORDS = ("is", "is not", "one of", "none of")

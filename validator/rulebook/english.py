@@ -2,7 +2,10 @@
 
 from collections.abc import Callable
 
-from validator import amounts, possible
+from validator.facts import possible
+from validator.facts.vocabulary import Fact, Vocabulary
+from validator.language import amounts
+from validator.rulebook.book import Book
 from validator.rulebook.conditions import (
     Comparison,
     Condition,
@@ -14,9 +17,7 @@ from validator.rulebook.conditions import (
     IsThere,
     OtherFact,
 )
-from validator.rulebook.records import Book
 from validator.rulebook.schedules import NO_ROW, Schedule
-from validator.vocabulary import Fact, Vocabulary
 
 Values = Callable[[str], object]
 PLAIN_THINGS = ("place", "job")

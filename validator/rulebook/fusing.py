@@ -9,6 +9,7 @@ A comparison on a fact of a thing means: the thing is there, and ... Turned roun
 
 from typing import NamedTuple
 
+from validator.facts.vocabulary import NONE, THERE, Fact, Vocabulary
 from validator.rulebook import sets
 from validator.rulebook.conditions import (
     Comparison,
@@ -23,7 +24,6 @@ from validator.rulebook.conditions import (
     leaves,
 )
 from validator.rulebook.schedules import Limit, Schedule
-from validator.vocabulary import NONE, THERE, Fact, Vocabulary
 
 
 def apart(kind: type) -> type:
@@ -89,7 +89,7 @@ class ByRow(NamedTuple):
 
 
 @apart
-class Said(NamedTuple):
+class IsStatedTest(NamedTuple):
     """Somebody stated the fact; never surely not."""
 
     slot: int
@@ -114,7 +114,7 @@ class _OfThing(NamedTuple):
     positive: bool
 
 
-Test = Always | AmountIn | WordIn | TogetherHas | TwoFacts | ByRow | Said | All | Any
+Test = Always | AmountIn | WordIn | TogetherHas | TwoFacts | ByRow | IsStatedTest | All | Any
 YES, NO = Always(True), Always(False)
 
 
@@ -157,7 +157,7 @@ class Fuser(NamedTuple):
             case IsThere(thing, there):
                 return WordIn(self.vocabulary.slot(thing), THERE if there != negate else NONE)
             case IsStated(fact):
-                return self._of_thing(fact, Said(self.vocabulary.slot(fact)), negate)
+                return self._of_thing(fact, IsStatedTest(self.vocabulary.slot(fact)), negate)
             case Comparison(fact):
                 return self._of_thing(fact, self._compared(condition, negate), negate)
 

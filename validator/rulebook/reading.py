@@ -8,35 +8,35 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import NamedTuple
 
-from validator import possible
-from validator.forms import choice_of, fields, listed, pairs_of, refuse, text_of, texts_of
-from validator.reading import BadBook, Complaint, Items, Node, Where, read_file
-from validator.record import proved
-from validator.rulebook.conditions import Comparison, Condition, Constant, Group, Names, read_condition
-from validator.rulebook.fingerprint import fingerprint_of, fingerprint_of_all
-from validator.rulebook.layers import Stack
-from validator.rulebook.records import (
+from validator.facts import possible
+from validator.facts.vocabulary import Vocabulary, read_vocabulary
+from validator.language.forms import choice_of, fields, listed, pairs_of, refuse, text_of, texts_of
+from validator.language.record import proved
+from validator.language.source import BadBook, Complaint, Items, Node, Where, read_file
+from validator.rulebook.book import (
     EXPECTED,
     LAYERS,
     MATTERS,
     SEVERITIES,
     USERS_OWN,
     Book,
+    BookLayer,
     Case,
     Caution,
     Consequence,
-    Layer,
     OtherWay,
     Rule,
     TakenOut,
     folded,
 )
+from validator.rulebook.book_layers import Stack
+from validator.rulebook.conditions import Comparison, Condition, Constant, Group, Names, read_condition
+from validator.rulebook.consistency import check_consistency
+from validator.rulebook.fingerprint import fingerprint_of, fingerprint_of_all
+from validator.rulebook.shelf import book_names, on_shelf, shared_folder
 from validator.rulebook.sources import Source, read_cited, read_sources
-from validator.rulebook.tables import Tables
-from validator.rulebook.together import check_together
+from validator.rulebook.table_reading import Tables
 from validator.rulebook.trees import trees_of
-from validator.shelf import book_names, on_shelf, shared_folder
-from validator.vocabulary import Vocabulary, read_vocabulary
 
 RULE_KEYS = (
     "rule", "title", "severity", "for each", "applies when", "requires", "except when", "because", "put right",
@@ -53,7 +53,7 @@ class _Head(NamedTuple):
 
     folder: Path
     lines: dict[str, Node]
-    layer: Layer
+    layer: BookLayer
 
 
 def read_book(*folders: Path) -> Book:
@@ -76,7 +76,7 @@ def read_book(*folders: Path) -> Book:
         not_checked=(*_not_beneath(stack), *dict.fromkeys(stack.not_checked)), fingerprint=fingerprint_of_all(folders, shared),
     )  # fmt: skip
     if not complaints:
-        check_together(book, complaints)
+        check_consistency(book, complaints)
     if complaints:
         raise BadBook(complaints)
     book.trees = {rule.name: trees_of(rule, book) for rule in book.rules.values()}
@@ -100,7 +100,7 @@ def _head(folder: Path, sources: dict[str, Source], complaints: list[Complaint])
     usual = "yes" if standing in USERS_OWN else "no"
     out = lines.get("takes out")
     layer = proved(
-        Layer,
+        BookLayer,
         name=text_of(lines.get("book"), "book", complaints),
         title=text_of(lines.get("title"), "title", complaints),
         edition=text_of(lines.get("edition"), "edition", complaints),
@@ -145,7 +145,7 @@ class _BookReader:
     sources: dict[str, Source]
     names: Names
     complaints: list[Complaint]
-    layer: Layer
+    layer: BookLayer
 
     # -- cautions ---------------------------------------------------------------------------------------------------------
 

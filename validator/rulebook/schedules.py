@@ -8,11 +8,11 @@ from dataclasses import dataclass, field
 from itertools import product
 from typing import NamedTuple
 
-from validator.amounts import NO_GREATEST, NO_LEAST
-from validator.reading import Where
+from validator.facts.vocabulary import Fact
+from validator.language.amounts import NO_GREATEST, NO_LEAST
+from validator.language.source import Where
 from validator.rulebook.sets import Ranges, in_both, joined
 from validator.rulebook.sources import Cited
-from validator.vocabulary import Fact
 
 NO_ROW = -1
 MOST_QUESTIONS = 200_000
@@ -91,7 +91,7 @@ class Schedule:
         )  # fmt: skip
 
     def question_in_words(self, question: tuple[int, ...]) -> str:
-        from validator.possible import in_words
+        from validator.facts.possible import in_words
 
         parts = []
         for key, bands, band in zip(self.keys, self._bands, question):

@@ -3,8 +3,8 @@
 A comparison with a constant is membership in such a set, so several comparisons of one fact become one set.
 """
 
-from validator.amounts import NO_GREATEST, NO_LEAST
-from validator.vocabulary import Fact
+from validator.facts.vocabulary import Fact
+from validator.language.amounts import NO_GREATEST, NO_LEAST
 
 Ranges = tuple[tuple[int, int], ...]
 EVERYTHING: Ranges = ((NO_LEAST, NO_GREATEST),)

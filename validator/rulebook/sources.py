@@ -3,9 +3,9 @@
 from collections.abc import Iterable
 from pathlib import Path
 
-from validator.forms import choice_of, fields, listed, pairs_of, refuse, text_of, texts_of
-from validator.reading import Complaint, Entries, Items, Node, nearest, read_file
-from validator.record import proved, record
+from validator.language.forms import choice_of, fields, listed, pairs_of, refuse, text_of, texts_of
+from validator.language.record import proved, record
+from validator.language.source import Complaint, Entries, Items, Node, nearest, read_file
 
 STANDINGS = (
     "adopted code", "consensus standard", "handbook", "project document", "engineering reference", "public guidance",

@@ -2,10 +2,10 @@
 
 from typing import NamedTuple
 
+from validator.facts.vocabulary import Vocabulary
+from validator.rulebook.book import Book, Rule
 from validator.rulebook.conditions import Condition, Group, IsThere, facts_read, leaves
 from validator.rulebook.fusing import All, Any, ByRow, Test, things_required, things_there
-from validator.rulebook.records import Book, Rule
-from validator.vocabulary import Vocabulary
 
 
 class RuleTrees(NamedTuple):

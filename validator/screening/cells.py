@@ -8,20 +8,11 @@ from typing import NamedTuple
 
 import polars as pl
 
-from validator import possible
-from validator.engines.columns.places import (
-    ROW,
-    NotInColumns,
-    Places,
-    column_type,
-    columns_of,
-    parts_of,
-    stated,
-    unseen,
-)
-from validator.possible import NOT_STATED, Known, NotPossible
+from validator.engines.columns.places import ROW, NotInColumns, Places, column_type, columns_of, parts_of, stated, unseen
+from validator.facts import possible
+from validator.facts.possible import NOT_STATED, Known, NotPossible
+from validator.facts.vocabulary import MAYBE, NONE, THERE, Fact, Thing, Vocabulary
 from validator.screening.mapping import Column, Group
-from validator.vocabulary import MAYBE, NONE, THERE, Fact, Thing, Vocabulary
 
 NUMBER = r"[0-9.][0-9,. /-]*"
 BARE_NUMBER = re.compile(rf"(?:[a-z~<>=]+ ?)*{NUMBER}(?:\s*to\s*{NUMBER})?")  # with no unit: `1/2`, `at least 1`, `1/2 to 5/8`

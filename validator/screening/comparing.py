@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 import polars as pl
 
-from validator.outcomes import OPEN_OUTCOMES, WORST_FIRST, Outcome
+from validator.engines.outcomes import OPEN_OUTCOMES, WORST_FIRST, Outcome
 from validator.screening.judging import Screener
 from validator.screening.tables import Row
 
@@ -65,7 +65,7 @@ class _Group(NamedTuple):
 
 
 def _groups(screener: Screener, rows: list[Row]) -> Iterator[_Group]:
-    severities = {rule.name: rule.severity for rule in screener.ready.book.rules.values()}
+    severities = {rule.name: rule.severity for rule in screener.loaded.book.rules.values()}
     for reader, outcomes, standings in screener.outcomes(rows):
         yield _Group(reader.group.name, outcomes, standings, severities)
 

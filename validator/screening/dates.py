@@ -5,7 +5,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import polars as pl
 
-from validator import amounts
+from validator.language import amounts
 
 EARLIEST = 1950  # the year before which a registration is hardly meant; common practice, no source
 MONTH = re.compile(r"([12][0-9]{3})-(0[1-9]|1[0-2])")

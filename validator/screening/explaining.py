@@ -2,13 +2,13 @@
 
 from typing import NamedTuple
 
-from validator import possible
-from validator.possible import PRESUMED, STATED, Known
-from validator.ready import Ready
+from validator.facts import possible
+from validator.facts.possible import PRESUMED, STATED, Known
+from validator.facts.subjects import Subject
+from validator.facts.vocabulary import NONE, THERE
+from validator.judging.loading import LoadedBook
 from validator.screening.cells import CellReader
 from validator.screening.mapping import Column
-from validator.subjects import Subject
-from validator.vocabulary import NONE, THERE
 
 
 class Told(NamedTuple):
@@ -22,17 +22,17 @@ class Told(NamedTuple):
 class Explained:
     """Trails of single rows, from the engine that decides."""
 
-    def __init__(self, ready: Ready) -> None:
-        self.ready = ready
-        self.prepared = {each.rule.name: each for each in ready.meaning.rules}
+    def __init__(self, loaded: LoadedBook) -> None:
+        self.loaded = loaded
+        self.compiled = {each.rule.name: each for each in loaded.engine.rules}
 
     def of(self, reader: CellReader, rule: str, cells: dict[str, str]) -> Told:
         """The trail of one rule at one row's place."""
-        meaning, prepared = self.ready.meaning, self.prepared[rule]
-        found = meaning.derive(subject_of_row(reader, cells))
-        judgement = meaning.judge_rule(prepared, found)
-        trail = self.ready.explainer.explain(prepared.rule, judgement.vector, found)
-        asks = self.ready.explainer.asks(prepared.rule.conditions(), judgement.vector, found)
+        engine, compiled = self.loaded.engine, self.compiled[rule]
+        found = engine.derive(subject_of_row(reader, cells))
+        judgement = engine.judge_rule(compiled, found)
+        trail = self.loaded.explainer.explain(compiled.rule, judgement.vector, found)
+        asks = self.loaded.explainer.asks(compiled.rule.conditions(), judgement.vector, found)
         return Told(trail.found, trail.needed, tuple(asks))
 
 

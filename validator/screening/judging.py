@@ -13,10 +13,10 @@ from typing import NamedTuple
 import polars as pl
 
 from validator.engines.columns import Columns
-from validator.outcomes import OPEN_OUTCOMES, WORST_FIRST, Outcome
-from validator.ready import Ready, ready_book
+from validator.engines.outcomes import OPEN_OUTCOMES, WORST_FIRST, Outcome
+from validator.judging.loading import LoadedBook, load_book
 from validator.rulebook.conditions import facts_read
-from validator.rulebook.strata import condition_reads, reads_of
+from validator.rulebook.dependencies import condition_reads, reads_of
 from validator.screening.cells import CellReader
 from validator.screening.dates import months_of
 from validator.screening.explaining import Explained, Told
@@ -54,13 +54,13 @@ class Piece(NamedTuple):
 class Screener:
     """A book and a mapping made ready for pieces of one kind of table."""
 
-    def __init__(self, ready: Ready, mapping: Mapping, reasons: bool = False) -> None:
-        self.ready, self.mapping, self.reasons = ready, mapping, reasons
-        self.columns = Columns(ready.book, ready.meaning.deriver.work)
-        slots = ready.meaning.deriver.slots
-        self.readers = [CellReader(ready.vocabulary, slots, group, mapping.decimal_comma) for group in mapping.groups]
-        self.books = ready.book.fingerprint
-        self.explained = Explained(ready)
+    def __init__(self, loaded: LoadedBook, mapping: Mapping, reasons: bool = False) -> None:
+        self.loaded, self.mapping, self.reasons = loaded, mapping, reasons
+        self.columns = Columns(loaded.book, loaded.engine.deriver.work)
+        slots = loaded.engine.deriver.slots
+        self.readers = [CellReader(loaded.vocabulary, slots, group, mapping.decimal_comma) for group in mapping.groups]
+        self.books = loaded.book.fingerprint
+        self.explained = Explained(loaded)
         self._reads: dict[str, tuple[frozenset[str], frozenset[str]]] = {}
         self._known: dict[tuple[str, str, tuple[object, ...]], Told] = {}
 
@@ -113,7 +113,7 @@ class Screener:
 
     def _severities(self, outcomes: pl.DataFrame) -> Iterator[tuple[str, str]]:
         for name in outcomes.columns:
-            yield name, self.ready.book.rules[name].severity
+            yield name, self.loaded.book.rules[name].severity
 
     def _count(self, totals: dict[str, pl.Series], outcomes: pl.DataFrame, standings: pl.DataFrame) -> None:
         """Adds up, for each row, how many rules came to what."""
@@ -186,7 +186,7 @@ class Screener:
             at = (((codes == BREACH) | codes.is_in(OPEN)) & readable).arg_true()
             if not len(at):
                 continue
-            rule = self.ready.book.rules[name]
+            rule = self.loaded.book.rules[name]
             fails = standings[f"{name}:fails"].gather(at) if f"{name}:fails" in standings.columns else None
             frame = pl.DataFrame({"at": at, "code": codes.gather(at)}).with_columns(
                 severity=pl.lit(rule.severity) if fails is None else pl.when(fails).then(pl.lit("fail")).otherwise(pl.lit("warn"))
@@ -214,7 +214,7 @@ class Screener:
         for at, column in enumerate(reader.group.columns):
             if column.fact in read:
                 marks.append(cells[column.heading].gather(frame["at"]).alias(str(at)))
-            elif self.ready.vocabulary.fact(column.fact).thing in things:
+            elif self.loaded.vocabulary.fact(column.fact).thing in things:
                 marks.append(reader.written(column, cells[column.heading].gather(frame["at"])).alias(str(at)))
         key = pl.DataFrame(marks).select(pl.struct(pl.all()).alias("key"))["key"]
         different = pl.DataFrame({"key": key, "at": frame["at"]}).unique("key", keep="first", maintain_order=True).with_row_index("number")
@@ -243,7 +243,7 @@ class Screener:
     def _leans_on(self, rule: str) -> tuple[frozenset[str], frozenset[str]]:
         """Every fact that a rule leans on, itself or through what it follows from, and the things they are said of."""
         if rule not in self._reads:
-            book, vocabulary = self.ready.book, self.ready.vocabulary
+            book, vocabulary = self.loaded.book, self.loaded.vocabulary
             derived = {each.fact.name: each for each in book.order}
             waiting = {n for c in book.rules[rule].conditions() for n in (*condition_reads(book, c), *facts_read(c))}
             seen: set[str] = set()
@@ -268,5 +268,5 @@ def neutral(text: pl.Expr) -> pl.Expr:
 @lru_cache(maxsize=4)
 def screener(books: tuple[str, ...], mapping: str, reasons: bool) -> Screener:
     """A screener kept for the pieces of one run. Raises BadBook and BadAssembly."""
-    ready = ready_book(*(Path(book) for book in books))
-    return Screener(ready, read_mapping(Path(mapping), ready.vocabulary), reasons)
+    loaded = load_book(*(Path(book) for book in books))
+    return Screener(loaded, read_mapping(Path(mapping), loaded.vocabulary), reasons)

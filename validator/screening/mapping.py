@@ -8,9 +8,9 @@ from datetime import date as Day
 from pathlib import Path
 from typing import NamedTuple
 
-from validator.forms import choice_of, fields, pairs_of, refuse, text_of, texts_of
-from validator.reading import BadAssembly, Complaint, Entries, Node, Text, nearest, read_file
-from validator.vocabulary import Fact, Vocabulary
+from validator.facts.vocabulary import Fact, Vocabulary
+from validator.language.forms import choice_of, fields, pairs_of, refuse, text_of, texts_of
+from validator.language.source import BadAssembly, Complaint, Entries, Node, Text, nearest, read_file
 
 KEYS = ("registration", "date", "as of", "programme", "personal", "encoding", "separator", "decimal comma", "sheet",
         "heading row", "everywhere", "places", "junctions", "job")  # fmt: skip

@@ -12,7 +12,7 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import NamedTuple
 
-from validator.reading import nearest
+from validator.language.source import nearest
 from validator.screening.mapping import Mapping
 
 MOST_COLUMNS = 5_000

@@ -1,6 +1,6 @@
 """What a warranty document's stated conditions come to on a described assembly."""
 
-from validator.warranty.judging import stand
-from validator.warranty.record import Standing, WarrantyReport
+from validator.warranty.report import Standing, WarrantyReport
+from validator.warranty.terms import stand
 
 __all__ = ["Standing", "WarrantyReport", "stand"]

@@ -7,32 +7,23 @@ does not meet. What is only asked for, such as a registration, a document or a q
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from validator.amounts import NO_GREATEST, show_range
-from validator.engines.deriving import Derivations
-from validator.engines.meaning import Judgement, PreparedRule
-from validator.outcomes import OPEN_OUTCOMES, OpenItem, Outcome
-from validator.programmes.records import (
-    ADMINISTRATIVE,
-    EVIDENCE,
-    ONE_MAKER,
-    SCOPE,
-    Clear,
-    EarlierTerm,
-    Enough,
-    Stated,
-    Within,
-)
-from validator.ready import Ready
+from validator.engines.deciding import CompiledRule, Judgement
+from validator.engines.deriving import DerivedPlace
+from validator.engines.outcomes import OPEN_OUTCOMES, Outcome
+from validator.facts.vocabulary import NONE
+from validator.judging.loading import LoadedBook
+from validator.judging.report import OpenItem
+from validator.language.amounts import NO_GREATEST, show_range
+from validator.rulebook.book import Rule
 from validator.rulebook.conditions import facts_read
-from validator.rulebook.records import Rule
 from validator.rulebook.trees import RuleTrees, sort_of
-from validator.vocabulary import NONE
 from validator.warranty import days, law
 from validator.warranty.evidence import Leant, evidence_for
 from validator.warranty.matters import Looked, Matter
 from validator.warranty.products import products_on
+from validator.warranty.programme import ADMINISTRATIVE, EVIDENCE, ONE_MAKER, SCOPE, Clear, EarlierTerm, Enough, Stated, Within
 from validator.warranty.quantities import ANOTHER_JOB, ASK_OF_MUCH, NEVER_PROOF, reckon
-from validator.warranty.record import BEST_FIRST, Ask, ConditionLine, Standing
+from validator.warranty.report import BEST_FIRST, Ask, ConditionLine, Standing
 
 MOST_TOLD = 6
 OPEN_QUESTIONS = "Answers to these questions."
@@ -60,13 +51,13 @@ class Judge:
     """Judges the conditions of one programme on one assembly, already looked at by the book's own rules."""
 
     def __init__(
-        self, ready: Ready, looked: list[Looked], matters: list[Matter], open_items: tuple[OpenItem, ...] = (), headed: str = "",
+        self, loaded: LoadedBook, looked: list[Looked], matters: list[Matter], open_items: tuple[OpenItem, ...] = (), headed: str = "",
         places: tuple[str, ...] = (),
     ) -> None:  # fmt: skip
-        self.ready, self.looked, self.matters, self.open_items, self.headed = ready, looked, matters, open_items, headed
+        self.loaded, self.looked, self.matters, self.open_items, self.headed = loaded, looked, matters, open_items, headed
         self.places = places
-        self.vocabulary = ready.vocabulary
-        self.job: Derivations = next(derived for derived, _ in looked if derived.subject.sort == "job")
+        self.vocabulary = loaded.vocabulary
+        self.job: DerivedPlace = next(derived for derived, _ in looked if derived.subject.sort == "job")
         self.earlier: dict[str, Standing] = {}
 
     def line(self, stated: Stated) -> ConditionLine:
@@ -76,7 +67,7 @@ class Judge:
         late = law.asks_registration(stated) and found.standing is Standing.NOT_SHOWN
         asks = [*found.asks, *self.questions(found.facts), *(asks_of(law.ASK_OF_A_REGISTRATION) if late else ())]
         by = [stated.shown_by, *found.shown_by]
-        evidence = evidence_for(self._leant(stated, found), self.ready)
+        evidence = evidence_for(self._leant(stated, found), self.loaded)
         return ConditionLine(
             needs=stated.needs,
             kind=stated.kind,
@@ -121,7 +112,7 @@ class Judge:
         open_ = [each for each in here if each.outcome == "open"]
         counts = f"{_rules(failed)} failed, {_rules(open_)} open, {_rules(warned)} for a second look"
         if failed:
-            fixes = [self.ready.book.rules[name].put_right for name in dict.fromkeys(each.rule for each in failed)]
+            fixes = [self.loaded.book.rules[name].put_right for name in dict.fromkeys(each.rule for each in failed)]
             return _Found(Standing.NOT_MET, f"{counts}. Failed: {_told(failed)}", fixes)
         if open_:
             says = f"Could fail: {_told(could)}" if could else f"Open: {_told(open_)}"
@@ -146,11 +137,11 @@ class Judge:
     # -- requirements in the rulebook's grammar ---------------------------------------------------------------------------
 
     def _required(self, rule: Rule, kind: str) -> _Found:
-        prepared = PreparedRule(self._trees(rule), {rule.name: rule})
+        compiled = CompiledRule(self._trees(rule), {rule.name: rule})
         judged = [
-            (derived, self.ready.meaning.judge_rule(prepared, derived))
+            (derived, self.loaded.engine.judge_rule(compiled, derived))
             for derived, _ in self.looked
-            if derived.subject.sort == prepared.sort
+            if derived.subject.sort == compiled.sort
         ]
         told = [(self._standing(judgement, kind, rule), derived, judgement) for derived, judgement in judged]
         standing = worst([Standing.NOT_ARISING, *(each for each, _, _ in told)])
@@ -161,7 +152,7 @@ class Judge:
 
     def _trees(self, rule: Rule) -> RuleTrees:
         """A rule is limited to where its things are; a condition of a document is not, so that an absent thing does not meet it."""
-        fuser = self.ready.book.fuser
+        fuser = self.loaded.book.fuser
         return RuleTrees(
             name=rule.name, severity=rule.severity, sort=sort_of(rule, self.vocabulary), things=tuple(rule.things(self.vocabulary)),
             applies=fuser.fuse(rule.applies), requires=fuser.fuse(rule.requires), exceptions=(), met=None,
@@ -190,13 +181,13 @@ class Judge:
         records = {fact.thing for fact in facts if self.vocabulary.things[fact.thing].sort == "record"}
         return any(judgement.vector[self.vocabulary.slot(thing)] == NONE for thing in records)
 
-    def _with_trail(self, rule: Rule, standing: Standing, deciding: list[tuple[Derivations, Judgement]]) -> _Found:
+    def _with_trail(self, rule: Rule, standing: Standing, deciding: list[tuple[DerivedPlace, Judgement]]) -> _Found:
         said: dict[str, list[str]] = {}
         facts: list[str] = []
         leant: list[Leant] = []
         for derived, judgement in deciding:
             leant += (Leant(name, derived, judgement.vector, judgement.layer) for name in facts_read(rule.requires))
-            trail = self.ready.explainer.explain(rule, judgement.vector, derived)
+            trail = self.loaded.explainer.explain(rule, judgement.vector, derived)
             said.setdefault(f"Found: {trail.found}. Needed: {trail.needed}.", []).append(derived.subject.name)
             facts += trail.asks
         once = deciding[0][0].subject.sort == "job"

@@ -2,7 +2,7 @@
 
 from typing import NamedTuple
 
-from validator.amounts import NO_GREATEST, NO_LEAST, show_range
+from validator.language.amounts import NO_GREATEST, NO_LEAST, show_range
 
 DAY = 86_400
 Span = tuple[int, int]

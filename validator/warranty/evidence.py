@@ -3,18 +3,18 @@
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from validator.engines.deriving import Derivations, Vector
-from validator.possible import NOT_STATED, PRESUMED
-from validator.ready import Ready
+from validator.engines.deriving import DerivedPlace, Vector
+from validator.facts.possible import NOT_STATED, PRESUMED
+from validator.facts.subjects import Layer
+from validator.judging.loading import LoadedBook
 from validator.rulebook.english import name_of
-from validator.subjects import Layer
 
 
 class Leant(NamedTuple):
     """A fact that a condition leans on, at one place or in one of its layers."""
 
     fact: str
-    derived: Derivations
+    derived: DerivedPlace
     vector: Vector
     layer: Layer | None = None
 
@@ -31,15 +31,15 @@ class Evidence(NamedTuple):
     only_stated: tuple[str, ...] = ()
 
 
-def evidence_for(leant: Iterable[Leant], ready: Ready) -> Evidence:
+def evidence_for(leant: Iterable[Leant], loaded: LoadedBook) -> Evidence:
     """The evidence for some facts; one that is shown at one place and only said at another names the other."""
     offered: dict[str, None] = {}
     bare: dict[str, list[str]] = {}
     shown: set[str] = set()
     for each in leant:
-        texts = ready.explainer.shown_by(each.fact, each.vector, each.derived, each.layer)
+        texts = loaded.explainer.shown_by(each.fact, each.vector, each.derived, each.layer)
         offered |= dict.fromkeys(texts)
-        name = name_of(ready.vocabulary, each.fact)
+        name = name_of(loaded.vocabulary, each.fact)
         if texts:
             shown.add(name)
         elif each.is_said:

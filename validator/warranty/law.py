@@ -3,9 +3,9 @@
 The sections were read in pages that reprint them; none of this is legal advice, and none of it decides anything.
 """
 
-from validator.programmes.records import ADMINISTRATIVE, TIED, Stated, Within
-from validator.rulebook.records import Rule
-from validator.warranty.record import LawLine, Standing
+from validator.rulebook.book import Rule
+from validator.warranty.programme import ADMINISTRATIVE, TIED, Stated, Within
+from validator.warranty.report import LawLine, Standing
 
 TIE = LawLine(
     say=(

@@ -8,14 +8,14 @@ walls, connections more than open fields, and what escapes costs more than what 
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from validator.engines.deriving import Derivations
-from validator.engines.meaning import Judgement
-from validator.outcomes import OPEN_OUTCOMES, Outcome
-from validator.ready import Ready
+from validator.engines.deciding import Judgement
+from validator.engines.deriving import DerivedPlace
+from validator.engines.outcomes import OPEN_OUTCOMES, Outcome
+from validator.facts.vocabulary import Fact, Vocabulary
+from validator.judging.loading import LoadedBook
+from validator.rulebook.book import MATTERS, SEVERITIES, Rule
 from validator.rulebook.conditions import facts_read
-from validator.rulebook.records import MATTERS, SEVERITIES, Rule
-from validator.vocabulary import Fact, Vocabulary
-from validator.warranty.record import MatterLine, RiskLine
+from validator.warranty.report import MatterLine, RiskLine
 
 EXPOSURES = ("under water", "wet floor", "wet wall", "wet room", "dry")  # from the greatest
 WET_FLOORS = ("shower floor", "curb", "bench", "exterior deck")
@@ -27,7 +27,7 @@ UNDER_TILE = frozenset(("place.bonding surface", "place.edge mortar cleaned"))  
 VISIBLE = frozenset(("tile", "grout", "movement joint", "place", "job"))
 OUTCOMES = ("fail", "open", "warn")
 SAID_TWO_WAYS = "What is written agrees with itself"
-Looked = tuple[Derivations, list[Judgement]]
+Looked = tuple[DerivedPlace, list[Judgement]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,20 +55,20 @@ class Matter:
         return (MATTERS.index(self.matter), exposure, SEEN.index(self.seen), -worst, OUTCOMES.index(self.outcome))
 
 
-def matters_of(looked: Iterable[Looked], ready: Ready) -> list[Matter]:
+def matters_of(looked: Iterable[Looked], loaded: LoadedBook) -> list[Matter]:
     """Every matter, the gravest first; the same assembly always gives the same order."""
     found: list[Matter] = []
     for derived, judgements in looked:
-        exposure = exposure_of(derived, ready.vocabulary)
+        exposure = exposure_of(derived, loaded.vocabulary)
         for judgement in judgements:
-            found += _matters(judgement, derived.subject.name, exposure, ready.vocabulary)
+            found += _matters(judgement, derived.subject.name, exposure, loaded.vocabulary)
         for disagreement in derived.disagreements:
-            found += _said_two_ways(disagreement.fact, derived.subject.name, exposure, ready)
+            found += _said_two_ways(disagreement.fact, derived.subject.name, exposure, loaded)
     return sorted(dict.fromkeys(found), key=lambda each: (*each.rank, each.title, each.place))
 
 
 def _matters(judgement: Judgement, place: str, exposure: str, vocabulary: Vocabulary) -> list[Matter]:
-    rule, outcome = judgement.prepared.rule, judgement.outcome
+    rule, outcome = judgement.compiled.rule, judgement.outcome
     if not rule.warranty or judgement.severity == "advice":
         return []
     if judgement.layer is not None:
@@ -84,10 +84,10 @@ def _matters(judgement: Judgement, place: str, exposure: str, vocabulary: Vocabu
     return [matter("open", judgement.severity)] if outcome in OPEN_OUTCOMES else []
 
 
-def _said_two_ways(fact: str, place: str, exposure: str, ready: Ready) -> list[Matter]:
+def _said_two_ways(fact: str, place: str, exposure: str, loaded: LoadedBook) -> list[Matter]:
     """A disagreement is open in every matter whose rules read the fact."""
     gravest: dict[str, str] = {}
-    for rule in ready.book.rules.values():
+    for rule in loaded.book.rules.values():
         if rule.warranty and rule.severity != "advice" and fact in rule.facts():
             gravest[rule.warranty] = max(gravest.get(rule.warranty, "warn"), rule.severity, key=SEVERITIES.index)
     return [
@@ -99,7 +99,7 @@ def _said_two_ways(fact: str, place: str, exposure: str, ready: Ready) -> list[M
 # -- the two other axes of the order ------------------------------------------------------------------------------------------
 
 
-def exposure_of(derived: Derivations, vocabulary: Vocabulary) -> str:
+def exposure_of(derived: DerivedPlace, vocabulary: Vocabulary) -> str:
     """How much water or weather reaches a place; of several kinds that it may be, the worst."""
     if derived.subject.sort == "job":
         return UNKNOWN_EXPOSURE

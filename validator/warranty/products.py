@@ -2,9 +2,9 @@
 
 from collections.abc import Iterable
 
-from validator.vocabulary import Vocabulary
+from validator.facts.vocabulary import Vocabulary
 from validator.warranty.matters import Looked
-from validator.warranty.record import ProductLine
+from validator.warranty.report import ProductLine
 
 
 def products_on(looked: Iterable[Looked], kinds: tuple[str, ...], vocabulary: Vocabulary) -> tuple[ProductLine, ...]:

@@ -6,8 +6,8 @@ Offcuts, leftovers and other invoices all make the sum differ from the work, so 
 from fractions import Fraction
 from typing import NamedTuple
 
-from validator.amounts import NO_GREATEST, show, show_range
-from validator.programmes.records import Enough
+from validator.language.amounts import NO_GREATEST, show, show_range
+from validator.warranty.programme import Enough
 
 Span = tuple[int, int]
 NEVER_PROOF = "This is arithmetic and no proof: offcuts, leftovers and other invoices make it differ."

@@ -1,13 +1,13 @@
 """The sums an engineer would write down, by name. Nothing is imported until a sum is asked for.
 
-`WORKINGS["joist live deflection"]` is the `Working`; `validator.workings.corners.work_range` does it for what is
+`WORKINGS["joist live deflection"]` is the `Working`; `validator.workings.intervals.work_range` does it for what is
 possible.
 """
 
 from collections.abc import Iterator, Mapping
 from importlib import import_module
 
-from .record import Input, Step, Worked, Working, WorkingProblem
+from .working import Input, Step, Worked, Working, WorkingProblem
 
 __all__ = ["WORKINGS", "Input", "Step", "Worked", "Working", "WorkingProblem"]
 

@@ -9,7 +9,7 @@ practice.
 from collections.abc import Mapping
 from fractions import Fraction
 
-from .record import Input, Step, Worked, Working, WorkingProblem, inches, over_nothing, plain
+from .working import Input, Step, Worked, Working, WorkingProblem, inches, over_nothing, plain
 
 PI = Fraction(355, 113)  # right to three parts in ten million
 Facts = Mapping[str, Fraction | str]

@@ -8,7 +8,7 @@ Source: arithmetic of cutting; the plan is a plain one, so a careful cutter may 
 from fractions import Fraction
 from typing import NamedTuple
 
-from .record import over_nothing, whole_above
+from .working import over_nothing, whole_above
 
 A_SIDE = "more than nothing, such as 60 in"
 

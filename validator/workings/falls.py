@@ -8,7 +8,7 @@ Arithmetic throughout; what the results are held against stands in the rulebook.
 from collections.abc import Mapping
 from fractions import Fraction
 
-from .record import Input, Step, Worked, Working, WorkingProblem, inches, not_negative, over_nothing, plain
+from .working import Input, Step, Worked, Working, WorkingProblem, inches, not_negative, over_nothing, plain
 
 POSITIONS = ("center", "off center", "end", "along a wall", "under a wall")
 A_LENGTH = "0 in or more"

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from fractions import Fraction
 
 from .lumber import SPECIES, usual_word
-from .record import (
+from .working import (
     WALLS,
     Input,
     Step,

@@ -8,7 +8,7 @@ Sources: definition of volume solids; one gallon is 231 cubic inches, so it cove
 from collections.abc import Mapping
 from fractions import Fraction
 
-from .record import Input, Step, Worked, Working, WorkingProblem, over_nothing, plain
+from .working import Input, Step, Worked, Working, WorkingProblem, over_nothing, plain
 
 MIL_FEET = Fraction(231 * 1000, 144)  # square feet that a gallon covers one mil deep, 1604.17
 Facts = Mapping[str, Fraction | str]

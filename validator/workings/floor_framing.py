@@ -10,19 +10,9 @@ from collections.abc import Mapping
 from fractions import Fraction
 from math import floor
 
-from .joists import (
-    A_SPAN,
-    AN_AMOUNT,
-    CODE_LIMIT,
-    NO_LOAD,
-    allowed_stress,
-    bending_stress,
-    sag,
-    section,
-    spans,
-)  # fmt: skip
+from .joists import AN_AMOUNT, A_SPAN, CODE_LIMIT, NO_LOAD, allowed_stress, bending_stress, sag, section, spans  # fmt: skip
 from .lumber import GRADES, MAKERS_FIGURE, SIZES, SPECIES, design_values, usual_word
-from .record import (
+from .working import (
     FLOORS,
     Input,
     Step,

@@ -9,7 +9,7 @@ geometry.
 from collections.abc import Mapping
 from fractions import Fraction
 
-from .record import Input, Step, Worked, Working, WorkingProblem, inches, not_negative, over_nothing, plain
+from .working import Input, Step, Worked, Working, WorkingProblem, inches, not_negative, over_nothing, plain
 
 LONG_EDGE = Fraction(15)  # in; over this an offset joint is widened, 4.3.8.1 (18 in in the 2012 edition)
 LEAST_JOINT = Fraction(1, 16)

@@ -12,7 +12,7 @@ from fractions import Fraction
 from functools import lru_cache
 
 from .lumber import REPETITIVE, WIDTH, depth, design_values
-from .record import WorkingProblem, cube_root, inches, not_negative, over_nothing, plain, square_root
+from .working import WorkingProblem, cube_root, inches, not_negative, over_nothing, plain, square_root
 
 Number = int | float | Fraction | str
 CODE_LIMIT = Fraction(1, 360)

@@ -8,7 +8,7 @@ handbook 3.8.5.1 (mortar bed, 0.75 psf for each 1/16 in); ASTM D5957 note 1 (wat
 from collections.abc import Iterable, Mapping
 from fractions import Fraction
 
-from .record import FLOORS, Input, Step, Worked, Working, WorkingProblem, inches, not_negative, over_nothing, plain
+from .working import FLOORS, Input, Step, Worked, Working, WorkingProblem, inches, not_negative, over_nothing, plain
 
 BARE_FLOOR = Fraction(10)  # psf, with a 3/4 in panel, a 1/2 in gypsum ceiling and a light finish; seen
 BED_PER_INCH = Fraction(12)  # psf; seen

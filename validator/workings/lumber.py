@@ -11,7 +11,7 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import NamedTuple
 
-from .record import WorkingProblem
+from .working import WorkingProblem
 
 WIDTH = Fraction(3, 2)
 DEPTHS: dict[str, Fraction] = {

@@ -10,7 +10,7 @@ a trade association (2008) and brick practice for long-term moisture growth.
 from collections.abc import Mapping
 from fractions import Fraction
 
-from .record import (
+from .working import (
     Input,
     Step,
     Worked,

@@ -6,7 +6,7 @@ Source: product standards PS 1 and PS 2, whose performance categories are named 
 from collections.abc import Mapping
 from fractions import Fraction
 
-from .record import Input, Step, Worked, Working, WorkingProblem, inches
+from .working import Input, Step, Worked, Working, WorkingProblem, inches
 
 CATEGORIES = (
     "1/4", "11/32", "3/8", "7/16", "15/32", "1/2", "19/32", "5/8", "23/32", "3/4", "7/8", "1", "1-1/8",

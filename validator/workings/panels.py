@@ -10,7 +10,7 @@ coefficients are those of the exact continuous beam.
 from collections.abc import Mapping
 from fractions import Fraction
 
-from .record import FLOORS, Input, Step, Worked, Working, WorkingProblem, inches, not_negative, over_nothing, plain, stiffness
+from .working import FLOORS, Input, Step, Worked, Working, WorkingProblem, inches, not_negative, over_nothing, plain, stiffness
 
 # span rating -> EI with the strong way across the joists, and along them for plywood where it is known
 RATED: dict[str, tuple[int, int | None]] = {

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from fractions import Fraction
 
 from .lumber import WIDTH
-from .record import FLOORS, Input, Step, Worked, Working, WorkingProblem, feet_and_inches, inches, over_nothing, plain
+from .working import FLOORS, Input, Step, Worked, Working, WorkingProblem, feet_and_inches, inches, over_nothing, plain
 
 Facts = Mapping[str, Fraction | str]
 A_SIZE = "more than nothing, such as 36 in"

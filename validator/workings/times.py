@@ -12,7 +12,7 @@ from datetime import datetime, timedelta
 from fractions import Fraction
 from typing import NamedTuple
 
-from .record import Input, Step, Worked, Working, WorkingProblem, not_negative, plain, whole_above
+from .working import Input, Step, Worked, Working, WorkingProblem, not_negative, plain, whole_above
 
 USUAL_TEMPERATURE = Fraction(70)
 COLD = Fraction(50)

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from fractions import Fraction
 from math import exp, log
 
-from .record import Input, Step, Worked, Working, WorkingProblem, not_negative, plain
+from .working import Input, Step, Worked, Working, WorkingProblem, not_negative, plain
 
 INHG_PER_PSI = Fraction(203602, 100_000)
 EMISSION = Fraction(24 * 1000, 7000)  # lb for each 1000 square feet and day, of one grain for each hour and square foot

@@ -4,8 +4,8 @@
 places that differ from some in a few facts. Polars is imported only inside this package and by screening.
 """
 
-from validator.engines.columns.judge import Columns, Judged
+from validator.engines.columns.judge import Columns, OutcomeTable
 from validator.engines.columns.places import NotInColumns, Places, places_of
 from validator.engines.columns.variants import Variant, variants_of
 
-__all__ = ["Columns", "Judged", "NotInColumns", "Places", "Variant", "places_of", "variants_of"]
+__all__ = ["Columns", "OutcomeTable", "NotInColumns", "Places", "Variant", "places_of", "variants_of"]

@@ -5,18 +5,18 @@ Each step writes what the deciding engine would, in the frame of places and in t
 
 import polars as pl
 
-from validator.amounts import NO_GREATEST, NO_LEAST
 from validator.engines.columns.bits import Bit, Number, Pair, any_of, both, either, no, pick
+from validator.engines.columns.formulas import fewest, in_columns, most, summed, worked_once_each
 from validator.engines.columns.places import PLACE, PRESENCE, column_type, several, unseen
-from validator.engines.columns.sheets import PLACES, Frames, Plan, Sheet
-from validator.engines.columns.sums import fewest, in_columns, most, summed, worked_once_each
-from validator.engines.columns.tests import answers
+from validator.engines.columns.plan import PLACES, Frames, Plan, Sheet
+from validator.engines.columns.trees import answers
 from validator.engines.deriving import Work
-from validator.possible import with_implied
-from validator.rulebook import sums
-from validator.rulebook.records import Book
-from validator.rulebook.strata import Derived, Giver
-from validator.vocabulary import NONE, THERE, Fact
+from validator.facts.possible import with_implied
+from validator.facts.vocabulary import NONE, THERE, Fact
+from validator.language.amounts import NO_GREATEST, NO_LEAST
+from validator.rulebook import formulas
+from validator.rulebook.book import Book
+from validator.rulebook.dependencies import Contribution, DerivedFact
 
 INT = pl.Int64()
 
@@ -31,7 +31,7 @@ class ColumnsDeriver:
         self.slots = places.slots
         self.two_ways: dict[str, str] = {}  # by fact, the column that says where what is stated of it cannot be so
 
-    def derive(self, order: list[Derived]) -> None:
+    def derive(self, order: list[DerivedFact]) -> None:
         """Plan every derived fact."""
         for derived in order:
             if derived.fact.fold:
@@ -117,9 +117,9 @@ class ColumnsDeriver:
 
     # -- sums and workings --------------------------------------------------------------------------------------------------
 
-    def _work_out(self, derived: Derived, sheet: Sheet) -> None:
+    def _work_out(self, derived: DerivedFact, sheet: Sheet) -> None:
         fact, slot = derived.fact, self.slots[derived.fact.name]
-        inputs = sums.facts_of(derived.small_sum) if derived.small_sum else list(derived.inputs)
+        inputs = formulas.facts_of(derived.small_sum) if derived.small_sum else list(derived.inputs)
         if derived.small_sum and in_columns(derived.small_sum):
             value = summed(derived.small_sum, sheet)
         else:
@@ -136,7 +136,7 @@ class ColumnsDeriver:
 
     # -- consequences -------------------------------------------------------------------------------------------------------
 
-    def _conclude(self, derived: Derived, sheet: Sheet) -> None:
+    def _conclude(self, derived: DerivedFact, sheet: Sheet) -> None:
         fact, slot = derived.fact, self.slots[derived.fact.name]
         given = [(giver, self._answer(giver, fact, sheet)) for giver in derived.givers]
         new: dict[str, pl.Expr] = {}
@@ -155,7 +155,7 @@ class ColumnsDeriver:
         value = [pick(keep, was, now, kind) for was, now in zip(old, value)]
         sheet.write(slot, value, both(is_stated, either(keep, no(clash))))
 
-    def _answer(self, giver: Giver, fact: Fact, sheet: Sheet) -> Pair:
+    def _answer(self, giver: Contribution, fact: Fact, sheet: Sheet) -> Pair:
         """Whether a consequence holds; of a kind with several layers it holds when it does of one of them."""
         (holds,) = answers(sheet, [giver.when])
         kinds = [kind for kind in giver.kinds if kind in self.layers and kind != fact.thing]
@@ -194,7 +194,7 @@ class ColumnsDeriver:
         return found
 
     def _concluded(
-        self, fact: Fact, given: list[tuple[Giver, Pair]], old: tuple[Number, ...], is_stated: Bit
+        self, fact: Fact, given: list[tuple[Contribution, Pair]], old: tuple[Number, ...], is_stated: Bit
     ) -> tuple[tuple[Number, ...], Bit]:
         """The value of a concluded fact, and whether what is stated of it contradicts."""
         kind = column_type(fact)
@@ -220,7 +220,7 @@ class ColumnsDeriver:
             pick(is_stated, old[0] | surely, surely, kind), pick(is_stated, old[1] | possibly, possibly, kind)
         ), False  # fmt: skip
 
-    def _greatest_holds(self, fact: Fact, given: list[tuple[Giver, Pair]]) -> Number:
+    def _greatest_holds(self, fact: Fact, given: list[tuple[Contribution, Pair]]) -> Number:
         """The greatest word surely given, and every greater one possibly given."""
         kind = column_type(fact)
         least = 1 << fact.words.index(fact.otherwise) if fact.otherwise else 1
@@ -239,7 +239,7 @@ class ColumnsDeriver:
         return pick(settled, found, above | least, kind)
 
     def _narrowed(
-        self, fact: Fact, given: list[tuple[Giver, Pair]], old: tuple[Number, ...]
+        self, fact: Fact, given: list[tuple[Contribution, Pair]], old: tuple[Number, ...]
     ) -> tuple[tuple[Number, ...], Bit]:
         """A stated fact without the words that sure consequences take away; when nothing is left, any of what was said."""
         kind = column_type(fact)
@@ -280,7 +280,7 @@ def spread_over(places: pl.DataFrame, folded: pl.DataFrame) -> pl.DataFrame:
     return places.with_columns(columns)
 
 
-def _gathered(given: list[tuple[Giver, Pair]], side: int, kind: pl.DataType) -> Number:
+def _gathered(given: list[tuple[Contribution, Pair]], side: int, kind: pl.DataType) -> Number:
     """The words that consequences surely (side 0) or possibly (side 1) give."""
     found: Number = 0
     for giver, answer in given:

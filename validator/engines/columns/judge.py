@@ -12,15 +12,15 @@ import polars as pl
 from validator.engines.columns.bits import Bit, Number, Pair, both, either, literal, no, pick
 from validator.engines.columns.deriving import ColumnsDeriver, spread_over
 from validator.engines.columns.places import PLACE, PRESENCE, ROW, Places, several
+from validator.engines.columns.plan import PLACES, Frames, Plan, Sheet
 from validator.engines.columns.schedules import Reach, refuse_too_wide
-from validator.engines.columns.sheets import PLACES, Frames, Plan, Sheet
-from validator.engines.columns.tests import answers
+from validator.engines.columns.trees import answers
 from validator.engines.deriving import Work
-from validator.outcomes import WORST_FIRST, Outcome
+from validator.engines.outcomes import WORST_FIRST, Outcome
+from validator.facts.vocabulary import THERE
+from validator.rulebook.book import Book
 from validator.rulebook.fusing import Test
-from validator.rulebook.records import Book
 from validator.rulebook.trees import RuleTrees
-from validator.vocabulary import THERE
 
 CODE = pl.UInt8()
 RANK = {outcome: rank for rank, outcome in enumerate(WORST_FIRST)}
@@ -30,7 +30,7 @@ FAILS, SOFTENED = ":fails", ":softened"
 
 
 @dataclass(frozen=True, slots=True)
-class Judged:
+class OutcomeTable:
     """Outcomes of a table: a row a place, and a column a rule, named by it.
 
     `standings`, of rules whose schedules have remembered rows: whether the rule fails here rather than warns, and whether a
@@ -61,7 +61,7 @@ class Columns:
         self.slots = dict(book.vocabulary.slots)
         self._plans: dict[object, _Prepared] = {}
 
-    def judge(self, places: Places, *, derived: bool = False) -> Judged:
+    def judge(self, places: Places, *, derived: bool = False) -> OutcomeTable:
         """Every rule judged at this sort of place. `derived`: what follows is in the table already."""
         return self._prepared(places, derived).judge(places)
 
@@ -114,7 +114,7 @@ class _Prepared:
             pl.lit(value).alias(name) for name, value in self.places.settled.items() if name not in frames[PLACES].columns
         )
 
-    def judge(self, places: Places) -> Judged:
+    def judge(self, places: Places) -> OutcomeTable:
         frames = self.plan.run(self._frames(places))
         rows = frames[PLACES].with_columns(pl.lit(0, dtype=CODE).alias(ROW))
 
@@ -122,7 +122,7 @@ class _Prepared:
             # The row's own column keeps the height where every result is the same in all rows.
             return rows.select(ROW, *(literal(value, kind).alias(name) for name, value in results.items())).drop(ROW)
 
-        return Judged(*(made(*each) for each in ((self.results, CODE), (self.standings, pl.Boolean()), (self.two_ways, pl.Boolean()))))
+        return OutcomeTable(*(made(*each) for each in ((self.results, CODE), (self.standings, pl.Boolean()), (self.two_ways, pl.Boolean()))))
 
     def _frames(self, places: Places) -> Frames:
         return {PLACES: places.rows, **places.layers}

@@ -10,11 +10,11 @@ from dataclasses import dataclass, field
 
 import polars as pl
 
-from validator.amounts import NO_GREATEST, NO_LEAST
-from validator.engines.deriving import Derivations, Deriver
-from validator.possible import CONCLUDED
-from validator.subjects import Subject
-from validator.vocabulary import Fact
+from validator.engines.deriving import DerivedPlace, Deriver
+from validator.facts.possible import CONCLUDED
+from validator.facts.subjects import Subject
+from validator.facts.vocabulary import Fact
+from validator.language.amounts import NO_GREATEST, NO_LEAST
 
 LARGEST = 1 << 55  # beyond any amount of the trade, and far enough from the ends that small sums never leave the column
 PLACE = "#place"  # in a frame of layers, the number of the place's row
@@ -112,7 +112,7 @@ def _kinds(deriver: Deriver) -> set[str]:
     return {base if how == "count" else vocabulary.fact(base).thing for how, base in folds}
 
 
-def _layers(kind: str, begun: list[Derivations], deriver: Deriver) -> pl.DataFrame:
+def _layers(kind: str, begun: list[DerivedPlace], deriver: Deriver) -> pl.DataFrame:
     each = [(row, layer, vector) for row, found in enumerate(begun) for layer, vector in found.layers.get(kind, ())]
     own = [deriver.vocabulary.fact(name) for name in deriver.slots if deriver.vocabulary.fact(name).thing == kind]
     frame = packed([vector for _, _, vector in each], own, deriver.slots)

@@ -11,10 +11,10 @@ import polars as pl
 
 from validator.engines.columns.bits import Bit, Number
 from validator.engines.columns.places import NotInColumns
-from validator.engines.columns.sheets import Sheet
+from validator.engines.columns.plan import Sheet
+from validator.facts.vocabulary import Fact
 from validator.rulebook.fusing import ByRow, Test
 from validator.rulebook.schedules import NO_ROW, Schedule
-from validator.vocabulary import Fact
 
 ANSWERS = 60  # to a column
 WITHOUT, SOME_FIRM, ALL_FIRM = 60, 61, 62

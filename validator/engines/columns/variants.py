@@ -10,8 +10,8 @@ import polars as pl
 
 from validator.engines.columns.places import PLACE, Places, column_type, columns_of, parts_of, places_of, stated
 from validator.engines.deriving import Deriver
-from validator.possible import CARD, STATED, Known
-from validator.subjects import Subject
+from validator.facts.possible import CARD, STATED, Known
+from validator.facts.subjects import Subject
 
 BASE = "#base"
 

@@ -1,0 +1,469 @@
+"""The smallest changes that leave no fail: found, never larger than need be, and true when read again from their file."""
+
+import random
+import resource
+import subprocess
+import sys
+import time
+from itertools import combinations, cycle, islice
+from pathlib import Path
+from statistics import median
+
+import polars as pl
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from paths import ROOT
+
+from validator.advising.mending import MOST_CHANGES, Allowed, MendResult, holds, mend
+from validator.advising.mending.candidates import Changes
+from validator.advising.mending.changes import PRODUCT, Change, EditedAssembly, begun, changed
+from validator.advising.mending.trials import Matter, Trial, TrialJudge
+from validator.assembly.draft import Draft, drafts_of
+from validator.engines.columns import Columns, Variant, variants_of
+from validator.engines.outcomes import WORST_FIRST, Outcome
+from validator.facts.subjects import Subject
+from validator.judging.checking import check
+from validator.judging.loading import LoadedBook, load_book
+from validator.language.source import BadAssembly, read_source
+from validator.papers.mending import how_far, mending_lines
+from validator.rulebook.shelf import book_folder
+
+SOUND = ("second-floor-shower", "metric-wet-room", "liner-and-mud-shower")
+WALL = """\
+assembly: A wall
+use: {code family: residential}
+framing: {material: wood, spacing: 16 in}
+places:
+  wall:
+    kind: room wall
+    nothing else: yes
+    built up:
+      - board: {material: cement, thickness: BOARD, fixed with: screws}
+      - screws: {kind: board screw, length: SCREW, corrosion resistant: yes}
+      - tile mortar: {kind: modified cement, contact: 95 %}
+      - tile: {body: ceramic, size: 4 x 4 in}
+      - grout: {kind: cement, joint: 1/8 in}
+"""
+
+
+@pytest.fixture(scope="module")
+def loaded() -> LoadedBook:
+    return load_book(book_folder("us"))
+
+
+def draft(loaded: LoadedBook, sample: str) -> Draft:
+    return drafts_of(ROOT / "samples" / f"{sample}.yaml", loaded.vocabulary, loaded.catalogue)[""]
+
+
+def wall(loaded: LoadedBook, board: str, screw: str) -> Draft:
+    text = WALL.replace("BOARD", board).replace("SCREW", screw)
+    return Draft(read_source(text, "a wall", []), "a wall", loaded.vocabulary, loaded.catalogue)
+
+
+def every_change(one: Draft, loaded: LoadedBook) -> tuple[EditedAssembly, list[Change]]:
+    subjects = {subject.name: subject for subject in one.assembly().subjects}
+    names, changes = frozenset(loaded.vocabulary.facts), Changes(loaded, Allowed())
+    found: dict[object, Change] = {}
+    for subject in subjects.values():
+        for change in changes.of(subject, names):
+            found.setdefault((change.spot, change.after), change)
+    return begun(one, one.assembly()), list(found.values())
+
+
+def fails(one: Draft, loaded: LoadedBook) -> bool:
+    return not holds(check(one.assembly(), loaded, passes=False), False)
+
+
+def mutated(sample: str, loaded: LoadedBook, seed: int, most: int) -> list[tuple[Change, Draft]]:
+    """A sound sample with one line changed so that something fails."""
+    start, changes = every_change(draft(loaded, sample), loaded)
+    random.Random(seed).shuffle(changes)
+    found = []
+    for change in changes:
+        if len(found) == most:
+            break
+        try:
+            page = changed(start, change).page()
+            if fails(page, loaded):
+                found.append((change, page))
+        except BadAssembly:
+            continue
+    return found
+
+
+def bears_out(mended: MendResult, loaded: LoadedBook) -> bool:
+    """Whether every alternative, written out and read again, leaves no fail."""
+    for alternative in mended.alternatives:
+        again = alternative.draft._replace(node=read_source(alternative.draft.text(), "again", []))
+        if fails(again, loaded):
+            return False
+    return True
+
+
+# -- by hand ------------------------------------------------------------------------------------------------------------------
+
+
+def test_a_short_screw_is_mended_by_the_next_size_that_is_sold(loaded: LoadedBook) -> None:
+    """Through a 1 in board and 5/8 in into the stud is 1-5/8 in, which is sold; a 5/8 in board leaves 5/8 in of 1-1/4 in."""
+    mended = mend(wall(loaded, "1 in", "1-1/4 in"), loaded)
+    sets = [[(change.fact, change.after) for change in each.changes] for each in mended.alternatives]
+    assert sets[0] == [("screw.length", "1-5/8 in")]
+    assert [("board.thickness", "5/8 in")] in sets
+
+
+def test_the_limit_is_told_where_the_next_size_goes_beyond_it(loaded: LoadedBook) -> None:
+    """Through 3/4 in: 1-3/8 in would do; 1-5/8 in is the next that is sold."""
+    mended = mend(wall(loaded, "3/4 in", "1-1/4 in"), loaded)
+    (change,), limits = mended.alternatives[0].changes, mended.alternatives[0].limits
+    assert (change.fact, change.after) == ("screw.length", "1-5/8 in")
+    assert limits == ("at least 1-3/8 in (35 mm)",)
+
+
+@pytest.mark.parametrize("written", ["- greenboard", "- greenboard: 1/2 in", "- board: {material: greenboard}", "- board: greenboard"])
+def test_a_board_is_changed_however_it_is_written(loaded: LoadedBook, written: str) -> None:
+    """Paper-faced gypsum in a shower is no board for tile; the foam board of the catalogue is."""
+    text = f"""\
+assembly: A shower wall
+use: {{code family: residential}}
+framing: {{material: wood, spacing: 16 in}}
+places:
+  wall:
+    kind: shower wall
+    built up:
+      {written}
+      - tile mortar: {{kind: modified cement}}
+      - tile: {{body: ceramic, size: 4 x 4 in}}
+"""
+    one = Draft(read_source(text, "a wall", []), "a wall", loaded.vocabulary, loaded.catalogue)
+    start, changes = every_change(one, loaded)
+    swap = next(change for change in changes if change.way == PRODUCT and change.fact == "board")
+    (place,) = (each for each in changed(start, swap).page().assembly().subjects if each.name == "wall")
+    assert [layer.known["board.material"].text for layer in place.layers["board"]] == ["foam"]
+    other = next(change for change in changes if change.fact == "board.material" and change.after == "fiber cement")
+    (place,) = (each for each in changed(start, other).page().assembly().subjects if each.name == "wall")
+    assert [layer.known["board.material"].text for layer in place.layers["board"]] == ["fiber cement"]
+    thickness = [layer.known["board.thickness"].text for layer in place.layers["board"] if "board.thickness" in layer.known]
+    assert thickness == (["1/2 in"] if "1/2 in" in written else [])
+
+
+def test_what_is_to_be_kept_is_kept(loaded: LoadedBook) -> None:
+    kept = mend(wall(loaded, "1 in", "1-1/4 in"), loaded, allowed=Allowed(frozenset(["screw"])))
+    assert kept.alternatives
+    assert all(not change.fact.startswith("screw") for each in kept.alternatives for change in each.changes)
+    neither = mend(wall(loaded, "1 in", "1-1/4 in"), loaded, allowed=Allowed(frozenset(["screw", "board", "framing"])))
+    assert neither.alternatives == ()
+    assert how_far(neither) == "Some of it cannot be mended by what may be changed."
+    assert [(matter.place, matter.rule) for matter in neither.stuck] == [("wall", "board-screw-reaches-framing")]
+
+
+def test_with_goods_only_a_board_is_changed_to_one_of_the_catalogue(loaded: LoadedBook) -> None:
+    mended = mend(wall(loaded, "1 in", "1-1/4 in"), loaded, allowed=Allowed(frozenset(["screw"]), goods=True))
+    of_boards = [c for each in mended.alternatives for c in each.changes if c.fact.partition(".")[0] == "board"]
+    assert of_boards and all(change.way == PRODUCT and change.after == "Harrow foam board" for change in of_boards)
+
+
+def test_the_easiest_alternative_comes_first(loaded: LoadedBook) -> None:
+    mended = mend(draft(loaded, "five-mistakes"), loaded)
+    efforts = [alternative.effort for alternative in mended.alternatives]
+    assert len(efforts) > 1 and efforts == sorted(efforts)
+    assert mended.smallest == 2
+
+
+def test_a_sound_shower_needs_nothing(loaded: LoadedBook) -> None:
+    mended = mend(draft(loaded, "second-floor-shower"), loaded)
+    assert (mended.alternatives, mended.tried) == ((), 0)
+    told = [line for line, _ in mending_lines("A shower", mended, loaded.book, 80)]
+    assert told[-1] == "Nothing has to be changed."
+
+
+def test_a_change_that_brings_a_new_warning_says_so(loaded: LoadedBook) -> None:
+    for sample in ("five-mistakes", "tub-surround", "cold-climate-deck", "upstairs-stone-floor"):
+        one = draft(loaded, sample)
+        before = {(f.rule, f.place) for f in check(one.assembly(), loaded).findings if f.outcome == "warn"}
+        for each in mend(one, loaded).alternatives:
+            after = {(f.rule, f.place): f.title for f in each.report.findings if f.outcome == "warn"}
+            assert {title for title, _ in each.new_warns} == {title for key, title in after.items() if key not in before}
+
+
+def test_clearing_says_what_an_open_fact_would_have_to_be(loaded: LoadedBook) -> None:
+    """The shower is sound but for a screw whose length nobody wrote: 1/2 in of board and 5/8 in of stud ask 1-1/8 in."""
+    one = draft(loaded, "second-floor-shower")
+    text = one.text().replace("          length: 1-5/8 in\n", "")
+    unsaid = one._replace(node=read_source(text, "a shower", []))
+    assert mend(unsaid, loaded).tried == 0
+    cleared = mend(unsaid, loaded, clear=True)
+    assert cleared.smallest == 1
+    assert {(c.fact, c.before) for each in cleared.alternatives for c in each.changes} == {("screw.length", "not stated")}
+    assert holds(cleared.alternatives[0].report, True)
+
+
+# -- every mutation -----------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("sample", SOUND)
+def test_every_mutation_is_undone_by_one_change_and_holds_when_read_again(loaded: LoadedBook, sample: str) -> None:
+    cases = mutated(sample, loaded, seed=11, most=6)
+    assert len(cases) == 6
+    for change, page in cases:
+        mended = mend(page, loaded)
+        assert mended.smallest == 1, f"{change.fact} {change.before} -> {change.after}"
+        assert bears_out(mended, loaded)
+
+
+def test_two_mutations_need_no_more_than_two_and_never_a_larger_set_first(loaded: LoadedBook) -> None:
+    """Against brute force: where two are given, none of very many single changes anywhere in the assembly works."""
+    first, second = (change for change, _ in mutated("liner-and-mud-shower", loaded, seed=1, most=2))
+    start, _ = every_change(draft(loaded, "liner-and-mud-shower"), loaded)
+    page = changed(changed(start, first), second).page()
+    mended = mend(page, loaded)
+    assert 1 <= mended.smallest <= 2
+    assert bears_out(mended, loaded)
+    alone, changes = every_change(page, loaded)
+    random.Random(5).shuffle(changes)
+    back = [change for change in changes if change.fact in (first.fact, second.fact)]
+    changes = [*back, *changes[:100]]
+    single = any(works(alone, (change,), loaded) for change in changes)
+    assert mended.smallest == (1 if single else 2)
+
+
+def works(start: EditedAssembly, changes: tuple[Change, ...], loaded: LoadedBook) -> bool:
+    state = start
+    try:
+        for change in changes:
+            state = changed(state, change)
+        return not fails(state.page(), loaded)
+    except BadAssembly:
+        return False
+
+
+def test_a_small_wall_is_mended_as_by_trying_every_set(loaded: LoadedBook) -> None:
+    """Every set of one, then of two, over what the wall could have changed, read anew each time."""
+    one = wall(loaded, "2 in", "3/4 in")
+    mended = mend(one, loaded)
+    start, changes = every_change(one, loaded)
+    changes = [change for change in changes if change.fact.partition(".")[0] in ("board", "screw")]
+    least = next(
+        size for size in (1, 2)
+        if any(works(start, each, loaded) for each in combinations(changes, size) if len({c.spot for c in each}) == size)
+    )  # fmt: skip
+    assert mended.smallest == least
+
+
+# -- the command --------------------------------------------------------------------------------------------------------------
+
+
+def run(*words: str) -> subprocess.CompletedProcess:
+    return subprocess.run([sys.executable, "-m", "validator", *words], cwd=ROOT, capture_output=True, encoding="utf-8")
+
+
+def test_the_command_writes_each_alternative_and_check_reads_it(tmp_path: Path) -> None:
+    told = run("mend", "samples/five-mistakes.yaml", "--write", str(tmp_path / "mended.yaml"))
+    assert told.returncode == 0
+    assert "back wall; side walls: screw length 1-1/4 in, then 1-5/8 in" in told.stdout
+    assert "No set of fewer than 2 of the allowed changes works" in told.stdout
+    for name in ("mended.yaml", "mended-2.yaml", "mended-3.yaml"):
+        assert run("check", str(tmp_path / name)).returncode == 0
+
+
+def test_a_slip_in_what_to_keep_is_said() -> None:
+    told = run("mend", "samples/five-mistakes.yaml", "--keep", "bord")
+    assert told.returncode == 2
+    assert "did you mean `board`?" in told.stderr
+
+
+SAMPLES = sorted(path.stem for path in (ROOT / "samples").glob("*.yaml") if path.stem != "half-known")
+
+
+@settings(max_examples=24, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(sample=st.sampled_from(SAMPLES), seed=st.integers(0, 10**6), lines=st.integers(1, 4), clear=st.sampled_from([False, False, True]))
+def test_what_is_offered_for_any_assembly_holds_when_it_is_read_again(
+    loaded: LoadedBook, sample: str, seed: int, lines: int, clear: bool
+) -> None:
+    """A sample with some of its lines changed at random: each alternative read again comes to what was promised of it."""
+    one, rng = draft(loaded, sample), random.Random(seed)
+    for _ in range(lines):
+        start, changes = every_change(one, loaded)
+        page = changed(start, rng.choice([change for change in changes if not change.way])).page()
+        try:
+            page.assembly()
+            one = page
+        except BadAssembly:
+            continue
+    mended = mend(one, loaded, clear=clear)
+    before = check(one.assembly(), loaded, passes=False)
+    warned = {(f.rule, f.place) for f in before.findings if f.outcome == "warn"}
+    for alternative in mended.alternatives:
+        again = alternative.draft._replace(node=read_source(alternative.draft.text(), "again", []))
+        report = check(again.assembly(), loaded, passes=False)
+        assert holds(report, clear)
+        assert report.outcome == alternative.report.outcome
+        new = [(f.title, f.place) for f in report.findings if f.outcome == "warn" and (f.rule, f.place) not in warned]
+        assert sorted(alternative.new_warns) == sorted(new)
+        assert len(alternative.changes) >= min(mended.looked, mended.smallest)
+    two_ways = any("said-two-ways" in item.rules for item in before.open_items)
+    assert mended.alternatives or mended.stuck or mended.looked > 1 or holds(before, clear) or two_ways
+
+
+# -- what nobody said ---------------------------------------------------------------------------------------------------------
+
+
+def test_a_half_known_shower_is_told_all_that_has_to_be_found_out(loaded: LoadedBook, tmp_path: Path) -> None:
+    """Too many changes for the smallest to be proved; what is offered holds all the same, and none of it can be left out."""
+    one = draft(loaded, "half-known")
+    mended = mend(one, loaded, clear=True)
+    (alternative,) = mended.alternatives
+    assert len(alternative.changes) > 20
+    again = one._replace(node=read_source(alternative.draft.text(), "again", []))
+    assert holds(check(again.assembly(), loaded, passes=False), True)
+    assert how_far(mended).startswith("Too many changes are needed")
+    for change in alternative.changes[::5]:
+        fewer = begun(one, one.assembly())
+        for each in alternative.changes:
+            fewer = changed(fewer, each) if each is not change else fewer
+        assert not holds(check(fewer.page().assembly(), loaded, passes=False), True), change.fact
+
+
+def test_what_is_found_out_is_the_least_work_and_is_told_with_its_limit(loaded: LoadedBook) -> None:
+    """A half-inch board and 5/8 in into wood: 1-1/8 in, by hand; 1-1/4 in is the next that is sold."""
+    text = WALL.replace("BOARD", "1/2 in").replace("length: SCREW, ", "")
+    unsaid = Draft(read_source(text, "a wall", []), "a wall", loaded.vocabulary, loaded.catalogue)
+    mended = mend(unsaid, loaded, clear=True)
+    first = mended.alternatives[0]
+    ((change, limit),) = [(c, limit) for c, limit in zip(first.changes, first.limits) if c.fact == "screw.length"]
+    assert (change.before, change.how, change.rung) == ("not stated", "find it out", 0)
+    assert limit.startswith("1-1/4 in") and limit.endswith("or more")
+    told = [line for line, _ in mending_lines("A wall", mended, loaded.book, 120, clear=True)]
+    assert any("wall: screw length, not written: has to be 1-1/4 in (1-1/4 in (32 mm) or more does)" in line for line in told)
+
+
+def test_what_fails_for_sure_is_mended_by_work_and_not_by_a_kinder_load(loaded: LoadedBook) -> None:
+    """Joists too long for the 40 psf that nobody wrote down: no load is found out, and no grade that makes the sum impossible."""
+    joists = "{material: wood, joist: 2x8, species: spruce-pine-fir, grade: no. 2, spacing: 16 in, span: 14 ft}"
+    text = f"""\
+assembly: A floor
+use: {{code family: residential}}
+framing: {joists}
+places:
+  floor:
+    kind: room floor
+    nothing else: yes
+    built up:
+      - subfloor panel: {{material: plywood, category: 1-1/8}}
+      - tile mortar: {{kind: modified cement}}
+      - tile: {{body: porcelain, size: 12 x 12 in}}
+      - grout
+"""
+    one = Draft(read_source(text, "a floor", []), "a floor", loaded.vocabulary, loaded.catalogue)
+    assert [f.rule for f in check(one.assembly(), loaded).findings if f.outcome == "fail"] == ["joists-hold-the-finish-straight"]
+    for clear in (False, True):
+        mended = mend(one, loaded, clear=clear)
+        changes = [change for each in mended.alternatives for change in each.changes]
+        assert any(change.fact in ("framing.span", "framing.joist") for change in changes)
+        assert not {change.fact for change in changes} & {"framing.live load", "framing.dead load"}
+        for each in mended.alternatives:
+            assert "joists-hold-the-finish-straight" not in {rule for item in each.report.open_items for rule in item.rules}
+
+
+def test_nobody_is_told_to_keep_no_record(loaded: LoadedBook) -> None:
+    (alternative,) = mend(draft(loaded, "half-known"), loaded, clear=True).alternatives
+    records = {thing.name for thing in loaded.vocabulary.things.values() if thing.sort == "record"}
+    said = [(change.fact, change.after) for change in alternative.changes if change.fact.partition(".")[0] in records]
+    assert said and "none" not in [after for _, after in said]
+
+
+@pytest.mark.parametrize(("clear", "said"), [(False, "Nothing that is written fails"), (True, "Too many changes are needed")])
+def test_an_assembly_that_only_leaves_much_open_is_not_called_right(loaded: LoadedBook, clear: bool, said: str) -> None:
+    assert how_far(mend(draft(loaded, "half-known"), loaded, clear=clear), clear=clear).startswith(said)
+
+
+# -- very many at once --------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("clear", [False, True])
+@pytest.mark.parametrize("sample", ["five-mistakes", "tub-surround", "cold-climate-deck", "upstairs-stone-floor"])
+def test_a_table_of_changes_comes_to_what_each_comes_to_alone(loaded: LoadedBook, sample: str, clear: bool, monkeypatch) -> None:
+    """Every change of a line anywhere, and each again after another one was made."""
+    start, changes = every_change(draft(loaded, sample), loaded)
+    tries, rng = TrialJudge(loaded, clear), random.Random(9)
+    lines = [change for change in changes if change.is_of_a_line]
+    states = [start, *(changed(start, change) for change in rng.sample(lines, 3))]
+    trials = []
+    for state in states:
+        failing = tries.failing(state.subjects.values(), tries.rules.values())
+        first = min(failing) if failing else Matter(next(iter(state.subjects)), next(iter(tries.rules)))
+        trials += [Trial(state, failing, change, first) for change in lines if state is start or rng.random() < 0.2]
+    assert len(trials) >= 100
+    alone = [tries.after([trial], last=False)[0].failing for trial in trials]
+    monkeypatch.setattr("validator.advising.mending.trials.MANY", 1)
+    together = tries.after(trials, last=False)
+    assert sum(1 for tried in together if tried.state is None) > len(trials) / 2
+    assert [tried.failing for tried in together] == alone
+
+
+def test_without_the_library_of_tables_every_change_is_tried_alone(loaded: LoadedBook, monkeypatch) -> None:
+    monkeypatch.setattr("validator.advising.mending.trials.MANY", 1)
+    with_tables = mend(draft(loaded, "five-mistakes"), loaded)
+    monkeypatch.setitem(sys.modules, "polars", None)
+    without = mend(draft(loaded, "five-mistakes"), loaded)
+    sets = [[[(c.fact, c.after) for c in each.changes] for each in mended.alternatives] for mended in (without, with_tables)]
+    assert sets[0] == sets[1]
+    assert without.tried == with_tables.tried > 1
+
+
+def test_no_pair_of_changes_works_where_three_are_said_to_be_needed(loaded: LoadedBook) -> None:
+    """By brute force: every pair of the values that the lines of a wall may have, as one table of variants."""
+    text = WALL.replace("BOARD", "1 in").replace("SCREW", "1-1/4 in").replace("contact: 95 %", "contact: 60 %").replace("1/8 in}", "1/32 in}")
+    one = Draft(read_source(text, "a wall", []), "a wall", loaded.vocabulary, loaded.catalogue)
+    assert mend(one, loaded).smallest == 3
+    start, changes = every_change(one, loaded)
+    (place,) = (subject for subject in start.subjects.values() if subject.sort == "place")
+    lines = [change for change in changes if change.is_of_a_line]
+    sets = [pair for pair in combinations(lines, 2) if pair[0].spot != pair[1].spot]
+    assert len(sets) > 1000
+    failing = fails_in_a_table(place, sets, loaded)
+    assert failing.all()
+    (mended, *_) = mend(one, loaded).alternatives
+    assert not fails_in_a_table(place, [mended.changes], loaded)[0]
+
+
+def fails_in_a_table(place: Subject, sets: list[tuple[Change, ...]], loaded: LoadedBook):
+    variants = [Variant(0, tuple((change.fact, change.known) for change in each)) for each in sets]
+    trees = [rule.trees for rule in loaded.engine.rules if rule.trees.severity == "fail"]
+    columns = Columns(loaded.book, loaded.engine.deriver.work, trees=trees)
+    judged = columns.judge(variants_of(loaded.engine.deriver, [place], variants, "place"))
+    return judged.outcomes.select(pl.any_horizontal(pl.all() == WORST_FIRST.index(Outcome.BREACH)).alias("any"))["any"]
+
+
+def test_where_too_much_fails_nothing_is_said_to_be_right(loaded: LoadedBook) -> None:
+    mended = mend(draft(loaded, "cold-climate-deck"), loaded, clear=True)
+    assert how_far(mended) != "Nothing has to be changed."
+    assert mended.looked > MOST_CHANGES
+
+
+# -- how long it takes --------------------------------------------------------------------------------------------------------
+
+
+def test_a_whole_mending_takes_a_second_and_a_half_at_most_in_the_middle(loaded: LoadedBook, tmp_path: Path) -> None:
+    """The processor time of the whole command, start to end, over mutated sound showers."""
+    took = []
+    for sample in SOUND:
+        for number, (_, page) in enumerate(mutated(sample, loaded, seed=23, most=3)):
+            path = tmp_path / f"{sample}-{number}.yaml"
+            path.write_text(page.text(), encoding="utf-8")
+            before = resource.getrusage(resource.RUSAGE_CHILDREN)
+            assert run("mend", str(path)).returncode == 0
+            after = resource.getrusage(resource.RUSAGE_CHILDREN)
+            took.append(after.ru_utime - before.ru_utime + after.ru_stime - before.ru_stime)
+    assert len(took) == 9 and median(took) <= 1.5, took
+
+
+def test_twenty_thousand_variants_of_a_wall_are_judged_in_a_second(loaded: LoadedBook) -> None:
+    start, changes = every_change(wall(loaded, "1 in", "1-1/4 in"), loaded)
+    (place,) = (subject for subject in start.subjects.values() if subject.sort == "place")
+    lines = [change for change in changes if change.is_of_a_line]
+    sets = list(islice(cycle(pair for pair in combinations(lines, 2) if pair[0].spot != pair[1].spot), 20_000))
+    fails_in_a_table(place, sets[:100], loaded)
+    begun_at = time.perf_counter()
+    assert len(fails_in_a_table(place, sets, loaded)) == 20_000
+    assert time.perf_counter() - begun_at <= 1.0

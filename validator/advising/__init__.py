@@ -1,0 +1,1 @@
+"""What to ask and what to change: the fewest questions, the smallest sets of changes, what if."""

@@ -1,0 +1,147 @@
+"""A new assembly begun from a few words: the places it has, what is asked first, and what is usual.
+
+What is usual is shown with its question and never taken without an answer. The beginnings stand in `beginnings.yaml` beside
+the vocabulary.
+"""
+
+from pathlib import Path
+from typing import NamedTuple
+
+from validator.assembly.draft import Draft
+from validator.facts import possible
+from validator.facts.possible import NotPossible
+from validator.facts.subjects import Subject
+from validator.facts.vocabulary import Fact, Vocabulary
+from validator.judging.loading import LoadedBook
+from validator.language import editing
+from validator.language.forms import fields, pairs_of, refuse, text_of, texts_of
+from validator.language.source import BadBook, Complaint, Entries, Items, read_file
+
+SMALL_WORDS = frozenset((
+    "a", "an", "and", "at", "by", "for", "from", "in", "into", "is", "my", "new", "of", "old", "on", "one", "or", "our", "over",
+    "the", "to", "two", "under", "up", "with",
+))  # fmt: skip
+
+
+class FirstQuestion(NamedTuple):
+    """One question of a beginning: a fact, the place it is of or the job, and what is usual.
+
+    Where `says` is given nothing is asked: whoever said one of its words has said so.
+    """
+
+    fact: Fact
+    at: str
+    usual: str
+    when_said: tuple[str, ...] = ()
+    says: str = ""
+
+
+class JobTemplate(NamedTuple):
+    """A kind of job: the words that name it, its places, and what is asked first."""
+
+    name: str
+    said: tuple[str, ...]
+    places: Entries
+    questions: tuple[FirstQuestion, ...]
+
+
+def read_beginnings(file: Path, vocabulary: Vocabulary) -> tuple[JobTemplate, ...]:
+    """The beginnings of a file. Raises BadBook with every complaint at once."""
+    complaints: list[Complaint] = []
+    found = []
+    for key, node in pairs_of(read_file(file, complaints), "beginnings", complaints):
+        lines = fields(node, f"the beginning `{key.text}`", ("said", "places", "ask"), ("said", "places", "ask"), complaints)
+        asked = lines.get("ask")
+        items = asked.items if isinstance(asked, Items) else ()
+        questions = [each for each in (_question(item, vocabulary, complaints) for item in items) if each is not None]
+        places = lines.get("places")
+        if isinstance(places, Entries):
+            found.append(JobTemplate(key.text, texts_of(lines.get("said"), "said", complaints), places, tuple(questions)))
+    if complaints:
+        raise BadBook(complaints)
+    return tuple(found)
+
+
+def _question(node, vocabulary: Vocabulary, complaints: list[Complaint]) -> FirstQuestion | None:
+    lines = fields(node, "a first question", ("fact", "at", "usual", "says", "when said"), ("fact",), complaints)
+    name, usual, says = (text_of(lines.get(key), key, complaints) for key in ("fact", "usual", "says"))
+    fact = vocabulary.facts.get(name)
+    if fact is None:
+        refuse(complaints, node, f"`{name}` is no fact of the vocabulary", vocabulary.nearest_fact(name))
+        return None
+    if (usual or says) and fact.kind != "presence":
+        try:
+            possible.read(fact, usual or says)
+        except NotPossible as problem:
+            refuse(complaints, node, problem.what, problem.accepted)
+    at = text_of(lines.get("at"), "at", complaints)
+    return FirstQuestion(fact, at, usual, texts_of(lines.get("when said"), "when said", complaints), says)
+
+
+def begun(words: str, beginnings: tuple[JobTemplate, ...]) -> JobTemplate | None:
+    """The beginning that some words name, the first word that names one counting; None where none does."""
+    low = _plain(words)
+    named = [
+        (low.find(f" {said} "), turn, each)
+        for turn, each in enumerate(beginnings) for said in each.said if f" {said} " in low
+    ]  # fmt: skip
+    return min(named, key=lambda each: each[:2])[2] if named else None
+
+
+def already_said(words: str, beginning: JobTemplate) -> tuple[FirstQuestion, ...]:
+    """What the words say themselves, so that it is written and not asked."""
+    return tuple(question for question in beginning.questions if question.says and _is_said(question, words))
+
+
+def first_questions(words: str, beginning: JobTemplate) -> tuple[FirstQuestion, ...]:
+    """What is asked first, given what was said."""
+    said = {(question.fact.name, question.at) for question in already_said(words, beginning)}
+    return tuple(
+        question for question in beginning.questions
+        if not question.says and _is_said(question, words) and (question.fact.name, question.at) not in said
+    )  # fmt: skip
+
+
+def not_read(words: str, beginning: JobTemplate) -> tuple[str, ...]:
+    """The words from which nothing was taken."""
+    low = _plain(words)
+    taken = [*beginning.said, *(word for question in beginning.questions for word in question.when_said)]
+    for phrase in sorted(taken, key=len, reverse=True):
+        low = low.replace(f" {phrase} ", "  ")
+    return tuple(word for word in low.split() if word not in SMALL_WORDS)
+
+
+def _is_said(question: FirstQuestion, words: str) -> bool:
+    low = _plain(words)
+    return not question.when_said or any(f" {said} " in low for said in question.when_said)
+
+
+def _plain(words: str) -> str:
+    return f" {' '.join(words.casefold().replace(',', ' ').split())} "
+
+
+def first_page(words: str, beginning: JobTemplate, loaded: LoadedBook) -> Draft:
+    """The page before anything is answered: its name and its places."""
+    name = words.strip()[:1].upper() + words.strip()[1:]
+    sorts = {loaded.vocabulary.things[question.fact.thing].sort for question in first_questions(words, beginning)}
+    heads = [(head, editing.entries()) for head, sort in (("use", "job"), ("framing", "framing")) if sort in sorts]
+    node = editing.entries(("assembly", editing.text(name)), *heads, ("places", _fresh(beginning.places)))
+    return Draft(node, "a new assembly", loaded.vocabulary, loaded.catalogue, f"Begun from the words: {words.strip()}.")
+
+
+def _fresh(places: Entries) -> Entries:
+    """The places with lines of their own, so that each is found again."""
+    pairs = []
+    for name, under in places.pairs:
+        lines = [(key.text, editing.text(value.text)) for key, value in under.pairs] if isinstance(under, Entries) else []
+        pairs.append((name.text, editing.entries(*lines)))
+    return editing.entries(*pairs)
+
+
+def place_of(draft: Draft, question: FirstQuestion) -> Subject:
+    """Where a first question is answered: its place, or for the job and its framing the first."""
+    subjects = draft.assembly().subjects
+    sort = draft.vocabulary.things[question.fact.thing].sort
+    if not question.at:
+        return next(s for s in subjects if s.sort == ("job" if sort in ("job", "record") else "place"))
+    return next(s for s in subjects if s.name == question.at)

@@ -1,0 +1,339 @@
+"""The fewest questions that settle an assembly: only what can still change an outcome, those that settle most first.
+
+Each question says what each answer would do; an amount is split where the outcome changes. What is written once for
+several places is asked once.
+"""
+
+from collections.abc import Iterable, Iterator
+from typing import NamedTuple
+
+from validator.advising.breakpoints import Stretch, in_words, ranges_of
+from validator.advising.what_if import WhatIf, with_fact, with_presence
+from validator.assembly import Assembly
+from validator.assembly.draft import WHOLE_FILE
+from validator.assembly.places import can_be
+from validator.engines.deciding import CompiledRule, Judgement
+from validator.engines.deriving import DerivedPlace
+from validator.engines.outcomes import OPEN_OUTCOMES, Outcome
+from validator.engines.varying import judge_varying
+from validator.facts import possible
+from validator.facts.possible import NOT_STATED, STATED, Known
+from validator.facts.subjects import Subject
+from validator.facts.vocabulary import MAYBE, NONE, Fact
+from validator.judging.checking import check
+from validator.judging.loading import LoadedBook
+from validator.judging.report import OpenItem
+from validator.language import amounts
+
+NO_THING = "none"
+Came = tuple[tuple[str, Outcome, str], ...]  # each rule that leaned on an answer, with what it came to
+ALL_WRITTEN = Fact(
+    name=WHOLE_FILE, thing="job", what="Whether everything that is there is written", kind="yes or no", words=("no", "yes"),
+    ask="Is everything that is there written down, so that what is not written is not there?",
+    look="Go through the places one by one: membrane, tape, sealant, primer, curb, tests.", answers=("installer",),
+)  # fmt: skip
+MOST_ALONE = 3  # words listed for one effect before they are told as `any other`
+
+
+class Choice(NamedTuple):
+    """One answer, or several that do the same: what it says, and the rules it would settle by what they come to."""
+
+    says: str
+    fails: tuple[str, ...] = ()
+    warns: tuple[str, ...] = ()
+    passes: tuple[str, ...] = ()
+    falls_away: tuple[str, ...] = ()
+    still_open: int = 0
+
+    @property
+    def settles(self) -> int:
+        return len(self.fails) + len(self.warns) + len(self.passes) + len(self.falls_away)
+
+
+class Question(NamedTuple):
+    """One fact to ask, with the places it is asked of; `settles` is how many open matters an answer settles on average."""
+
+    fact: Fact
+    subjects: tuple[Subject, ...]
+    asks: str
+    look: str
+    answers: tuple[str, ...]
+    would_be: str
+    rules: tuple[str, ...]
+    choices: tuple[Choice, ...]
+    settles: float
+    open: int  # how many open matters lean on it
+
+    @property
+    def places(self) -> tuple[str, ...]:
+        return tuple(subject.name for subject in self.subjects)
+
+    @property
+    def once(self) -> object:
+        """What tells a question from every other, so that it is asked once; of several layers each is asked in its turn."""
+        layers = self.subjects[0].layers.get(self.fact.thing, ())
+        return self.fact.name, self.places, sum(1 for layer in layers if _unsaid(layer.known, self.fact))
+
+    @property
+    def accepted(self) -> str:
+        """What may be answered."""
+        fact = self.fact
+        if fact.role and fact.concluded:
+            return ", ".join(choice.says for choice in self.choices) or NO_THING
+        if fact.is_amount:
+            return f"an amount, such as {_example(fact)}, or a range"
+        return ", ".join((*fact.words, *fact.also_said)) if fact.words else "a few words"
+
+
+def questions_of(assembly: Assembly, loaded: LoadedBook) -> tuple[Question, ...]:
+    """Every question of an assembly that could still change an outcome, those that settle most first."""
+    return tuple(_Asker(assembly, loaded).questions())
+
+
+class _Site(NamedTuple):
+    """Where one answer is written, and the places that it speaks of."""
+
+    item: OpenItem
+    subjects: tuple[Subject, ...]
+
+
+class _Asker:
+    def __init__(self, assembly: Assembly, loaded: LoadedBook) -> None:
+        self.assembly, self.loaded = assembly, loaded
+        self.vocabulary = loaded.vocabulary
+        self.what_if = WhatIf(loaded)
+        self.subjects = {subject.name: subject for subject in assembly.subjects}
+        self.open: dict[str, list[Judgement]] = {}
+        self.found: dict[str, DerivedPlace] = {}
+        for subject in assembly.subjects:
+            self.found[subject.name], judgements = judge_varying(loaded.engine, subject)
+            self.open[subject.name] = [
+                each for each in judgements if each.outcome in OPEN_OUTCOMES and each.compiled.trees.severity != "advice"
+            ]
+
+    def questions(self) -> list[Question]:
+        report = check(self.assembly, self.loaded, passes=False)
+        found = [self._question(site) for item in report.open_items for site in self._sites(item)]
+        found += self._closing()
+        weight = {"fail": 2, "warn": 1}
+        found.sort(key=lambda q: (-q.settles, -weight.get(q.would_be, 0), -q.open))
+        return found
+
+    # -- where an answer is written -------------------------------------------------------------------------------------------
+
+    def _sites(self, item: OpenItem) -> list[_Site]:
+        """One question for each line that would hold the answer."""
+        fact = self.vocabulary.fact(item.fact)
+        sort = self.vocabulary.things[fact.thing].sort
+        grouped: dict[object, dict[str, Subject]] = {}
+        for name in item.place.split("; "):
+            subject = self.subjects.get(name)
+            for each in self._speaks_of(subject, fact) if subject is not None else ():
+                grouped.setdefault(_line_of(each, fact, sort), {})[each.name] = each
+        return [_Site(item, tuple(group.values())) for group in grouped.values()]
+
+    def _speaks_of(self, subject: Subject, fact: Fact) -> list[Subject]:
+        """The place whose own fact is asked: of a junction, the place that has the thing."""
+        sort = self.vocabulary.things[fact.thing].sort
+        if subject.sort != "junction" or sort in ("junction", "seal") or not subject.at:
+            return [subject]
+        ends = [self.subjects[name] for name in subject.at]
+        layered = [end for end in ends if fact.thing in end.layers and end.layers[fact.thing] is subject.layers.get(fact.thing)]
+        return layered or [next((end for end in ends if end.known.get(fact.thing) == subject.known.get(fact.thing)), ends[0])]
+
+    def _touched(self, site: _Site) -> Iterator[Subject]:
+        """Every place and junction that an answer speaks of."""
+        fact = self.vocabulary.fact(site.item.fact)
+        sort = self.vocabulary.things[fact.thing].sort
+        if sort in ("job", "record") and any(subject.sort == "job" for subject in site.subjects):
+            yield from self.assembly.subjects
+            return
+        own = {subject.name for subject in site.subjects}
+        for subject in self.assembly.subjects:
+            if subject.name in own:
+                yield subject
+            elif subject.sort == "junction" and sort not in ("junction", "seal") and own.intersection(subject.at):
+                end = next(self.subjects[name] for name in subject.at if name in own)
+                if subject.at[0] == end.name or subject.layers.get(fact.thing) is end.layers.get(fact.thing, ()):
+                    yield subject
+
+    # -- what each answer would do --------------------------------------------------------------------------------------------
+
+    def _question(self, site: _Site) -> Question:
+        fact = self.vocabulary.fact(site.item.fact)
+        touched = [(subject, self._leaning(subject, fact)) for subject in self._touched(site)]
+        touched = [(subject, rules) for subject, rules in touched if rules]
+        choices = tuple(self._choices(fact, site, touched))
+        tried = len(choices) or 1
+        leaning = sum(len(rules) for _, rules in touched)
+        return Question(
+            fact=fact,
+            subjects=site.subjects,
+            asks=site.item.asks,
+            look=site.item.where_to_look,
+            answers=site.item.answers,
+            would_be=site.item.would_be,
+            rules=site.item.rules,
+            choices=choices,
+            settles=sum(choice.settles for choice in choices) / tried,
+            open=leaning,
+        )
+
+    def _closing(self) -> list[Question]:
+        """Whether all that is there is written: one answer that says of everything else that it is not there."""
+        came: list[tuple[str, Outcome, str]] = []
+        for subject in self.assembly.subjects:
+            closed, rules = self._closed(subject), [each.compiled for each in self.open[subject.name]]
+            if closed is not subject and rules:
+                came += [(j.compiled.name, j.outcome, j.severity) for j in self.what_if.judged(closed, rules)]
+        yes, no = _choice("yes", tuple(came)), Choice("no", still_open=len(came))
+        job = next(subject for subject in self.assembly.subjects if subject.sort == "job")
+        if not yes.settles:
+            return []
+        settled = dict.fromkeys((*yes.fails, *yes.warns, *yes.passes, *yes.falls_away))
+        return [Question(ALL_WRITTEN, (job,), ALL_WRITTEN.ask, ALL_WRITTEN.look, ALL_WRITTEN.answers, "fail" if yes.fails else "",
+                         tuple(settled), (yes, no), yes.settles / 2, len(came))]  # fmt: skip
+
+    def _closed(self, subject: Subject) -> Subject:
+        """The place with nothing there but what is surely there."""
+        for thing in self.vocabulary.things.values():
+            known = subject.known.get(thing.name)
+            if thing.when_not_written != "ask" or known is None or thing.name in subject.layers:
+                continue
+            if known.value == MAYBE and known.origin == NOT_STATED and known.where is None:
+                subject = with_presence(subject, thing.name, False)
+        return subject
+
+    def _leaning(self, subject: Subject, fact: Fact) -> list[CompiledRule]:
+        """The open rules at a place that lean on a fact; on a role, those that lean on any thing that plays it."""
+        names = {fact.name}
+        if fact.role and fact.concluded:
+            names |= {thing.name for thing in self.vocabulary.things.values() if thing.role == fact.role}
+        leaning = self.what_if.leans_on
+        return [each.compiled for each in self.open[subject.name] if names & leaning(each.compiled.name)]
+
+    def _choices(self, fact: Fact, site: _Site, touched: list[tuple[Subject, list[CompiledRule]]]) -> Iterator[Choice]:
+        def effect(known: Known | bool | str) -> Came:
+            came: list[tuple[str, Outcome, str]] = []
+            for subject, rules in touched:
+                there = self._answered(subject, fact, known, site)
+                came += [(j.compiled.name, j.outcome, j.severity) for j in self.what_if.judged(there, rules)]
+            return tuple(came)
+
+        if fact.role and fact.concluded:
+            for thing in self._players(fact.role, site):
+                yield _choice(thing, effect(thing))
+        elif fact.kind == "presence":
+            for says, there in ((NO_THING, False), ("there", True)):
+                yield _choice(says, effect(there))
+        elif fact.is_amount:
+            held = self._held(site.subjects[0], fact)
+            tried = ranges_of(fact, held, self.loaded, lambda span: effect(Known(span, STATED, "an answer")))
+            yield from _in_stretches(fact, tried)
+        elif fact.is_word:
+            yield from _grouped((fact.words[bit], effect(Known(1 << bit, STATED, fact.words[bit])))
+                                for bit in _bits(self._held(site.subjects[0], fact)))  # fmt: skip
+        elif fact.is_together:
+            every = fact.every_word
+            yield from _grouped((word, effect(Known((possible.with_implied(fact, 1 << bit), every), STATED, word)))
+                                for bit, word in enumerate(fact.words))  # fmt: skip
+        else:
+            yield _choice("once it is written", effect(Known(None, STATED, "written")))
+
+    def _players(self, role: str, site: _Site) -> list[str]:
+        """`none`, and each layer that could play a role in these places."""
+        kinds = tuple(dict.fromkeys(subject.kind for subject in site.subjects))
+        things = [t.name for t in self.vocabulary.things.values() if t.role == role and can_be(t, kinds) != NONE]
+        return [NO_THING, *things]
+
+    def _held(self, subject: Subject, fact: Fact) -> object:
+        """What is possible of a fact before it is answered."""
+        found, slot = self.found[subject.name], self.vocabulary.slot(fact.name)
+        layers = [vector[slot] for layer, vector in found.layers.get(fact.thing, ()) if _unsaid(layer.known, fact)]
+        value = layers[0] if layers else found.vector[slot]
+        return fact.anything if possible.is_settled(fact, value) else value
+
+    def _answered(self, subject: Subject, fact: Fact, answer: Known | bool | str, site: _Site) -> Subject:
+        if isinstance(answer, bool):
+            return with_presence(subject, fact.thing, answer)
+        if isinstance(answer, str):
+            return self._played(subject, fact.role, answer)
+        layers = [layer for each in site.subjects for layer in each.layers.get(fact.thing, ()) if _unsaid(layer.known, fact)]
+        return with_fact(subject, fact.name, answer, fact.thing, layers)
+
+    def _played(self, subject: Subject, role: str, thing: str) -> Subject:
+        if thing != NO_THING:
+            return with_presence(subject, thing, True)
+        for each in self.vocabulary.things.values():
+            known = subject.known.get(each.name)
+            if each.role == role and known is not None and known.value == MAYBE:
+                subject = with_presence(subject, each.name, False)
+        return subject
+
+
+def _unsaid(known: dict[str, Known], fact: Fact) -> bool:
+    each = known.get(fact.name)
+    return each is None or each.origin == NOT_STATED or not possible.is_settled(fact, each.value)
+
+
+def _line_of(subject: Subject, fact: Fact, sort: str) -> object:
+    """What tells apart the lines on which an answer would be written."""
+    if sort == "job" or subject.sort == "job":
+        return "the job"
+    if sort == "framing":
+        return tuple(layer.where for layer in subject.layers.get("framing", ()))
+    if sort in ("junction", "seal"):
+        return subject.where or subject.kind
+    if sort == "layer" and subject.layers.get(fact.thing):
+        return tuple(layer.where for layer in subject.layers[fact.thing])
+    return subject.name
+
+
+def _bits(mask: object) -> Iterable[int]:
+    return [bit for bit in range(mask.bit_length()) if mask >> bit & 1]
+
+
+def _choice(says: str, came: Came) -> Choice:
+    def named(*wanted: Outcome, severity: str = "") -> tuple[str, ...]:
+        return tuple(rule for rule, outcome, grave in came if outcome in wanted and severity in ("", grave))
+
+    return Choice(
+        says,
+        fails=named(Outcome.BREACH, severity="fail"),
+        warns=named(Outcome.BREACH, severity="warn"),
+        passes=named(Outcome.PASS, Outcome.BY_EXCEPTION),
+        falls_away=named(Outcome.NOT_APPLICABLE, Outcome.NOTHING),
+        still_open=sum(1 for _, outcome, _ in came if outcome in OPEN_OUTCOMES),
+    )
+
+
+def _grouped(answers: Iterable[tuple[str, Came]]) -> Iterator[Choice]:
+    """Answers that do the same, told together."""
+    alike: dict[tuple, list[str]] = {}
+    for says, came in answers:
+        alike.setdefault(came, []).append(says)
+    most = max(alike.values(), key=len, default=[])
+    for came, words in alike.items():
+        rest = words is most and len(words) > MOST_ALONE and len(alike) > 1
+        yield _choice("any other" if rest else " or ".join(words), came)
+
+
+def _in_stretches(fact: Fact, tried: Iterable[tuple[Stretch, Came]]) -> Iterator[Choice]:
+    """Stretches told together where the same fails, warns and passes, whatever else falls away."""
+    joined: list[tuple[Stretch, Choice]] = []
+    for (start, end), came in tried:
+        choice = _choice("", came)
+        if joined and joined[-1][1][1:4] == choice[1:4]:
+            (before, _), last = joined.pop()
+            alike = tuple(rule for rule in last.falls_away if rule in choice.falls_away)
+            start, choice = before, choice._replace(falls_away=alike, still_open=max(last.still_open, choice.still_open))
+        joined.append(((start, end), choice))
+    for (start, end), choice in joined:
+        yield choice._replace(says=in_words(fact, start, end))
+
+
+def _example(fact: Fact) -> str:
+    if fact.slip_below and fact.slip_above:
+        low, high = (amounts.read(text, fact.kind) for text in (fact.slip_below, fact.slip_above))
+        return amounts.show((low.least + high.greatest) // 2 if low.least else high.greatest // 4, fact.kind, high.unit)
+    return {"slope": "1/4 in per ft", "proportion": "95 %", "duration": "24 h", "deflection": "L/360"}.get(fact.kind, fact.kind)

@@ -1,0 +1,276 @@
+"""The smallest sets of changes that leave no fail, and how far was looked for a smaller one.
+
+A set that works must change something that each failing rule leans on. So the search takes one failing rule, tries every
+allowed change that bears on it, and goes on with what still fails, all sets of one change before those of two: what it finds
+first is smallest, and where it was not stopped no smaller set of the allowed changes works. Matters that share no change need
+one each, so that much smaller sets need not be tried. Where too many would be needed, it goes down one matter after another
+and says that fewer might do.
+"""
+
+from collections.abc import Iterable, Iterator
+from typing import NamedTuple
+
+from validator.advising.mending.alternatives import Alternative, Teller
+from validator.advising.mending.candidates import Allowed, Changes
+from validator.advising.mending.changes import Change, EditedAssembly, begun, changed, touched
+from validator.advising.mending.line_scope import LineScope
+from validator.advising.mending.trials import Matter, Trial, TrialJudge, TrialResult
+from validator.assembly.draft import Draft
+from validator.judging.checking import check
+from validator.judging.loading import LoadedBook
+from validator.judging.report import Report
+from validator.language.source import BadAssembly
+
+MOST_CHANGES = 8
+MOST_TRIED = 12_000
+MOST_ALTERNATIVES = 3
+MOST_STEPS_DOWN = 150
+MOST_TOGETHER, MOST_BESIDE = 3, 60  # changes that settle one matter together; those kept that settle nothing alone
+
+
+class MendResult(NamedTuple):
+    """What was found: alternatives, the easiest first; what still failed nowhere could be mended; how far was looked."""
+
+    before: Report
+    alternatives: tuple[Alternative, ...]
+    smallest: int  # the size of the alternatives, 0 where nothing has to change
+    tried: int
+    looked: int  # no set of fewer changes than this works
+    complete: bool  # whether every set up to the greatest size was tried
+    stuck: tuple[Matter, ...] = ()  # failing rules that no allowed change bears on
+    left: tuple[Matter, ...] = ()  # where no set was found, what fails still after all that could be settled
+
+
+class SearchNode(NamedTuple):
+    """A set of changes made, and what fails then."""
+
+    state: EditedAssembly
+    failing: frozenset[Matter]
+
+    @property
+    def made(self) -> tuple[Change, ...]:
+        return self.state.made
+
+    @property
+    def spots(self) -> frozenset[object]:
+        return frozenset(change.spot for change in self.made)
+
+
+ANYTHING = Allowed()
+
+
+def mend(draft: Draft, loaded: LoadedBook, *, clear: bool = False, allowed: Allowed = ANYTHING) -> MendResult:
+    """Up to three of the smallest sets of changes that leave no fail, and with `clear` nothing open that could fail."""
+    return _Search(draft, loaded, clear, allowed._replace(unsaid=clear)).mended()
+
+
+class _Search:
+    def __init__(self, draft: Draft, loaded: LoadedBook, clear: bool, allowed: Allowed) -> None:
+        self.loaded, self.assembly = loaded, draft.assembly()
+        self.start = begun(draft, self.assembly)
+        self.changes, self.tries, self.hearing = Changes(loaded, allowed), TrialJudge(loaded, clear), LineScope(self.start)
+        self.tried = 0
+        self.left: frozenset[Matter] = frozenset()
+        self.found: dict[frozenset[object], SearchNode] = {}
+        self.seen: set[frozenset[tuple[object, str]]] = set()
+        self.kept: dict[object, list[Change]] = {}
+
+    def mended(self) -> MendResult:
+        start, before = self.start, check(self.assembly, self.loaded, passes=False)
+        failing = self.tries.failing(start.subjects.values(), self.tries.rules.values())
+        if not failing:
+            return MendResult(before, (), 0, 0, 0, True)
+        self.tries.failed = frozenset((matter.place, matter.rule) for matter in failing)
+        options = {matter: self._candidates(start, matter) for matter in failing}
+        stuck = tuple(sorted(matter for matter, changes in options.items() if not changes))
+        if stuck:
+            return MendResult(before, (), 0, self.tried, MOST_CHANGES, True, stuck)
+        first = SearchNode(start, failing)
+        looked, complete = self._search(first, _apart(options))
+        if not self.found:
+            self._step_down(first)
+        teller = Teller(self.loaded, self.tries, self.changes, self.assembly, start, before)
+        chosen = self._chosen(teller)
+        size = len(chosen[0].changes) if chosen else 0
+        return MendResult(before, chosen, size, self.tried, looked, complete, left=tuple(sorted(self.left)))
+
+    def _candidates(self, state: EditedAssembly, matter: Matter) -> list[Change]:
+        """Every allowed change that bears on a matter, the easiest first; kept for every state that is alike for the matter."""
+        place, rule, is_open = matter
+        key = (matter, self.tries.bearing(state.made, rule))
+        if key not in self.kept:
+            subject, found = state.subjects[place], {}
+            places = [subject, *(state.subjects[end] for end in subject.at if end in state.subjects)]
+            if subject.sort == "place":
+                places += [each for each in state.subjects.values() if each.sort == "job"]
+            for each in places:
+                for change in self.changes.of(each, self.tries.what_if.leans_on(rule), surely=not is_open):
+                    found.setdefault((change.spot, change.after), change)
+            self.kept[key] = sorted(found.values(), key=lambda change: change.effort_key)
+        return self.kept[key]
+
+    def _to_try(self, node: SearchNode, first: Matter) -> Iterator[Trial]:
+        """The changes that bear on a matter, at spots where nothing was changed yet."""
+        spots = node.spots
+        for change in self._candidates(node.state, first):
+            if change.spot not in spots:
+                yield Trial(node.state, node.failing, self.hearing.heard(node.state, change), first)
+
+    # -- all sets of one size before those of the next ------------------------------------------------------------------------
+
+    def _search(self, start: SearchNode, least: int) -> tuple[int, bool]:
+        """Below which size no set works, and whether everything was tried up to the greatest."""
+        for size in range(least, MOST_CHANGES + 1):
+            self.seen.clear()
+            nodes, stopped = [start], False
+            for left in range(size, 0, -1):
+                nodes, stopped = self._level(nodes, left)
+                if stopped or not nodes:
+                    break
+            if self.found or stopped:
+                return size, not stopped
+        return max(least, MOST_CHANGES + 1), least <= MOST_CHANGES
+
+    def _level(self, nodes: Iterable[SearchNode], left: int) -> tuple[list[SearchNode], bool]:
+        """Every set with one change more that could still work with the changes that are left, and whether to stop."""
+        trials = [(node, trial) for node in nodes for trial in self._trials(node, left)]
+        stopped = self.tried + len(trials) > MOST_TRIED
+        trials = trials[: MOST_TRIED - self.tried]
+        self.tried += len(trials)
+        further: list[SearchNode] = []
+        alike: dict[int, set[tuple[object, frozenset[Matter]]]] = {}
+        for (node, trial), after in zip(trials, self.tries.after([trial for _, trial in trials], last=left == 1)):
+            if after is None:
+                continue
+            change, spots = trial.change, node.spots | {trial.change.spot}
+            if not after.failing:
+                if spots not in self.found:
+                    self.found[spots] = _after(node, change, after)
+            elif left > 1 and spots not in self.found and not self._no_nearer(change, after.failing, alike.setdefault(id(node), set())):
+                further.append(_after(node, change, after))
+        return further, stopped
+
+    def _trials(self, node: SearchNode, left: int) -> Iterator[Trial]:
+        """The changes to try next: all that bear on the matter with the fewest."""
+        options = {matter: self._candidates(node.state, matter) for matter in sorted(node.failing)}
+        if _apart(options) > left:
+            return
+        first = min(options, key=lambda matter: len(options[matter]))
+        made, spots = frozenset((change.spot, change.after) for change in node.made), node.spots
+        for trial in self._to_try(node, first):
+            together = made | {(trial.change.spot, trial.change.after)}
+            if together not in self.seen and spots | {trial.change.spot} not in self.found:
+                self.seen.add(together)
+                yield trial
+
+    def _no_nearer(self, change: Change, failing: frozenset[Matter], alike: set[tuple[object, frozenset[Matter]]]) -> bool:
+        """True of a value that leaves what a nearer one left, where nothing of that leans on the fact changed."""
+        if any(change.fact in self.tries.what_if.leans_on(rule) for _, rule, _ in failing):
+            return False
+        key = (change.spot, failing)
+        known = key in alike
+        alike.add(key)
+        return known
+
+    # -- one matter after another ---------------------------------------------------------------------------------------------
+
+    def _step_down(self, node: SearchNode) -> None:
+        """Towards a set that works, matter after matter, each settled by the easiest change that brings no new fail."""
+        start, hopeless = node, set()
+        while node.failing and len(node.made) < MOST_STEPS_DOWN:
+            options = {m: self._candidates(node.state, m) for m in sorted(node.failing) if (m.place, m.rule) not in hopeless}
+            if not options:
+                self.left = node.failing
+                return
+            first = min(options, key=lambda matter: (matter.is_open, len(options[matter])))
+            further = self._settled(node, first)
+            if further is None:
+                hopeless.add((first.place, first.rule))
+            else:
+                node = further
+        if not node.failing:
+            node = self._thinned(start, node)
+            self.found[node.spots] = node
+
+    def _settled(self, node: SearchNode, first: Matter) -> SearchNode | None:
+        """One matter settled by one change, or by two or three where no one does."""
+        nodes = [node]
+        for _ in range(MOST_TOGETHER):
+            trials = [(each, trial) for each in nodes for trial in self._to_try(each, first)]
+            self.tried += len(trials)
+            tried = zip(trials, self.tries.after([trial for _, trial in trials], last=False))
+            no_worse = [
+                (each, trial.change, after) for (each, trial), after in tried
+                if after is not None and _fails(after.failing) <= _fails(node.failing)
+            ]  # fmt: skip
+            settled = [each for each in no_worse if all(m[:2] != first[:2] for m in each[2].failing)]
+            if settled:
+                return _after(*min(settled, key=lambda e: (_fails(e[2].failing), _ease(e[0], e[1]), len(e[2].failing))))
+            nodes = [_after(*each) for each in sorted(no_worse, key=lambda each: each[1].effort_key)[:MOST_BESIDE]]
+        return None
+
+    def _thinned(self, start: SearchNode, node: SearchNode) -> SearchNode:
+        """A set that works without the changes that it does not need, the hardest tried first."""
+        for change in sorted(node.made, key=lambda change: -change.rung):
+            state, rest = start.state, tuple(each for each in node.made if each is not change)
+            try:
+                for each in rest:
+                    state = changed(state, each)
+            except BadAssembly:
+                continue
+            places = {n: s for n, s in state.subjects.items() if not change.is_quick or n in _names(node.state, change)}
+            rules = self.tries.noticing(change.fact) if change.is_of_a_line else self.tries.rules
+            if not self.tries.failing(places.values(), rules.values()):
+                node = SearchNode(state, frozenset())
+        return node
+
+    # -- choosing -------------------------------------------------------------------------------------------------------------
+
+    def _chosen(self, teller: Teller) -> tuple[Alternative, ...]:
+        """The easiest, then those of another kind, then others; each judged whole as it would be read from its file."""
+        ranked = sorted(self.found.values(), key=lambda node: (max(c.rung for c in node.made), sum(c.rung for c in node.made)))
+        kinds: list[tuple[str, ...]] = []
+        picked: list[SearchNode] = []
+        for node in ranked:
+            kind = tuple(sorted(change.how for change in node.made))
+            if kind not in kinds:
+                kinds.append(kind)
+                picked.append(node)
+        picked += [node for node in ranked if node not in picked]
+        alternatives: list[Alternative] = []
+        for node in picked:
+            if len(alternatives) == MOST_ALTERNATIVES:
+                break
+            alternative = teller.told(node.state)
+            if alternative is not None:
+                alternatives.append(alternative)
+        return tuple(sorted(alternatives, key=lambda each: each.effort))
+
+
+def _after(node: SearchNode, change: Change, after: TrialResult) -> SearchNode:
+    return SearchNode(after.state or changed(node.state, change), after.failing)
+
+
+def _ease(node: SearchNode, change: Change) -> list[tuple[int, bool]]:
+    """Of a set with one change more, the hardest first."""
+    return sorted((each.effort_key for each in (*node.made, change)), reverse=True)
+
+
+def _fails(failing: frozenset[Matter]) -> int:
+    return sum(1 for matter in failing if not matter.is_open)
+
+
+def _names(state: EditedAssembly, change: Change) -> set[str]:
+    return {subject.name for subject in touched(state.subjects, change)}
+
+
+def _apart(options: dict[Matter, list[Change]]) -> int:
+    """How many changes there must be at least: so many matters have no change in common."""
+    taken: set[object] = set()
+    number = 0
+    for changes in sorted(options.values(), key=len):
+        spots = {change.spot for change in changes}
+        if not spots & taken:
+            taken |= spots
+            number += 1
+    return number

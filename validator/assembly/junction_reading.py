@@ -1,0 +1,132 @@
+"""How junctions are written: by kind, at one place, or from one place to another."""
+
+from validator.assembly.evidence import SHOWN_BY, Shown, without_shown_by
+from validator.assembly.statement_reading import NONE_WORDS, THERE_WORDS, Statement, StatementReader, plainly, singular
+from validator.assembly.written import WrittenAssembly, WrittenJunction, unknown_place
+from validator.facts import possible
+from validator.facts.possible import NOT_SAID, STATED, Known, NotPossible
+from validator.facts.vocabulary import NONE
+from validator.language.forms import listed, pairs_of, refuse, text_of
+from validator.language.source import Entries, Node, Text, nearest
+
+_ENDS = ("kind", "between", "at")
+
+
+class JunctionReader:
+    """Reads what is written under `junctions:`, once the places are known."""
+
+    def __init__(self, hear: StatementReader, found: WrittenAssembly) -> None:
+        self.hear, self.found = hear, found
+        self.vocabulary, self.complaints = hear.vocabulary, hear.complaints
+
+    def read(self, node: Node | None) -> None:
+        """Junctions by kind, and the ones between two places written apart."""
+        every, shown = without_shown_by(node, self.complaints)
+        for key, value in pairs_of(every, "junctions", self.complaints):
+            if plainly(key.text) in ("all others", "all other"):
+                self.found.other_seals = shown.one(self._others(value))
+                continue
+            kinds, at = self._junction_kinds(key, value), ()
+            lines = value
+            if kinds is None:
+                continue
+            if isinstance(value, Entries):
+                own = {plainly(k.text): v for k, v in value.pairs}
+                at = self._ends(own.get("between") or own.get("at"))
+                lines = Entries(tuple(p for p in value.pairs if plainly(p[0].text) not in _ENDS), value.where)
+            self._junction(kinds, at, key, lines, shown)
+
+    def _others(self, value: Node) -> Known | None:
+        word = plainly(value.text) if isinstance(value, Text) else "a list"
+        if word in NONE_WORDS:
+            return Known(NONE, STATED, "all others: none", value.where)
+        if word not in NOT_SAID:
+            refuse(self.complaints, value, "`all others` is none, or is left out", "none")
+        return None
+
+    def _junction_kinds(self, key: Text, value: Node) -> tuple[str, ...] | None:
+        """The kinds a key names, or those on its `kind:` line."""
+        fact = self.vocabulary.facts["junction.kind"]
+        line = value.get("kind") if isinstance(value, Entries) else None
+        named = line if isinstance(line, Text) else key
+        for form in (named.text, *singular(plainly(named.text)), plainly(named.text) + "s"):
+            try:
+                known = possible.read(fact, form, named.where)
+            except NotPossible:
+                continue
+            if known.origin == STATED:
+                return tuple(word for bit, word in enumerate(fact.words) if known.value >> bit & 1)
+        near = nearest(named.text, (*fact.words, *fact.also_said))
+        hint = f"did you mean `{near}`? " if near else ""
+        refuse(self.complaints, named, f"`{named.text}` is not a kind of junction", f"{hint}{listed(fact.words, 30)}")
+        return None
+
+    def _junction(self, kinds: tuple[str, ...], at: tuple[str, ...], key: Text, value: Node, wider: Shown) -> None:
+        if isinstance(value, Text) and plainly(value.text) in NOT_SAID:
+            return
+        junction = WrittenJunction(kinds, key.where, at)
+        self.found.junctions.append(junction)
+        lines, shown = without_shown_by(value, self.complaints)
+        shown = shown.within(Shown(wider.at(key.where)))
+        junction.shown_by = shown.whole
+        if isinstance(value, Text):
+            word = plainly(value.text)
+            if word in NONE_WORDS:
+                junction.presence = NONE
+            elif word not in THERE_WORDS:
+                refuse(self.complaints, value, f"`{value.text}` does not say how `{key.text}` is made",
+                       "its facts on lines under it, or none")  # fmt: skip
+            return
+        for line, fact in pairs_of(lines, f"the junction `{key.text}`", self.complaints):
+            if not at and self._names_places(line, fact):
+                ends = self._ends(line)
+                if ends:
+                    self._junction(kinds, ends, line, fact, shown)
+            else:
+                self._junction_line(junction, key, line, fact)
+        junction.show(shown)
+
+    def _junction_line(self, junction: WrittenJunction, key: Text, line: Text, value: Node) -> None:
+        hear, word = self.hear, plainly(line.text)
+        fact = hear.attributes["junction"].get(word)
+        thing = hear.thing_of(word, ("seal",))
+        if word == "note":
+            return
+        if fact is not None and word not in _ENDS:
+            hear.fact(fact, line, value, junction.known)
+        elif thing is not None:
+            earlier = junction.seals.get(thing.name)
+            said = hear.said(thing, line, value, ("product",))
+            if earlier is not None:
+                said.known = {**earlier.known, **said.known}
+            junction.seals[thing.name] = said
+        elif pair := hear.split(word, ("seal",)):
+            said = junction.seals.setdefault(pair[0].name, Statement(pair[0].name, line.where))
+            hear.fact(pair[1], line, value, said.known)
+        else:
+            seals = hear.names_of("seal")
+            facts = [name for name in hear.statable("junction") if name not in _ENDS]
+            allowed = (*facts, *seals, *(f"{s} {a}" for s in seals for a in hear.statable(s)), SHOWN_BY)
+            hear.unknown(line, f"the junction `{key.text}`", allowed)
+
+    def _names_places(self, line: Text, value: Node) -> bool:
+        """True of `back wall to shower floor`, or of one place, as a key under a kind of junction."""
+        word, places = plainly(line.text), self.found.places
+        if word in places:
+            return not self.hear.thing_of(word, ("seal",))
+        return " to " in word and (isinstance(value, Entries) or any(end in places for end in word.split(" to ")))
+
+    def _ends(self, node: Node | None) -> tuple[str, ...]:
+        """The plain names of the one or two places of a junction."""
+        if node is None:
+            return ()
+        text = text_of(node, "between", self.complaints)
+        ends = [plainly(end) for end in text.split(" to ")] if plainly(text) not in self.found.places else [plainly(text)]
+        if len(ends) > 2:
+            refuse(self.complaints, node, f"`{text}` is not one place to another", "`back wall to shower floor`")
+            return ()
+        for end in ends:
+            if end not in self.found.places:
+                unknown_place(self.complaints, node, end, self.found.places)
+                return ()
+        return tuple(ends)

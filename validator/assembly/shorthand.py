@@ -1,0 +1,215 @@
+"""What saves writing: a build-up copied, pieces of a place, a layer written once for a room, options side by side."""
+
+from dataclasses import replace
+
+from validator.assembly.cards import bring_in
+from validator.assembly.places import WholeFile, can_be
+from validator.assembly.statement_reading import Statement, plainly
+from validator.assembly.written import WrittenPlace, unknown_place
+from validator.facts.possible import CARD, NOT_STATED, STATED
+from validator.facts.vocabulary import NONE
+from validator.language.forms import listed, refuse
+from validator.language.source import Complaint, Entries, Node, Text, nearest
+
+_COPIED = ("place.kind", "place.room")
+MOST_OPTIONS = 12
+_FINISH = ("tile mortar", "tile", "grout")
+
+
+# -- like and parts ---------------------------------------------------------------------------------------------------------
+
+
+def copy_build_ups(whole: WholeFile) -> None:
+    """Give every place that is `like` another its build-up, kind, room and framing, and make places of pieces."""
+    for place in list(whole.described.places.values()):
+        _copy(whole, place)
+    for place in list(whole.described.places.values()):
+        _add_pieces(whole, place)
+
+
+def _copy(whole: WholeFile, place: WrittenPlace) -> None:
+    """Follow `like` from place to place up to one with a build-up of its own, and copy back down."""
+    chain, complaints = [place], whole.hear.complaints
+    while (like := chain[-1].like) is not None:
+        other = whole.described.places.get(plainly(like.text))
+        if other is None:
+            unknown_place(complaints, like, like.text, whole.described.places)
+            break
+        if any(other is each for each in chain):
+            refuse(complaints, like, f"`like: {like.text}` comes round to itself", "one place of them with a build-up of its own")
+            break
+        chain.append(other)
+    for taker, giver in reversed(list(zip(chain, chain[1:]))):
+        taker.like = None
+        _take(taker, giver)
+    chain[-1].like = None
+
+
+def _take(place: WrittenPlace, other: WrittenPlace) -> None:
+    """Sizes and other measures of the place are not copied: two walls built alike need not be as high.
+
+    What shows a layer is copied with it, unless this place says what shows it.
+    """
+    for name in _COPIED:
+        if name in other.known:
+            place.known.setdefault(name, other.known[name])
+    place.on = place.on or other.on
+    if place.layers is None:
+        anew = place.shown.whole is not None
+        place.layers = other.layers and [layer.not_shown() if layer and anew else layer for layer in other.layers]
+        place.closed = place.closed or other.closed
+        place.without = {**other.without, **place.without}
+
+
+def _add_pieces(whole: WholeFile, place: WrittenPlace) -> None:
+    for piece in place.pieces:
+        name = f"{place.name}, {piece.name}"
+        if plainly(name) in whole.described.places:
+            refuse(whole.hear.complaints, Text(name, piece.where), f"there are two places named `{name}`", "a name of its own for each")
+            continue
+        piece.name, piece.is_piece = name, True
+        whole.described.places[plainly(name)] = piece
+        if piece.like is None:
+            _take(piece, place)
+        _copy(whole, piece)
+        piece.shown = piece.shown.within(place.shown)
+        _add_pieces(whole, piece)
+
+
+# -- kinds from names -------------------------------------------------------------------------------------------------------
+
+
+def kinds_from_names(whole: WholeFile, kind_named) -> None:
+    """A place without a kind that is named `back wall` is one of the walls, not known which."""
+    for place in whole.described.places.values():
+        if "place.kind" in place.known:
+            continue
+        words = plainly(place.name).split(" ")
+        for start in range(1, len(words)):
+            known = kind_named(" ".join(words[start:]), place.where)
+            if known is not None:
+                place.known["place.kind"] = known
+                break
+
+
+# -- everywhere in ----------------------------------------------------------------------------------------------------------
+
+
+def write_everywhere(whole: WholeFile) -> None:
+    """Layers written once: added to every place of the group that has none of that kind, else filling what it leaves out."""
+    for group, layers in whole.described.everywhere:
+        places = _places_of(whole, group)
+        if not places:
+            rooms = [p.known["place.room"].text for p in whole.described.places.values() if "place.room" in p.known]
+            names = [*rooms, *(p.name for p in whole.described.places.values())]
+            near = nearest(group.text, names)
+            hint = f"did you mean `{near}`? " if near else ""
+            refuse(whole.hear.complaints, group, f"no place is in `{group.text}`", f"{hint}{listed(dict.fromkeys(names))}")
+        for place in places:
+            for layer in layers:
+                if layer is not None and can_be(whole.vocabulary.things[layer.thing], whole.kinds(place)) != NONE:
+                    _write_into(whole, place, layer)
+
+
+def _places_of(whole: WholeFile, group: Text) -> list[WrittenPlace]:
+    """The places of a room, of a name, or of the kinds that begin with a word: `shower`."""
+    found = []
+    for name in group.text.split(","):
+        word = plainly(name)
+        for place in whole.described.places.values():
+            room = place.known.get("place.room")
+            kinds = whole.kinds(place) if "place.kind" in place.known else ()
+            named = plainly(place.name) == word or (room is not None and plainly(room.text) == word)
+            of_kind = len(kinds) > 0 and all(kind == word or kind.startswith(f"{word} ") for kind in kinds)
+            if (named or of_kind) and not any(place is each for each in found):
+                found.append(place)
+    return found
+
+
+def _write_into(whole: WholeFile, place: WrittenPlace, layer: Statement) -> None:
+    layers = place.layers = list(place.layers or [])
+    same = [number for number, each in enumerate(layers) if each is not None and each.thing == layer.thing]
+    if same or layer.thing in place.things:
+        for number in same:
+            layers[number] = _filled(whole, layers[number], layer)
+        return
+    rank = _FINISH.index(layer.thing) if layer.thing in _FINISH else -1
+    after = [
+        number for number, each in enumerate(layers)
+        if each is not None and each.thing in _FINISH and _FINISH.index(each.thing) > rank
+    ]  # fmt: skip
+    layers.insert(after[0] if after else len(layers), layer)
+
+
+def _filled(whole: WholeFile, own: Statement, layer: Statement) -> Statement:
+    """A layer with what it leaves out; what is said of the whole room may be against its own card."""
+    filled = replace(own, known=dict(own.known), against=list(own.against))
+    if not own.product:
+        filled.product, filled.card = layer.product, layer.card
+    for name, known in layer.known.items():
+        mine = own.known.get(name)
+        if mine is None or mine.origin == NOT_STATED:
+            filled.known[name] = known
+        elif mine.origin == CARD and known.origin == STATED:
+            filled.known[name] = known
+            bring_in(whole.vocabulary.facts[name], filled, own.product, mine)
+    return filled
+
+
+# -- options ----------------------------------------------------------------------------------------------------------------
+
+
+def with_options(node: Node, complaints: list[Complaint]) -> tuple[Node, dict[str, Node]]:
+    """The file without its options, and the file once with each of them; those of places count by their name."""
+    if not isinstance(node, Entries):
+        return node, {}
+    plain, overlays = _lifted(node, complaints)
+    if len(overlays) > MOST_OPTIONS:
+        refuse(complaints, node, f"{len(overlays)} options are written", f"at most {MOST_OPTIONS}")
+        return plain, {}
+    return plain, {name: _laid_over(plain, overlay) for name, overlay in overlays.items()}
+
+
+def _lifted(node: Entries, complaints: list[Complaint]) -> tuple[Entries, dict[str, Entries]]:
+    """An entry without its `options:`, and for each option what it lays over that entry."""
+    pairs, overlays = [], {}
+    for key, value in node.pairs:
+        if plainly(key.text) == "options":
+            _take_options(key, value, overlays, complaints)
+            continue
+        if isinstance(value, Entries) and plainly(key.text) != "seen on site":
+            value, inner = _lifted(value, complaints)
+            for name, overlay in inner.items():
+                without_shown_by = Entries(((key, overlay),), overlay.where)
+                overlays[name] = _laid_over(overlays[name], without_shown_by) if name in overlays else without_shown_by
+        pairs.append((key, value))
+    return Entries(tuple(pairs), node.where), overlays
+
+
+def _take_options(key: Text, value: Node, overlays: dict[str, Entries], complaints: list[Complaint]) -> None:
+    if isinstance(value, Entries) and len(value.pairs) > MOST_OPTIONS:
+        refuse(complaints, key, f"{len(value.pairs)} options are written", f"at most {MOST_OPTIONS}")
+        return
+    if not isinstance(value, Entries) or not value.pairs:
+        refuse(complaints, key, "`options` are written as `name:` with what differs under it", "`options: {A: {...}, B: {...}}`")
+        return
+    for name, overlay in value.pairs:
+        if not isinstance(overlay, Entries):
+            refuse(complaints, name, f"nothing stands under the option `{name.text}`", "what differs, as in the file itself")
+        else:
+            overlays[name.text] = _laid_over(overlays[name.text], overlay) if name.text in overlays else overlay
+
+
+def _laid_over(under: Entries, over: Entries) -> Entries:
+    """Entries with others laid over: forms into each other, everything else replaced."""
+    above = {plainly(key.text): (key, value) for key, value in over.pairs}
+    pairs = []
+    for key, value in under.pairs:
+        replaced = above.pop(plainly(key.text), None)
+        if replaced is None:
+            pairs.append((key, value))
+        elif isinstance(value, Entries) and isinstance(replaced[1], Entries):
+            pairs.append((key, _laid_over(value, replaced[1])))
+        else:
+            pairs.append(replaced)
+    return Entries((*pairs, *above.values()), under.where)

@@ -1,0 +1,368 @@
+"""What a person says of one thing: that it is there or not, and its facts, each read by the vocabulary.
+
+A board, a drain, a strip of tape or a flood test is written in one of three ways: `tape: none`, `board: foam`, or its
+facts on lines of their own. All become a `Statement`.
+"""
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+
+from validator.assembly.cards import ProductCard, card_of, with_card
+from validator.assembly.evidence import NOT_SHOWN, SHOWN_BY, Offered, Shown, without_shown_by
+from validator.facts import possible
+from validator.facts.possible import NOT_SAID, NOT_STATED, STATED, Known, NotPossible
+from validator.facts.subjects import Product
+from validator.facts.vocabulary import MAYBE, NONE, THERE, Fact, Thing, Vocabulary
+from validator.language import amounts
+from validator.language.forms import listed, plainly, refuse
+from validator.language.source import Complaint, Entries, Items, Node, Text, Where, nearest
+
+THERE_WORDS = frozenset(("there", "yes", "used", "present", "true"))
+NONE_WORDS = frozenset(("none", "no", "not used", "not there", "nothing", "false", "without"))
+_OR = re.compile(r"\s+or\s+")
+_BEFORE_A_NAME = ("word", "yes or no", "words together", "length", "size")
+_COLORS = frozenset(("red", "blue", "green", "pink", "orange", "yellow", "purple", "black", "white", "gray", "grey", "brown"))
+
+
+def _joined(word: str) -> str:
+    """The name of a thing, hyphens aside too: `pre-slope`, `pre slope`."""
+    return plainly(word).replace("-", " ")
+
+
+def singular(word: str) -> Iterable[str]:
+    """A word and what it may be the plural of."""
+    yield word
+    if word.endswith("es"):
+        yield word[:-2]
+    if word.endswith("s"):
+        yield word[:-1]
+
+
+def _apart(fact: Fact, text: str) -> str:
+    """What to say to `12 x 24 in porcelain`, where one word is asked and a size has a line of its own."""
+    mixed = fact.kind == "word" and re.search(r"\d", text) and not re.search(r"\d", "".join(fact.words))
+    return "one word here, and sizes and amounts on lines of their own under it: " if mixed else ""
+
+
+@dataclass(slots=True, eq=False, repr=False)
+class Statement:
+    """One thing as written. `presence` is NONE, THERE or MAYBE; `against` holds what its product card says otherwise.
+
+    `product` is the name written for it, `card` whether a card of that name was read; `shown_by` is offered to show that it
+    is there.
+    """
+
+    thing: str
+    where: Where
+    presence: int = THERE
+    name: str = ""
+    product: str = ""
+    card: bool = False
+    known: dict[str, Known] = field(default_factory=dict)
+    against: list[tuple[str, tuple[tuple[str, str], ...], Where | None]] = field(default_factory=list)
+    shown_by: Offered = None
+
+    def whether_there(self) -> Known:
+        """Its presence, as it is written."""
+        if self.presence == MAYBE:
+            return Known(MAYBE, NOT_STATED, "written", self.where)
+        return Known(self.presence, STATED, "written", self.where, shown_by=self.shown_by)
+
+    def shown(self, shown: Shown) -> "Statement":
+        """The thing with what is offered for it, or for what it stands in, wherever nothing nearer is."""
+        if shown == NOT_SHOWN:
+            return self
+        shown_by = shown.at(self.where) if self.shown_by is None else self.shown_by
+        return replace(self, known=shown.put_on(self.known, self.where), shown_by=shown_by)
+
+    def not_shown(self) -> "Statement":
+        """The thing without anything that is offered to show it."""
+        return replace(self, known={n: k._replace(shown_by=None) for n, k in self.known.items()}, shown_by=None)
+
+
+def products_of(said: Iterable[Statement]) -> tuple[Product, ...]:
+    """What is there, or may be, by the product named; each once."""
+    return tuple(dict.fromkeys(Product(each.thing, each.product, each.card) for each in said if each.presence != NONE))
+
+
+class StatementReader:
+    """Reads things and facts by one vocabulary; keeps every complaint and every note."""
+
+    def __init__(self, vocabulary: Vocabulary, catalogue: dict[str, ProductCard], complaints: list[Complaint]) -> None:
+        self.vocabulary = vocabulary
+        self.catalogue = catalogue
+        self.complaints = complaints
+        self.notes: list[Complaint] = []
+        self.things = {plainly(name): thing for name, thing in vocabulary.things.items()}
+        self.attributes: dict[str, dict[str, Fact]] = {name: {} for name in vocabulary.things}
+        for fact in list(vocabulary.facts.values()):
+            if fact.kind != "presence" and not fact.fold and not fact.name.endswith(" as stated"):
+                thing, _, attribute = fact.name.partition(".")
+                self.attributes[thing][plainly(attribute)] = fact
+        for thing in vocabulary.things.values():
+            self.things |= {_joined(name): thing for name in (thing.name, *thing.also_called)}
+        for fact in vocabulary.facts.values():
+            self.attributes[fact.thing] |= {plainly(name): fact for name in fact.also_called}
+        self.called = {_joined(name): word for thing in vocabulary.things.values() for name, word in thing.also_called.items()}
+
+    def note(self, where: Where, what: str, accepted: str = "") -> None:
+        """Something to ask back, on which nothing is judged."""
+        self.notes.append(Complaint(where, what, accepted))
+
+    # -- which thing, which fact ------------------------------------------------------------------------------------------
+
+    def thing_of(self, word: str, sorts: tuple[str, ...]) -> Thing | None:
+        """The thing of one of some sorts that a word names, in the singular or the plural."""
+        for form in singular(_joined(word)):
+            thing = self.things.get(form)
+            if thing is not None and thing.sort in sorts:
+                return thing
+        return None
+
+    def things_of_word(self, word: str, sorts: tuple[str, ...]) -> list[Thing]:
+        """The things of some sorts that a word could be the kind of: `plywood` is a board or a subfloor panel."""
+        return [
+            thing for thing in self.vocabulary.things.values()
+            if thing.sort in sorts and thing.named_by and self._reads(thing, thing.named_by, word, ("word",))
+        ]  # fmt: skip
+
+    def compound(self, word: str) -> tuple[Thing, str] | None:
+        """`mosaic tile` as a layer and what is said of it before its name; None when it is none."""
+        words = word.split()
+        for cut in range(1, len(words)):
+            thing, before = self.thing_of(" ".join(words[cut:]), ("layer",)), " ".join(words[:cut])
+            if thing is None or before in NONE_WORDS or before in THERE_WORDS:
+                continue
+            if any(self._reads(thing, name, before, _BEFORE_A_NAME) for name in (thing.named_by, *thing.alone) if name):
+                return thing, before
+        return None
+
+    def without_color(self, key: Text) -> Text:
+        """`red liquid membrane` as the layer it is; a color says nothing but in a name that has it, `green board`."""
+        color, _, rest = plainly(key.text).partition(" ")
+        if color not in _COLORS or self.thing_of(key.text, ("layer",)) or self.compound(key.text):
+            return key
+        return Text(rest, key.where) if self.thing_of(rest, ("layer",)) or self.compound(rest) else key
+
+    def absent(self, word: str) -> Thing | None:
+        """The thing that a word says is not there: `curbless`."""
+        return next((t for t in self.vocabulary.things.values() if _joined(word) in map(_joined, t.none_when)), None)
+
+    def drawer(self, word: str) -> str:
+        """Where a line belongs that stands where it cannot be; nothing where that is not known."""
+        if word in self.attributes["framing"] or word in ("studs", "joists"):
+            return "it belongs under `framing:`, in the run that the place is `on`"
+        if word in self.attributes["job"]:
+            return "it belongs under `use:`"
+        if self.thing_of(word, ("record",)):
+            return "it belongs under `records:`"
+        if self.thing_of(word, ("layer",)):
+            return "it belongs in its turn under `built up:` of its place"
+        if self.thing_of(word, ("part",)):
+            return "it belongs under the place that it is a part of"
+        return ""
+
+    def _reads(self, thing: Thing, attribute: str, text: str, kinds: tuple[str, ...] = ()) -> bool:
+        fact = self.vocabulary.facts[f"{thing.name}.{attribute}"]
+        try:
+            possible.read(fact, text)
+            possible.edges(fact, text)
+        except NotPossible:
+            return False
+        return not kinds or fact.kind in kinds
+
+    def split(self, word: str, sorts: tuple[str, ...]) -> tuple[Thing, Fact] | None:
+        """`tape width` as the fact of a thing; None when it is none."""
+        words = plainly(word).split(" ")
+        for cut in range(len(words) - 1, 0, -1):
+            thing = self.thing_of(" ".join(words[:cut]), sorts)
+            if thing is not None:
+                fact = self.attributes[thing.name].get(" ".join(words[cut:]))
+                if fact is not None:
+                    return thing, fact
+        return None
+
+    def unknown(self, key: Text, form: str, allowed: Iterable[str], *, placed: bool = False) -> None:
+        """Complain of a key that a form does not have, with the drawer it belongs in (`placed`) or the nearest it has."""
+        allowed = tuple(allowed)
+        near, drawer = nearest(key.text, allowed), self.drawer(plainly(key.text)) if placed else ""
+        hint = f"did you mean `{near}`? " if near and not drawer else f"{drawer}; here: " if drawer else ""
+        refuse(self.complaints, key, f"`{key.text}` is not a key of {form}", f"{hint}{listed(allowed, 30)}")
+
+    def names_of(self, *sorts: str) -> list[str]:
+        """The things of some sorts."""
+        return [thing.name for thing in self.vocabulary.things.values() if thing.sort in sorts]
+
+    def statable(self, thing: str) -> tuple[str, ...]:
+        """The attributes of a thing that a person may state."""
+        return tuple(dict.fromkeys(f.name.partition(".")[2] for f in self.attributes[thing].values() if f.stated))
+
+    # -- one fact ---------------------------------------------------------------------------------------------------------
+
+    def fact(self, fact: Fact, key: Text, node: Node, known: dict[str, Known], *, given: bool = False) -> None:
+        """Read one fact into what is known; a size gives the facts of its edges too, a word those it speaks of (`given`)."""
+        text = self._one_text(fact, key, node)
+        if text is None:
+            return
+        if not fact.stated:
+            way = "from the order of the layers" if fact.name.endswith((".lies on", ".covered by")) else "from other facts"
+            refuse(self.complaints, key, f"`{key.text}` is not written: it follows {way}", "leave the line out")
+            return
+        try:
+            found = possible.read(fact, text, node.where)
+            edges = possible.edges(fact, text)
+        except NotPossible as problem:
+            refuse(self.complaints, node, f"`{key.text}`: {problem.what}", _apart(fact, text) + problem.accepted)
+            return
+        if found.origin == NOT_STATED and plainly(text) not in NOT_SAID:
+            self.note(node.where, f"`{key.text}: {text}` is taken as not stated", "a range, or words joined with `or`")
+        self._keep(fact, key, node, found, known)
+        for name in fact.gives if fact.is_word and not given else ():
+            if found.origin == STATED and self._reads(self.vocabulary.things[fact.thing], name.partition(".")[2], text):
+                self.fact(self.vocabulary.facts[name], key, node, known, given=True)  # `marble` is a stone, and says which
+        for name, edge in edges.items():
+            self._keep(self.vocabulary.facts[name], key, node, edge._replace(where=node.where), known)
+
+    def _one_text(self, fact: Fact, key: Text, node: Node) -> str | None:
+        match node:
+            case Text():
+                return node.text
+            case Items() if fact.is_together and all(isinstance(item, Text) for item in node.items):
+                return " and ".join(item.text for item in node.items)
+            case Items():
+                refuse(self.complaints, node, f"`{key.text}` is one value, not a list",
+                       "`or` between words when it is one of them, not known which")  # fmt: skip
+            case Entries():
+                refuse(self.complaints, node, f"`{key.text}` is one value; nothing stands under it", f"`{key.text}: ...` on one line")
+        return None
+
+    def _keep(self, fact: Fact, key: Text, node: Node, found: Known, known: dict[str, Known]) -> None:
+        before = known.get(fact.name)
+        if before is not None and before.origin == STATED and found.origin == STATED:
+            value = possible.both(fact, before.value, found.value) if found.value is not None else None
+            if value is None:
+                refuse(self.complaints, key, f"`{key.text}` says {found.text}, but above it is {before.text}", "say it once")
+                return
+            if value == before.value:
+                return
+            found = found._replace(value=value)
+        if before is None or found.origin == STATED:
+            known[fact.name] = found
+        self._suspect(fact, key, node, found)
+
+    def _suspect(self, fact: Fact, key: Text, node: Node, found: Known) -> None:
+        """A value outside what is usual is asked about; it never reasons."""
+        if not fact.is_amount or found.origin != STATED:
+            return
+        least, greatest = found.value
+        below = fact.slip_below and greatest < amounts.read(fact.slip_below, fact.kind).least
+        above = fact.slip_above and least > amounts.read(fact.slip_above, fact.kind).greatest
+        if below or above:
+            usual = f"from {fact.slip_below} up" if not fact.slip_above else f"up to {fact.slip_above}"
+            if fact.slip_below and fact.slip_above:
+                usual = f"{fact.slip_below} to {fact.slip_above}"
+            self.note(node.where, f"`{key.text}: {found.text}` is unusual and may be a slip", f"usually {usual}")
+
+    # -- one thing --------------------------------------------------------------------------------------------------------
+
+    def said(self, thing: Thing, key: Text, node: Node, common: tuple[str, ...] = ()) -> Statement:
+        """A thing as written under its name: facts on lines, one word, or whether it is there at all."""
+        said = Statement(thing.name, key.where)
+        lines, shown = without_shown_by(node, self.complaints)
+        match lines:
+            case Entries():
+                for line, value in lines.pairs:
+                    self.line(said, thing, line, value, common)
+            case Text():
+                self._bare(said, thing, key, lines)
+            case Items():
+                refuse(self.complaints, node, f"`{key.text}` is one {thing.name}, not a list",
+                       f"`{key.text}:` with its facts on lines under it")  # fmt: skip
+        self._called(said, thing, key)
+        return with_card(self, said).shown(shown)
+
+    def _called(self, said: Statement, thing: Thing, key: Text) -> None:
+        """What the name itself says: `cement board` is a board, and of cement.
+
+        What a thing's own name says, `screws`, gives way to what is said of it: `screws: roofing nails`.
+        """
+        word = next((self.called[form] for form in singular(_joined(key.text)) if form in self.called), "")
+        known = said.known.get(f"{thing.name}.{thing.named_by}")
+        own = _joined(thing.name) in singular(_joined(key.text))
+        if said.presence == NONE or (word and own and known is not None and known.origin == STATED):
+            return
+        if word:
+            self.fact(self.vocabulary.facts[f"{thing.name}.{thing.named_by}"], key, Text(word, key.where), said.known)
+        elif thing.sort == "layer" and self.thing_of(key.text, ("layer",)) is None and (pair := self.compound(key.text)):
+            self._bare(said, thing, key, Text(pair[1], key.where))
+
+    def line(self, said: Statement, thing: Thing, key: Text, value: Node, common: tuple[str, ...] = ()) -> None:
+        """One line under a thing: its name, its product, or a fact."""
+        word = plainly(key.text)
+        fact = self.attributes[thing.name].get(word)
+        if word in common and fact is None:
+            if not isinstance(value, Text):
+                refuse(self.complaints, value, f"`{key.text}` is one piece of text", f"`{key.text}: ...` on one line")
+            elif word == "product":
+                said.product = value.text
+            else:
+                said.name = value.text
+        elif fact is None:
+            self.unknown(key, f"`{thing.name}`", (*self.statable(thing.name), *common, SHOWN_BY))
+        elif fact.name == f"{thing.name}.{thing.named_by}" and isinstance(value, Text):
+            self._named(said, fact, key, value)
+        else:
+            self.fact(fact, key, value, said.known)
+            if word == "product" and isinstance(value, Text):
+                said.product = value.text
+
+    def _bare(self, said: Statement, thing: Thing, key: Text, node: Text) -> None:
+        word = plainly(node.text)
+        if word in NONE_WORDS:
+            said.presence = NONE
+        elif word in NOT_SAID:
+            said.presence = MAYBE
+        elif word in THERE_WORDS:
+            said.presence = THERE
+        elif other := next((name for name in thing.alone if self._reads(thing, name, node.text)), ""):
+            self.fact(self.vocabulary.facts[f"{thing.name}.{other}"], key, node, said.known)
+        elif thing.named_by:
+            self._named(said, self.vocabulary.facts[f"{thing.name}.{thing.named_by}"], key, node)
+        else:
+            refuse(self.complaints, node, f"`{node.text}` does not say what the {thing.name} is",
+                   f"none, there, or its facts on lines under it: {listed(self.statable(thing.name))}")  # fmt: skip
+
+    def _both_said(self, thing: Thing, text: str) -> tuple[str, str, str]:
+        """`3/4 in plywood` as what stands alone and what the thing is named by; the whole text where it is not both."""
+        words = text.split()
+        for cut in range(1, len(words)):
+            for alone, rest in ((words[:cut], words[cut:]), (words[cut:], words[:cut])):
+                one, other = " ".join(alone), " ".join(rest)
+                name = next((each for each in thing.alone if self._reads(thing, each, one)), "")
+                if name and self._reads(thing, thing.named_by, other, ("word",)):
+                    return name, one, other
+        return "", "", text
+
+    def _named(self, said: Statement, fact: Fact, key: Text, node: Text) -> None:
+        """The word that names a thing; `none` there says there is no such thing, `foam or none` that there may be."""
+        if card_of(self.catalogue, node.text) is not None:
+            said.product = node.text
+            return
+        other, amount, rest = self._both_said(self.vocabulary.things[said.thing], node.text)
+        if other:
+            self.fact(self.vocabulary.facts[f"{said.thing}.{other}"], key, Text(amount, node.where), said.known)
+            node = Text(rest, node.where, node.quoted)
+        ways = _OR.split(" ".join(node.text.split()))
+        kept = [way for way in ways if plainly(way) not in NONE_WORDS]
+        if fact.kind == "yes or no":
+            kept = ways
+        if not kept:
+            said.presence = NONE
+            return
+        if len(kept) < len(ways):
+            said.presence = MAYBE
+        text = Text(" or ".join(kept), node.where, node.quoted)
+        self.fact(fact, key, text, said.known)
+        if fact.name.endswith(".product"):
+            said.product = text.text

@@ -1,0 +1,125 @@
+"""`check` and `schema`.
+
+Exit status of `check`: 0 nothing failed and nothing open could fail, 1 something failed, 3 nothing failed but something
+open could, 2 the input could not be read.
+"""
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from validator.cli.common import (
+    SHELF_BOOK,
+    UNREADABLE,
+    BookNames,
+    Form,
+    QuickCommand,
+    Width,
+    app,
+    columns,
+    made_ready,
+    print_json,
+    print_lines,
+    stop,
+)
+from validator.language.source import BadText
+
+if TYPE_CHECKING:
+    from validator.assembly import Assembly
+    from validator.judging.loading import LoadedBook
+    from validator.judging.margins import Margin
+    from validator.judging.report import Report
+
+    Close = list[tuple[Margin, ...]]  # the margins of each assembly, where they are asked for
+
+
+@app.command(cls=QuickCommand)
+def check(
+    files: Annotated[list[str], typer.Argument(metavar="FILE...", help="Assemblies in YAML or JSON; - reads standard input.")],
+    book: BookNames = SHELF_BOOK,
+    form: Form = "text",
+    show_all: Annotated[bool, typer.Option("--all", help="Also show what passes.")] = False,
+    width: Width = None,
+    margins: Annotated[bool, typer.Option("--margins", help="Also say which limits are closest.")] = False,
+    witness: Annotated[bool, typer.Option("--witness", help="Have the second engine judge too, and say whether it agrees.")] = False,
+) -> None:
+    """Judge assemblies: findings with reasons and references, and what was not stated."""
+    from validator.assembly import read_assembly_file
+    from validator.judging.checking import check as judge
+
+    loaded = made_ready(book)
+    assemblies, unread = [], False
+    for file in files:
+        try:
+            assemblies += read_assembly_file(file, loaded.vocabulary, loaded.catalogue).to_judge()
+        except BadText as bad:
+            typer.echo(str(bad), err=True)
+            unread = True
+    reports = [judge(each, loaded, passes=show_all or form == "json") for each in assemblies]
+    close = _close(assemblies, loaded) if margins else []
+    notes = _witnessed(loaded, assemblies) if witness and assemblies else ()
+    if form == "json":
+        _write_json(reports, close, notes)
+    else:
+        _write(reports, show_all, columns(width), close, notes)
+    raise typer.Exit(UNREADABLE if unread else _status([report.exit_status for report in reports]))
+
+
+def _close(assemblies: list["Assembly"], loaded: "Ready") -> "Close":
+    from validator.judging.margins import margins_of
+
+    return [margins_of(each, loaded) for each in assemblies]
+
+
+def _write_json(reports: list["Report"], close: "Close", notes: tuple[str, ...]) -> None:
+    if close:
+        from validator.papers.margins import margins_object
+
+        print_json({**vars(report), "margins": margins_object(margins)} for report, margins in zip(reports, close))
+    elif reports:
+        print_json(reports)
+    for note in notes:
+        typer.echo(note, err=True)
+
+
+def _write(reports: list["Report"], show_all: bool, width: int, close: "Close", notes: tuple[str, ...]) -> None:
+    from validator.papers.report import report_lines
+
+    for number, report in enumerate(reports):
+        if number:
+            typer.echo()
+        last = number == len(reports) - 1
+        print_lines(report_lines(report, width, show_passes=show_all, notes=notes if last else ()))
+        if close:
+            from validator.papers.margins import margin_lines
+
+            print_lines(margin_lines(close[number], width))
+
+
+def _status(statuses: list[int]) -> int:
+    """The gravest of several: 1 before 3 before 0."""
+    return min((s for s in statuses if s), default=0)
+
+
+def _witnessed(loaded: "Ready", assemblies: list["Assembly"]) -> tuple[str, ...]:
+    from validator.engines.witness.comparing import witness_subjects
+
+    return (witness_subjects(loaded.engine, [subject for assembly in assemblies for subject in assembly.subjects]),)
+
+
+@app.command(cls=QuickCommand)
+def schema(book: BookNames = SHELF_BOOK) -> None:
+    """Print a JSON Schema, so that an editor completes and checks an assembly while it is typed."""
+    import json
+
+    from validator.assembly.schema import schema_of
+    from validator.facts.vocabulary import read_vocabulary
+    from validator.rulebook.shelf import book_folder, shared_folder
+
+    try:
+        folders = [book_folder(name) for name in book]
+        vocabulary = read_vocabulary(shared_folder(folders) / "vocabulary", *(folder / "vocabulary" for folder in folders))
+        vocabulary.can_describe()
+    except BadText as bad:
+        stop(str(bad))
+    typer.echo(json.dumps(schema_of(vocabulary), indent=2, ensure_ascii=False))

@@ -1,0 +1,246 @@
+"""The engine that decides: every rule of a book judged at one place, as the pair (surely, possibly).
+
+Plain closures over one vector, made once from the fused trees. What led to an outcome is read back from the author's
+tree and the vector (`trail`), so that judging itself stays short and obviously right.
+"""
+
+from collections.abc import Callable, Mapping
+from functools import cached_property
+from operator import itemgetter
+from typing import NamedTuple
+
+from validator.engines.closures import NOT, POSSIBLY, SURELY, Closure, closure_of
+from validator.engines.deriving import DerivedPlace, Deriver, Vector, Work
+from validator.engines.outcomes import WORST_FIRST, Outcome
+from validator.facts.possible import CARD, STATED
+from validator.facts.subjects import Layer, Subject
+from validator.facts.vocabulary import THERE, Vocabulary
+from validator.rulebook.book import Book, Rule
+from validator.rulebook.conditions import facts_read
+from validator.rulebook.dependencies import reads_of
+from validator.rulebook.fusing import AmountIn, ByRow, Test
+from validator.rulebook.schedules import NO_ROW
+from validator.rulebook.trees import RuleTrees
+
+RANK = {outcome: rank for rank, outcome in enumerate(WORST_FIRST)}
+
+
+class CompiledRule:
+    """A rule as closures over a vector, each made when it is first asked: most rules apply nowhere in a job."""
+
+    def __init__(self, trees: RuleTrees, rules: Mapping[str, Rule]) -> None:
+        self.trees = trees
+        self.name: str = trees.name
+        self.sort: str = trees.sort
+        self._rules = rules
+        self.things = frozenset(trees.things)
+
+    @property
+    def rule(self) -> Rule:
+        """The rule as written; a kept book makes it when it is first asked for."""
+        return self._rules[self.name]
+
+    @cached_property
+    def judge(self) -> Callable[[Vector], "Judgement"]:
+        """The rule over one vector, whatever layer it is of."""
+        applies, requires, breached, severity = self.applies, self.requires, self.breached, self.trees.severity
+        if self.trees.exceptions or self.trees.parts:
+            return lambda vector: _with_severity(self, outcome_of(self, vector), vector, None)
+        not_applicable = Outcome.NOT_APPLICABLE
+        made = tuple.__new__  # a book makes some hundred judgements a place, and the usual way takes three times as long
+
+        def plain(vector: Vector) -> Judgement:
+            sure = applies(vector)
+            if not sure:
+                return made(Judgement, (self, not_applicable, vector, None, severity, False, ""))
+            met = requires(vector)
+            if met != SURELY and breached is not None and breached(vector) == NOT:
+                met = SURELY
+            outcome = (APPLIES if sure == SURELY else MAY_APPLY)[met]
+            return made(Judgement, (self, outcome, vector, None, severity, False, ""))
+
+        return plain
+
+    @cached_property
+    def applies(self) -> Closure:
+        return closure_of(self.trees.applies)
+
+    @cached_property
+    def requires(self) -> Closure:
+        return closure_of(self.trees.requires)
+
+    @cached_property
+    def exceptions(self) -> tuple[Closure, ...]:
+        return tuple(closure_of(exception) for exception in self.trees.exceptions)
+
+    @cached_property
+    def met(self) -> Closure | None:
+        return None if self.trees.met is None else closure_of(self.trees.met)
+
+    @cached_property
+    def breached(self) -> Closure | None:
+        return None if self.trees.breached is None else closure_of(self.trees.breached)
+
+    @cached_property
+    def parts(self) -> tuple[tuple[Closure, tuple[ByRow, ...]], ...]:
+        return tuple((closure_of(test), rows) for test, rows in self.trees.parts)
+
+
+class Judgement(NamedTuple):
+    """One rule at one place. `layer` names which of several layers decided; `vector` is what it was judged on."""
+
+    compiled: CompiledRule
+    outcome: Outcome
+    vector: Vector
+    layer: Layer | None = None
+    severity: str = ""
+    softened: bool = False
+    remembered: str = ""  # the fact whose sum rests on remembered values, so that a breach only warns
+
+
+# The table of outcomes of a rule without exceptions, by whether it is met.
+MAY_APPLY = (Outcome.FAILS_IF, Outcome.WAITS, Outcome.WAITS, Outcome.NOTHING)
+APPLIES = (Outcome.BREACH, Outcome.OPEN, Outcome.OPEN, Outcome.PASS)
+
+
+class Engine:
+    """A book made ready to judge."""
+
+    def __init__(self, book: Book, work: Work, *, everything: bool = False) -> None:
+        self.book = book
+        self.vocabulary: Vocabulary = book.vocabulary
+        self.rules = tuple(CompiledRule(trees, book.rules) for trees in book.trees.values())
+        self.by_sort: dict[str, list[CompiledRule]] = {}
+        for compiled in self.rules:
+            self.by_sort.setdefault(compiled.sort, []).append(compiled)
+        self.deriver = Deriver(book, work, everything=everything)
+
+    @cached_property
+    def cuts(self) -> dict[int, set[int]]:
+        """For each amount, the values at which some rule's answer changes."""
+        return _cuts(self.rules, self.book)
+
+    def derive(self, subject: Subject) -> DerivedPlace:
+        return self.deriver.derive(subject)
+
+    def judge(self, found: DerivedPlace) -> list[Judgement]:
+        """Every rule that is judged at this sort of place."""
+        rules, vector = self.by_sort.get(found.subject.sort, ()), found.vector
+        judged = [compiled.judge(vector) for compiled in rules]
+        for number, compiled in enumerate(rules if found.layers else ()):
+            if not compiled.things.isdisjoint(found.layers):
+                judged[number] = self.judge_rule(compiled, found)
+        if Outcome.BREACH in map(itemgetter(1), judged):
+            return [self._as_firm_as_its_sums(judgement, found) for judgement in judged]
+        return judged
+
+    def judge_rule(self, compiled: CompiledRule, found: DerivedPlace) -> Judgement:
+        """One rule; over several layers of a kind it names, the worst of them, and which."""
+        kind = next((thing for thing in compiled.trees.things if thing in found.layers), None) if found.layers else None
+        if kind is None:
+            return self._as_firm_as_its_sums(compiled.judge(found.vector), found)
+        judged = [
+            (_of_layer(outcome_of(compiled, vector), layer), vector, layer) for layer, vector in found.layers[kind]
+        ]
+        outcome, vector, layer = min(judged, key=lambda each: RANK[each[0]])
+        return self._as_firm_as_its_sums(_with_severity(compiled, outcome, vector, layer), found)
+
+    def _as_firm_as_its_sums(self, judgement: Judgement, found: DerivedPlace) -> Judgement:
+        """What rests on a sum with remembered values may warn and not fail."""
+        if judgement.outcome is not Outcome.BREACH or judgement.severity != "fail" or judgement.compiled.rule.own_authority:
+            return judgement
+        seen: set[str] = set()
+        waiting = facts_read(judgement.compiled.rule.requires)
+        while waiting:
+            name = waiting.pop()
+            how, said = found.how.get(name), found.known.get(name)
+            if how is None or name in seen or (said is not None and said.origin in (STATED, CARD)):
+                continue
+            seen.add(name)
+            if how.worked is not None and not how.worked.firm:
+                return judgement._replace(severity="warn", remembered=name)
+            waiting += reads_of(self.book, self.deriver.by_name[name])
+        return judgement
+
+
+def _cuts(rules: tuple[CompiledRule, ...], book: Book) -> dict[int, set[int]]:
+    """For each amount, the last value of every stretch over which no answer of the book changes."""
+    cuts: dict[int, set[int]] = {}
+
+    def gather(test: Test) -> None:
+        for member in (*getattr(test, "members", ()), *getattr(test, "tests", ())):
+            gather(member)
+        if isinstance(test, AmountIn):
+            cuts.setdefault(test.slot, set()).update(end for low, high in test.ranges for end in (low - 1, high))
+        if isinstance(test, ByRow):
+            for number, (key, slot) in enumerate(zip(test.schedule.keys, test.keys)):
+                if key.is_amount:
+                    cuts.setdefault(slot, set()).update(band[0][1] for band in test.schedule.bands_of(number))
+
+    for compiled in rules:
+        for test in compiled.trees.every():
+            gather(test)
+    for consequence in book.consequences.values():
+        gather(book.fuser.fuse(consequence.when))
+    return cuts
+
+
+def outcome_of(compiled: CompiledRule, vector: Vector) -> Outcome:
+    """The table of outcomes: whether the rule applies, whether it is met, whether an exception is."""
+    applies = compiled.applies(vector)
+    if applies == NOT:
+        return Outcome.NOT_APPLICABLE
+    requires = compiled.requires(vector)
+    sure = applies == SURELY
+    if requires == SURELY:
+        return Outcome.PASS if sure else Outcome.NOTHING
+    exception = NOT
+    for way in compiled.exceptions:
+        exception = max(exception, way(vector))
+    if exception == SURELY:
+        return Outcome.BY_EXCEPTION if sure else Outcome.NOTHING
+    if compiled.met is not None and exception == POSSIBLY and compiled.met(vector) == SURELY:
+        return Outcome.PASS if sure else Outcome.NOTHING
+    if compiled.breached is not None and compiled.breached(vector) == NOT:
+        return Outcome.PASS if sure else Outcome.NOTHING
+    if requires == NOT:
+        if sure:
+            return Outcome.BREACH if exception == NOT else Outcome.FAILS_UNLESS
+        return Outcome.FAILS_IF if exception == NOT else Outcome.FAILS_IF_UNLESS
+    return Outcome.OPEN if sure else Outcome.WAITS
+
+
+# Of a layer that may not be there, what is sure is sure only if it is.
+IF_THERE = {
+    Outcome.PASS: Outcome.NOTHING, Outcome.BY_EXCEPTION: Outcome.NOTHING, Outcome.BREACH: Outcome.FAILS_IF,
+    Outcome.OPEN: Outcome.WAITS, Outcome.FAILS_UNLESS: Outcome.FAILS_IF_UNLESS,
+}  # fmt: skip
+
+
+def _of_layer(outcome: Outcome, layer: Layer) -> Outcome:
+    return outcome if layer.presence == THERE else IF_THERE.get(outcome, outcome)
+
+
+def _with_severity(compiled: CompiledRule, outcome: Outcome, vector: Vector, layer: Layer | None) -> Judgement:
+    """A breach by rows of different standing carries the lesser severity, an open matter the greatest it could have."""
+    severity, softened = compiled.trees.severity, False
+    if severity == "fail" and compiled.parts:
+        unmet = [part for part in compiled.parts if part[0](vector) != SURELY]
+        fails = any(holds(vector) == NOT and all(_standings(rows, vector)) for holds, rows in unmet)
+        may_fail = any(all(any(firm) for firm in _standings_of_each(rows, vector)) for _, rows in unmet)
+        is_breach = outcome is Outcome.BREACH
+        severity = "fail" if fails or (may_fail and not is_breach) else "warn"
+        softened = is_breach and may_fail and not fails
+    return Judgement(compiled, outcome, vector, layer, severity, softened)
+
+
+def _standings_of_each(tests: tuple[ByRow, ...], vector: Vector) -> list[list[bool]]:
+    """For each schedule, of each row that could answer, whether a breach of it may fail."""
+    return [
+        [row == NO_ROW or test.schedule.rows[row].firm for row in test.schedule.rows_for(tuple(vector[k] for k in test.keys))]
+        for test in tests
+    ]
+
+
+def _standings(tests: tuple[ByRow, ...], vector: Vector) -> list[bool]:
+    return [firm for each in _standings_of_each(tests, vector) for firm in each]

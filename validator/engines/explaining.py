@@ -1,0 +1,306 @@
+"""Why an outcome is what it is: what was found, what was needed, what followed from what, and what is still to ask.
+
+Read back from the author's tree over the vector that was judged; nothing here decides.
+"""
+
+from dataclasses import dataclass, field
+
+from validator.engines.closures import NOT, SURELY, Closure, closure_of
+from validator.engines.deriving import DerivedPlace, Vector, WorkedFact
+from validator.facts import possible
+from validator.facts.possible import CONCLUDED, NOT_STATED, WORKED_OUT, Known
+from validator.facts.subjects import Layer
+from validator.facts.vocabulary import MAYBE, NONE, Fact
+from validator.language.amounts import NO_GREATEST, NO_LEAST
+from validator.rulebook import english
+from validator.rulebook.book import Book, Consequence, Rule
+from validator.rulebook.conditions import (
+    Comparison,
+    Condition,
+    FromLimit,
+    FromSchedule,
+    Group,
+    IsStated,
+    IsThere,
+    OtherFact,
+    facts_read,
+    leaves,
+)
+from validator.rulebook.dependencies import DerivedFact, reads_of
+from validator.rulebook.formulas import facts_of
+from validator.rulebook.schedules import NO_ROW, Schedule
+from validator.rulebook.sources import Cited
+
+Leaf = Comparison | IsThere | IsStated
+
+
+@dataclass(slots=True, eq=False, repr=False)
+class Explanation:
+    """What a paper says of one judgement, in words."""
+
+    found: str = ""
+    needed: str = ""
+    chain: list[str] = field(default_factory=list)
+    worked_out: list[str] = field(default_factory=list)
+    facts: list[tuple[str, str, str, str]] = field(default_factory=list)
+    asks: list[str] = field(default_factory=list)
+    cited: list[Cited] = field(default_factory=list)
+    assumed: list[str] = field(default_factory=list)
+
+
+class Explainer:
+    """Explains judgements of one book."""
+
+    def __init__(self, book: Book) -> None:
+        self.book = book
+        self.derived = {each.fact.name: each for each in book.order}
+        self.vocabulary = book.vocabulary
+        self._closures: dict[int, tuple[Leaf, Closure]] = {}
+
+    def explain(self, rule: Rule, vector: Vector, found: DerivedPlace) -> Explanation:
+        """The trail of one rule over one vector."""
+        trail = Explanation()
+        self._found_and_needed(rule, vector, found, trail)
+        read: dict[str, None] = {}
+        for condition in rule.conditions():
+            for leaf in leaves(condition):
+                read.update(dict.fromkeys(self._facts_of_leaf(leaf)))
+        for name in read:
+            self._say_fact(name, vector, found, trail)
+            self._follow(name, vector, found, trail, set())
+        trail.asks = self.asks(rule.conditions(), vector, found)
+        trail.cited += self._row_sources(rule.requires, vector)
+        return trail
+
+    # -- found and needed -------------------------------------------------------------------------------------------------
+
+    def _found_and_needed(self, rule: Rule, vector: Vector, found: DerivedPlace, trail: Explanation) -> None:
+        deciding = [leaf for leaf in self._unmet(rule.requires, vector)] or list(leaves(rule.requires))
+        said: dict[str, str] = {}
+        for leaf in deciding:
+            for name in self._facts_of_leaf(leaf, keys=False):
+                said[name] = self.value_in_words(name, vector, found)
+        trail.found = "; ".join(f"{english.name_of(self.vocabulary, name)} {value}" for name, value in said.items())
+        needed = rule.requires
+        if isinstance(needed, Group) and needed.how == "all of" and len(deciding) < len(needed.members):
+            needed = Group("all of", tuple(deciding)) if len(deciding) > 1 else deciding[0]
+        trail.needed = english.condition(needed, self.book, lambda name: vector[self.vocabulary.slot(name)])
+
+    def _unmet(self, condition: Condition, vector: Vector) -> list[Leaf]:
+        """The comparisons of a requirement that are not surely met."""
+        if isinstance(condition, Group) and condition.how == "all of":
+            return [leaf for member in condition.members for leaf in self._unmet(member, vector)]
+        if isinstance(condition, Group):
+            return [] if self.holds(condition, vector) == SURELY else list(leaves(condition))
+        return [] if self.holds(condition, vector) == SURELY else [condition]
+
+    def holds(self, condition: Condition, vector: Vector) -> int:
+        """Whether a part of the author's tree holds, as the engines see it."""
+        known = self._closures.get(id(condition))
+        if known is None:
+            known = (condition, closure_of(self.book.fuser.fuse(condition)))
+            self._closures[id(condition)] = known
+        return known[1](vector)
+
+    def value_in_words(self, name: str, vector: Vector, found: DerivedPlace) -> str:
+        """What is known of a fact, in the author's own unit."""
+        fact = self.vocabulary.fact(name)
+        known = self._known(name, found)
+        value = vector[self.vocabulary.slot(name)]
+        if fact.kind == "presence":
+            return {NONE: "none", MAYBE: "not known to be there"}.get(value, "there")
+        if not fact.is_amount and not fact.is_word and not fact.is_together:
+            return known.text if known else NOT_STATED
+        return possible.in_words(fact, value, known.unit if known else "")
+
+    def _known(self, name: str, found: DerivedPlace) -> Known | None:
+        return found.known.get(name)
+
+    def _facts_of_leaf(self, leaf: Leaf, keys: bool = True) -> list[str]:
+        if isinstance(leaf, IsThere):
+            return [leaf.thing]
+        names = [leaf.fact]
+        if isinstance(leaf, Comparison):
+            match leaf.against:
+                case OtherFact(name):
+                    names.append(name)
+                case FromSchedule(name) if keys:
+                    names += [key.name for key in self.book.schedules[name].keys]
+                case FromLimit(name) if keys and self.book.limits[name].by:
+                    names += [key.name for key in self.book.limits[name].by.keys]
+        return names
+
+    def _row_sources(self, condition: Condition, vector: Vector) -> list[Cited]:
+        """The sources of the limits and the schedule rows that a requirement leant on."""
+        cited: list[Cited] = []
+        for leaf in leaves(condition):
+            if not isinstance(leaf, Comparison):
+                continue
+            match leaf.against:
+                case FromLimit(name) if self.book.limits[name].by is None:
+                    cited += self.book.limits[name].cited
+                case FromLimit(name):
+                    cited += self._cited_by_rows(self.book.limits[name].by, vector)
+                case FromSchedule(name):
+                    cited += self._cited_by_rows(self.book.schedules[name], vector)
+        return cited
+
+    def _cited_by_rows(self, schedule: Schedule, vector: Vector) -> list[Cited]:
+        keys = tuple(vector[self.vocabulary.slot(key.name)] for key in schedule.keys)
+        return [each for row in schedule.rows_for(keys) if row != NO_ROW for each in schedule.rows[row].cited]
+
+    # -- facts, and what they follow from -----------------------------------------------------------------------------------
+
+    def _say_fact(self, name: str, vector: Vector, found: DerivedPlace, trail: Explanation) -> None:
+        known = self._known(name, found)
+        how = found.how.get(name)
+        origin = how.origin if how else known.origin if known else NOT_STATED
+        where = f"line {known.where.line}" if known and known.where and origin not in (CONCLUDED, WORKED_OUT) else ""
+        fact = self.vocabulary.fact(name)
+        if fact.kind == "presence" and vector[self.vocabulary.slot(name)] == MAYBE:
+            origin = NOT_STATED
+        trail.facts.append((name, self.value_in_words(name, vector, found), origin, where))
+
+    def shown_by(self, name: str, vector: Vector, found: DerivedPlace, layer: Layer | None = None) -> tuple[str, ...]:
+        """What is offered to show a fact; of one that follows from others, what is offered for those."""
+        return tuple(self._offered(name, vector, found, layer, set()))
+
+    def _offered(
+        self, name: str, vector: Vector, found: DerivedPlace, layer: Layer | None, seen: set[str]
+    ) -> dict[str, None]:
+        offered = dict.fromkeys(found.subject.shown_by(name, layer))
+        how = found.how.get(name)
+        if how is None or name in seen:
+            return offered
+        seen.add(name)
+        held = [each for each in how.consequences if self.holds(each.when, vector) != NOT]
+        behind = dict.fromkeys(fact for each in held for fact in facts_read(each.when))
+        if how.worked is not None or how.small_sum is not None:
+            behind |= dict.fromkeys(inputs_of(self.book, self.derived[name]))
+        for fact in behind:
+            offered |= self._offered(fact, vector, found, layer, seen)
+        return offered
+
+    def _follow(self, name: str, vector: Vector, found: DerivedPlace, trail: Explanation, seen: set[str]) -> None:
+        how = found.how.get(name)
+        if how is None or name in seen:
+            return
+        seen.add(name)
+        value = self.value_in_words(name, vector, found)
+        held = [(self.holds(each.when, vector), each) for each in how.consequences]
+        sure = [each for answer, each in held if answer == SURELY]
+        for consequence in sure[:1] or [each for answer, each in held if answer != NOT]:
+            self._say_followed(name, consequence, bool(sure), vector, found, trail)
+            for fact in facts_read(consequence.when):
+                self._follow(fact, vector, found, trail, seen)
+        if how.worked is not None:
+            self._say_worked(name, value, how.worked, trail)
+        elif how.small_sum is not None:
+            trail.worked_out.append(f"{english.name_of(self.vocabulary, name)} {value}: {how.small_sum()}")
+
+    def _say_followed(
+        self, name: str, consequence: Consequence, sure: bool, vector: Vector, found: DerivedPlace, trail: Explanation
+    ) -> None:
+        """One link of the chain: what was concluded, or may be, from which facts, and why."""
+        given = next(text for fact, _, text in consequence.gives if fact == name)
+        since = ", ".join(
+            f"{english.name_of(self.vocabulary, fact)} {self.value_in_words(fact, vector, found)}"
+            for fact in facts_read(consequence.when)
+            if not possible.is_anything(self.vocabulary.fact(fact), vector[self.vocabulary.slot(fact)])
+        )
+        subject = english.name_of(self.vocabulary, name)
+        given = given if sure else f"perhaps {given}"
+        line = f"{subject} {given}, since {since or 'nothing written speaks against it'}: {consequence.because}"
+        if line not in trail.chain:
+            trail.chain.append(line)
+
+    def _say_worked(self, name: str, value: str, worked: object, trail: Explanation) -> None:
+        subject = english.name_of(self.vocabulary, name)
+        if worked.why_not:
+            trail.worked_out.append(f"{subject} not worked out: {worked.why_not}")
+            return
+        ends = [end for end in (worked.at_least, worked.at_greatest) if end is not None]
+        lines = list(dict.fromkeys(end.line for end in ends))
+        told = "; or ".join(lines)
+        already = len(lines) == 1 and told.startswith(value.partition(" (")[0])
+        trail.worked_out.append(f"{subject} {told}" if already else f"{subject} {value}: {told}")
+        for end in ends[: len(lines)]:
+            trail.worked_out += [f"  {step}" for step in end.steps if f"  {step}" not in trail.worked_out]
+        trail.assumed += worked.assumed
+
+    # -- what is still to ask -----------------------------------------------------------------------------------------------
+
+    def asks(self, conditions: tuple[Condition, ...], vector: Vector, found: DerivedPlace) -> list[str]:
+        """The facts whose statement could still settle these conditions, in the author's order."""
+        asked: dict[str, None] = {}
+        self._ask_conditions(conditions, vector, found, asked, set())
+        return list(asked)
+
+    def _ask_conditions(
+        self, conditions: tuple[Condition, ...], vector: Vector, found: DerivedPlace, asked: dict[str, None],
+        seen: set[str],
+    ) -> None:  # fmt: skip
+        for condition in conditions:
+            for leaf in self._open_leaves(condition, vector):
+                for name in self._asked_of_leaf(leaf, vector):
+                    thing = self.vocabulary.fact(name).thing
+                    if thing in self.vocabulary.slots and vector[self.vocabulary.slot(thing)] == MAYBE:
+                        asked[thing] = None  # whether it is there comes before what it is like
+                    else:
+                        self._ask(name, vector, found, asked, seen)
+
+    def _asked_of_leaf(self, leaf: Leaf, vector: Vector) -> list[str]:
+        """The facts of a comparison, without those keys of a schedule on which every row it could be agrees."""
+        if not isinstance(leaf, Comparison) or not isinstance(leaf.against, FromSchedule):
+            return self._facts_of_leaf(leaf)
+        schedule = self.book.schedules[leaf.against.name]
+        possible_rows = schedule.rows_for(tuple(vector[self.vocabulary.slot(key.name)] for key in schedule.keys))
+        if NO_ROW in possible_rows or len(possible_rows) > 1 and schedule.all_other in possible_rows:
+            return self._facts_of_leaf(leaf)
+        cells = zip(*(schedule.rows[row].cells for row in possible_rows))
+        return [leaf.fact, *(key.name for key, of_rows in zip(schedule.keys, cells) if len(set(of_rows)) > 1)]
+
+    def _open_leaves(self, condition: Condition, vector: Vector) -> list[Leaf]:
+        answer = self.holds(condition, vector)
+        if answer in (SURELY, NOT):
+            return []
+        if isinstance(condition, Group):
+            return [leaf for member in condition.members for leaf in self._open_leaves(member, vector)]
+        return [condition]
+
+    def _ask(
+        self, name: str, vector: Vector, found: DerivedPlace, asked: dict[str, None], seen: set[str]
+    ) -> None:
+        fact = self.vocabulary.fact(name)
+        if name in seen or possible.is_settled(fact, vector[self.vocabulary.slot(name)]):
+            return
+        seen.add(name)
+        derived, how = self.derived.get(name), found.how.get(name)
+        if fact.thing in self.vocabulary.slots and vector[self.vocabulary.slot(fact.thing)] == MAYBE:
+            asked[fact.thing] = None
+            return
+        if how is not None and how.worked is not None and how.worked.narrows and _narrows_more(fact, how.worked):
+            inner: list[str] = list(how.worked.narrows)
+        elif derived is None or fact.stated and not fact.fold and (fact.ask or not (derived.small_sum or fact.concluded)):
+            asked[name] = None
+            return
+        elif fact.fold:
+            inner = [fact.fold[1]]
+        elif derived.small_sum:
+            inner = facts_of(derived.small_sum)
+        else:
+            whens = tuple(consequence.when for consequence in derived.consequences)
+            self._ask_conditions(whens, vector, found, asked, seen)
+            return
+        for each in inner:
+            self._ask(each, vector, found, asked, seen)
+
+
+def inputs_of(book: Book, derived: DerivedFact) -> list[str]:
+    """What a working or a small sum reads."""
+    return list(derived.inputs) if derived.working else sorted(reads_of(book, derived._replace(givers=())))
+
+
+def _narrows_more(fact: Fact, worked: WorkedFact) -> bool:
+    """Whether to ask what a sum still lacks: when it is half done, or nobody could be asked for its result."""
+    return not fact.ask or (worked.least, worked.greatest) != (NO_LEAST, NO_GREATEST)

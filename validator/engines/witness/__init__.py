@@ -1,0 +1,1 @@
+"""A second engine in processes of its own, which must agree and never decides."""

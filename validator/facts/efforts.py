@@ -1,0 +1,56 @@
+"""What may be changed to put an assembly right, to what, and how hard that is: the `mend:` lines of a vocabulary.
+
+The order of effort is a ladder of the vocabulary's own, the words of `job.effort`, from a bag swapped to a drain moved; it is
+no price.
+"""
+
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from validator.language import amounts
+from validator.language.forms import fields, refuse, text_of, texts_of
+from validator.language.source import Complaint, Node
+
+EFFORT_SCALE = "job.effort"
+THING_WAYS = ("add", "remove", "swap")
+
+
+class Mend(NamedTuple):
+    """How a fact may be changed: an amount to one of the `sizes` it is sold in, or by a `step`; a word to one of `to`."""
+
+    how: str
+    sizes: tuple[str, ...] = ()
+    step: str = ""
+    to: tuple[str, ...] = ()
+
+
+def read_mend(node: Node, kind: str, words: Iterable[str], complaints: list[Complaint]) -> Mend:
+    """The `mend:` line of a fact."""
+    lines = fields(node, "`mend`", ("how", "sizes", "steps of", "to"), ("how",), complaints)
+    sizes, step = texts_of(lines.get("sizes"), "sizes", complaints), text_of(lines.get("steps of"), "steps of", complaints)
+    if kind in amounts.KINDS:
+        for size in (*sizes, *((step,) if step else ())):
+            try:
+                amounts.read(size, kind)
+            except amounts.AmountProblem as problem:
+                refuse(complaints, node, problem.what, problem.accepted)
+        if not sizes and not step:
+            refuse(complaints, node, "`mend` of an amount says neither sizes nor a step", "`sizes: [...]`, or `steps of: ...`")
+    to = texts_of(lines.get("to"), "to", complaints)
+    for word in to:
+        if word not in words:
+            refuse(complaints, lines["to"], f"`{word}` is not one of the words", ", ".join(words))
+    return Mend(text_of(lines.get("how"), "how", complaints), sizes, step, to)
+
+
+def read_ways(node: Node, complaints: list[Complaint]) -> dict[str, str]:
+    """The `mend:` line of a thing: how hard it is to add, remove or swap it."""
+    lines = fields(node, "`mend`", THING_WAYS, (), complaints)
+    return {way: text_of(line, way, complaints) for way, line in lines.items()}
+
+
+def check_ladder(used: Iterable[tuple[str, Node]], ladder: tuple[str, ...], complaints: list[Complaint]) -> None:
+    """Complain of an effort that is no rung of the ladder."""
+    for how, node in used:
+        if how not in ladder:
+            refuse(complaints, node, f"`{how}` is no rung of `{EFFORT_SCALE}`", ", ".join(ladder))

@@ -1,0 +1,95 @@
+"""What is judged: a place or a junction, with everything that is known of it.
+
+An assembly is flattened to these; engines read nothing else.
+"""
+
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from validator.facts.possible import CARD, STATED, Known, either
+from validator.facts.vocabulary import MAYBE, THERE, Vocabulary
+from validator.language.source import Where
+
+
+@dataclass(slots=True, eq=False, repr=False)
+class Layer:
+    """One layer of a kind, or one framing run, with what is known of it. `presence` is THERE or MAYBE."""
+
+    thing: str
+    name: str = ""
+    known: dict[str, Known] = field(default_factory=dict)
+    presence: int = THERE
+    where: Where | None = None
+    number: int = 0  # its turn in the build-up, from the structure outwards
+
+
+class Disagreement(NamedTuple):
+    """A fact of which a statement, its card or a consequence say different things."""
+
+    fact: str
+    said: tuple[tuple[str, str], ...]  # who says, and what
+    place: str
+    where: Where | None = None
+
+
+class Product(NamedTuple):
+    """A layer, part or seal as somebody bought it. `name` is empty where none is named; `card` where its card was read."""
+
+    thing: str
+    name: str = ""
+    card: bool = False
+
+
+@dataclass(slots=True, eq=False, repr=False)
+class Subject:
+    """A place, a junction, or the job itself."""
+
+    name: str
+    sort: str  # "place", "junction" or "job"
+    kind: str = ""
+    known: dict[str, Known] = field(default_factory=dict)  # facts of single things, and presence by thing
+    layers: dict[str, list[Layer]] = field(default_factory=dict)  # layers and framing runs by kind
+    presumed: tuple[str, ...] = ()  # things taken as not there because not written
+    disagreements: list[Disagreement] = field(default_factory=list)
+    at: tuple[str, ...] = ()  # of a junction: the places that meet there
+    where: Where | None = None  # the line it is written under; of a junction that the shape makes, none
+    products: tuple[Product, ...] = ()  # what is written there, by the product named; judged by nothing
+
+    def shown_by(self, name: str, layer: Layer | None = None) -> tuple[str, ...]:
+        """What is offered to show a fact here: of one layer, or of every layer that says it."""
+        thing = name.partition(".")[0]
+        layers = [layer] if layer is not None and layer.thing == thing else self.layers.get(thing, ())
+        said = [known[name] for known in (*(each.known for each in layers), self.known) if name in known]
+        return tuple(dict.fromkeys(text for each in said for text in each.shown_by or ()))
+
+    def anything_shown(self) -> bool:
+        """Whether anything at all is offered to show what is known here."""
+        every = (self.known, *(layer.known for layers in self.layers.values() for layer in layers))
+        return any(each.shown_by for known in every for each in known.values())
+
+    def several(self) -> list[str]:
+        """The kinds of which there is more than one layer."""
+        return [thing for thing, layers in self.layers.items() if len(layers) > 1]
+
+
+def together(layers: list[Layer], vocabulary: Vocabulary) -> dict[str, Known]:
+    """One of some layers, not known which: for each fact what any of them could be."""
+    names = dict.fromkeys(name for layer in layers for name in layer.known)
+    merged: dict[str, Known] = {}
+    for name in names:
+        fact = vocabulary.fact(name)
+        known = [layer.known.get(name, Known(fact.anything, "not stated")) for layer in layers]
+        first = known[0]
+        value = first.value
+        for other in known[1:]:
+            value = either(fact, value, other.value) if value is not None else None
+        same = all(k.value == first.value for k in known)
+        # Only what is said of every one of them is said of whichever it is.
+        least = next((k for k in known if k.origin not in (STATED, CARD)), first)
+        merged[name] = Known(value, least.origin, first.text if same else "", first.where, first.unit)
+    return merged
+
+
+def presence_of(layers: list[Layer]) -> int:
+    """Whether any of some layers is there."""
+    return THERE if any(layer.presence == THERE for layer in layers) else MAYBE

@@ -1,0 +1,96 @@
+"""What an experienced reader takes an unwritten fact to be, where a fact is known from, and until when it can be seen.
+
+Of a fact nobody stated the strict reading keeps everything that is possible. The reading as told narrows it to its usual
+reading, where the vocabulary has one; a fact without one is left open and asked. A thing that nobody mentions may be
+missing, usual, not there, or asked.
+"""
+
+from collections.abc import Mapping
+
+from validator.language.forms import choice_of, fields, pairs_of, refuse, text_of, texts_of
+from validator.language.record import AsRead, proved, record
+from validator.language.source import Complaint, Entries, Items, Node, Text
+
+# Decided on paper; read off a box or a sheet; how a step was done; a note or a test that was kept; what stands there.
+KNOWN_FROM = ("design", "label", "work", "record", "site")
+# The step that hides it. `covered below` is a ceiling under a floor, and the board of a wall.
+SEEN_UNTIL = ("always", "board hung", "membrane on", "tile set", "grouted", "covered below", "never afterwards")
+MATTERS = ("first", "later", "seldom")  # how soon to ask, where nobody says it
+ASKED = "asked"
+NOT_MENTIONED = ("missing", "usual", "not there", ASKED)
+
+# These keys are said of facts and things alike.
+ASKING_KEYS = ("known from", "can be seen until", "matters")
+READING_KEYS = ("when", "said", "is", "because")
+
+
+@record
+class Reading:
+    """One usual reading: what is taken where a condition holds and one of some words is said in the description.
+
+    `when` is kept as it was read: a book compiles it, since only a book knows what conditions may name.
+    """
+
+    when: AsRead = None
+    said: tuple[str, ...] = ()
+    is_: AsRead  # a Text
+    because: str = ""
+
+
+def read_asking(lines: Mapping[str, Node], complaints: list[Complaint]) -> dict[str, str]:
+    """Where a fact or thing is known from, until when it can be seen, and how soon it is asked."""
+    return {
+        "known_from": choice_of(lines.get("known from"), "known from", KNOWN_FROM, complaints, "site"),
+        "can_be_seen_until": choice_of(lines.get("can be seen until"), "can be seen until", SEEN_UNTIL, complaints, "always"),
+        "matters": choice_of(lines.get("matters"), "matters", MATTERS, complaints, "later"),
+    }
+
+
+def read_usually(key: Text, lines: Mapping[str, Node], complaints: list[Complaint]) -> tuple[Reading, ...]:
+    """The usual readings of a fact, most particular first; none where it is asked."""
+    if "usually" not in lines:
+        return ()
+    if "ask" not in lines:
+        refuse(complaints, key, f"nobody is asked for `{key.text}`, so it has no usual reading", "a line `ask: ...`, or no `usually:`")
+    return _readings(lines["usually"], f"`{key.text}`", complaints)
+
+
+def read_when_not_mentioned(key: Text, lines: Mapping[str, Node], complaints: list[Complaint]) -> tuple[Reading, ...]:
+    """What is taken of a thing that nobody mentions; none where the vocabulary does not say."""
+    node = lines.get("when not mentioned")
+    if isinstance(node, Text):
+        choice_of(node, "when not mentioned", NOT_MENTIONED, complaints)
+        return (proved(Reading, is_=node),)
+    found = _readings(node, f"`{key.text}`", complaints) if node is not None else ()
+    for reading in found:
+        choice_of(reading.is_, "what is not mentioned", NOT_MENTIONED, complaints)
+    return found
+
+
+def _readings(node: Node, name: str, complaints: list[Complaint]) -> tuple[Reading, ...]:
+    if not isinstance(node, Items) or not node.items:
+        refuse(complaints, node, f"the usual readings of {name} are a list", "a line `- {when: ..., is: ..., because: ...}` for each")
+        return ()
+    found = [reading for item in node.items if (reading := _reading(item, name, complaints)) is not None]
+    for item, reading in zip(node.items[:-1], found[:-1]):
+        if reading.when is None and not reading.said:
+            refuse(complaints, item, f"this reading of {name} always holds, so that none behind it is looked at", "write it last")
+    if found and (found[-1].when is not None or found[-1].said):
+        refuse(complaints, node.items[-1], f"the last reading of {name} holds only sometimes", "a last line `- {is: asked}`")
+    return tuple(found)
+
+
+def _reading(node: Node, name: str, complaints: list[Complaint]) -> Reading | None:
+    lines = fields(node, f"a usual reading of {name}", READING_KEYS, ("is",), complaints)
+    is_ = lines.get("is")
+    if not isinstance(is_, Text) or not is_.text:
+        if is_ is not None:
+            refuse(complaints, is_, f"what {name} usually is, is one piece of text", "`is: ...`, as an assembly would say it, or `is: asked`")
+        return None
+    when = lines.get("when")
+    if when is not None and (not isinstance(when, Entries) or not pairs_of(when, "when", complaints)):
+        refuse(complaints, when, "`when` is a condition", "`when: {fact: what it must be}`")
+    because = text_of(lines.get("because"), "because", complaints)
+    if is_.text != ASKED and not because:
+        refuse(complaints, is_, f"no reason is given why {name} is taken as `{is_.text}`", "`because: ...`")
+    return proved(Reading, when=when, said=texts_of(lines.get("said"), "said", complaints), is_=is_, because=because)

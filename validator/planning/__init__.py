@@ -1,0 +1,1 @@
+"""What a job takes: its sums, the buying list, the calendar."""

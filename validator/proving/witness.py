@@ -1,0 +1,27 @@
+"""Every case of a book judged again by the witness."""
+
+from collections.abc import Iterator
+
+from validator.engines.deciding import Engine, Judgement
+from validator.engines.witness.comparing import witness_book
+from validator.judging.loading import LoadedBook
+from validator.proving.case_subjects import subject_of_case
+
+
+def witness_cases(loaded: LoadedBook, names: frozenset[str] | None = None) -> str:
+    """The line that `rulebook check` prints: every case of every rule, or of those named, judged again by the witness."""
+    engine = loaded.engine
+    with witness_book(engine) as witness:
+        verdict = witness.compare(_cases(engine, names))
+    lines = [f"{verdict.line} It was told {witness.witnessed} of {len(engine.rules)} rules."]
+    if verdict.no_witness:
+        lines = [verdict.line]
+    lines += [f"It cannot be told {name}: {why}." for name, why in witness.declined.items()]
+    return "\n".join(lines)
+
+
+def _cases(engine: Engine, names: frozenset[str] | None) -> Iterator[tuple[str, Judgement]]:
+    for compiled in (each for each in engine.rules if names is None or each.name in names):
+        for case in compiled.rule.cases:
+            subject = subject_of_case(case.facts, compiled.sort, engine.vocabulary, case.name, case.where)
+            yield case.name, engine.judge_rule(compiled, engine.derive(subject))

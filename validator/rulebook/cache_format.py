@@ -1,0 +1,212 @@
+"""A book as lines of JSON: every record by a number, what is shared written once, and each rule on a line of its own.
+
+Unpacking makes plain containers and records of this program, and runs nothing: a record is made by filling its parts in,
+never by calling it. So a file that somebody has changed can at worst be a wrong book. A rule is made when it is first
+asked for: most apply nowhere in a job.
+"""
+
+import json
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import fields
+from fractions import Fraction
+from importlib import import_module
+from pathlib import Path, PurePath
+
+from validator.rulebook.book import Book, Rule
+
+TUPLE, LIST, DICT, SET, FROZENSET, FRACTION, PATH, SHARED, LATE, FIRST_RECORD = range(10)
+CONTAINERS = {tuple: TUPLE, list: LIST, set: SET, frozenset: FROZENSET}
+PLAIN = frozenset((str, int, bool, type(None)))
+OWN = "validator."
+
+
+class NoBook(ValueError):
+    """What was packed is not a book in this form."""
+
+
+class LateRules(Mapping[str, Rule]):
+    """The rules of a kept book, each made when it is first asked for."""
+
+    def __init__(self, numbers: dict[str, int], lines: list[str], make: Callable[[object], Rule]) -> None:
+        self._numbers = numbers
+        self._lines = lines
+        self._make = make
+        self._made: dict[str, Rule] = {}
+
+    def __getitem__(self, name: str) -> Rule:
+        rule = self._made.get(name)
+        if rule is None:
+            rule = self._made[name] = self._make(json.loads(self._lines[self._numbers[name]]))
+        return rule
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._numbers)
+
+    def __len__(self) -> int:
+        return len(self._numbers)
+
+
+def packed(book: Book) -> str:
+    """A book as one text."""
+    packer = _Packer()
+    root = packer.node(book)
+    names = [f"{kind.__module__}:{kind.__qualname__}" for kind in packer.numbers]
+    return "\n".join((_text([names, packer.shared, root]), *packer.lines))
+
+
+def _text(node: object) -> str:
+    return json.dumps(node, ensure_ascii=False, separators=(",", ":"))
+
+
+def unpacked(text: str) -> Book:
+    """The book of a text. Raises NoBook."""
+    try:
+        lines = text.split("\n")
+        names, shared, root = json.loads(lines[0])
+        book = _Unpacker([_kind(name) for name in names], shared, lines).node(root)
+    except (ValueError, TypeError, LookupError, AttributeError, ImportError, RecursionError) as trouble:
+        raise NoBook(str(trouble)) from None
+    if not isinstance(book, Book):
+        raise NoBook("something else than a book")
+    return book
+
+
+def _kind(name: str) -> type:
+    """A record of this program by name: a class of named parts, in the module that defines it."""
+    module, _, own = name.partition(":")
+    if not module.startswith(OWN) or "." in own:
+        raise NoBook(f"{name} is no record of a book")
+    kind = getattr(import_module(module), own)
+    if not isinstance(kind, type) or kind.__module__ != module or not _parts(kind):
+        raise NoBook(f"{name} is no record of a book")
+    return kind
+
+
+def _parts(kind: type) -> tuple[str, ...]:
+    if issubclass(kind, tuple):
+        return getattr(kind, "_fields", ())
+    return tuple(each.name for each in fields(kind)) if hasattr(kind, "__dataclass_fields__") else ()
+
+
+def _numbers(raw: list, count: int) -> dict[str, int]:
+    """Rules by name with their lines; proved now, since the lines are looked at later."""
+    numbers = dict(zip(raw[1::2], raw[2::2]))
+    if not all(type(number) is int and 0 < number < count for number in numbers.values()):
+        raise NoBook("rules without their lines")
+    return numbers
+
+
+def _is_rules(value: dict) -> bool:
+    return bool(value) and all(type(each) is Rule for each in value.values())
+
+
+def _is_filled(kind: type) -> bool:
+    """True for a record whose parts stand in a dictionary of its own, over what its class has."""
+    return not issubclass(kind, tuple) and not hasattr(kind, "__slots__")
+
+
+class _Packer:
+    def __init__(self) -> None:
+        self.numbers: dict[type, int] = {}
+        self.parts: dict[type, tuple[str, ...]] = {}
+        self.shared: list[object] = []
+        self.lines: list[str] = []
+        self.places: dict[int, int] = {}
+        self.held: list[object] = []  # kept alive, so that no two have one id
+
+    def node(self, value: object) -> object:
+        kind = type(value)
+        if kind in PLAIN:
+            return value
+        if value == ():
+            return []
+        if kind in CONTAINERS:
+            return [CONTAINERS[kind], *map(self.node, value)]
+        if kind is dict and _is_rules(value):
+            return [LATE, *(each for name, rule in value.items() for each in (name, self._line(rule)))]
+        if kind is dict:
+            return [DICT, *(self.node(each) for pair in value.items() for each in pair)]
+        if kind is Fraction:
+            return [FRACTION, value.numerator, value.denominator]
+        if isinstance(value, PurePath):
+            return [PATH, str(value)]
+        # What is no tuple is one thing however many hold it.
+        return self._record(kind, value) if isinstance(value, tuple) else [SHARED, self._once(kind, value)]
+
+    def _line(self, rule: Rule) -> int:
+        """A rule on a line of its own, which is looked at when somebody asks for it."""
+        self.lines.append(_text(self._record(Rule, rule)))
+        return len(self.lines)
+
+    def _once(self, kind: type, value: object) -> int:
+        place = self.places.get(id(value))
+        if place is None:
+            place = self.places[id(value)] = len(self.shared)
+            self.held.append(value)
+            self.shared.append(None)
+            self.shared[place] = self._record(kind, value)
+        return place
+
+    def _record(self, kind: type, value: object) -> list[object]:
+        if kind not in self.numbers:
+            self.numbers[kind] = FIRST_RECORD + len(self.numbers)
+            self.parts[kind] = _parts(kind)
+        parts = self.parts[kind]
+        if _is_filled(kind):
+            # What is as the class has it anyway is left out: most facts say little of the much that could be said.
+            own = [(number, part) for number, part in enumerate(parts) if part in vars(value) and vars(value)[part] != getattr(kind, part, self)]
+            return [self.numbers[kind], *(each for number, part in own for each in (number, self.node(getattr(value, part))))]
+        return [self.numbers[kind], *(self.node(getattr(value, part)) for part in parts)]
+
+
+class _Unpacker:
+    def __init__(self, kinds: list[type], shared: list[object], lines: list[str]) -> None:
+        self.shared = shared
+        self.made: dict[int, object] = {}
+        node = self.node
+        self.makers: list[Callable[[list], object]] = [
+            lambda raw: tuple([each if type(each) is not list else node(each) for each in raw[1:]]),
+            lambda raw: [node(each) for each in raw[1:]],
+            lambda raw: dict(zip(map(node, raw[1::2]), map(node, raw[2::2]))),
+            lambda raw: {node(each) for each in raw[1:]},
+            lambda raw: frozenset(map(node, raw[1:])),
+            lambda raw: Fraction(raw[1], raw[2]),
+            lambda raw: Path(raw[1]),
+            self._shared,
+            lambda raw: LateRules(_numbers(raw, len(lines)), lines, node),
+            *(self._record(kind) for kind in kinds),
+        ]
+
+    def node(self, raw: object) -> object:
+        if type(raw) is not list:
+            return raw
+        return self.makers[raw[0]](raw) if raw else ()
+
+    def _shared(self, raw: list) -> object:
+        place = raw[1]
+        if place not in self.made:
+            self.made[place] = self.node(self.shared[place])
+        return self.made[place]
+
+    def _record(self, kind: type) -> Callable[[list], object]:
+        node, parts = self.node, _parts(kind)
+        if issubclass(kind, tuple):
+            return lambda raw: tuple.__new__(kind, [each if type(each) is not list else node(each) for each in raw[1:]])
+        if not _is_filled(kind):
+
+            def slotted(raw: list) -> object:
+                made = object.__new__(kind)
+                for part, each in zip(parts, raw[1:]):
+                    object.__setattr__(made, part, node(each))
+                return made
+
+            return slotted
+
+        def filled(raw: list) -> object:
+            made = object.__new__(kind)
+            made.__dict__.update(
+                {parts[raw[n]]: raw[n + 1] if type(raw[n + 1]) is not list else node(raw[n + 1]) for n in range(1, len(raw), 2)}
+            )
+            return made
+
+        return filled

@@ -1,0 +1,140 @@
+"""The order in which facts are derived: each is final before anything reads it; a circle is refused."""
+
+from collections.abc import Mapping
+from typing import NamedTuple
+
+from validator.facts.vocabulary import Fact
+from validator.language.forms import refuse
+from validator.language.source import Complaint, Text
+from validator.rulebook import formulas
+from validator.rulebook.book import Book, Consequence
+from validator.rulebook.conditions import Comparison, Condition, FromLimit, FromSchedule, facts_read, leaves
+from validator.rulebook.fusing import Test
+
+
+class Contribution(NamedTuple):
+    """A consequence as it bears on one fact: when it holds, the layer kinds it reads, and the words it gives."""
+
+    consequence: Consequence
+    when: Test
+    kinds: tuple[str, ...]
+    mask: int
+
+
+class DerivedFact(NamedTuple):
+    """How one fact comes about: a fold over layers, a small sum, a working by name, consequences; more than one may add."""
+
+    fact: Fact
+    small_sum: formulas.Term | None
+    working: str
+    inputs: tuple[str, ...]  # what the working reads
+    givers: tuple[Contribution, ...]
+
+    @property
+    def consequences(self) -> tuple[Consequence, ...]:
+        return tuple(giver.consequence for giver in self.givers)
+
+
+def derivation_order(
+    book: Book, complaints: list[Complaint], inputs: Mapping[str, tuple[str, ...]] | None = None
+) -> list[DerivedFact]:
+    """Every derived fact of a book in an order that works. `inputs`: what each working reads."""
+    derived = _derived(book, complaints, inputs or {})
+    reads = {name: reads_of(book, each) for name, each in derived.items()}
+    order: list[DerivedFact] = []
+    done: set[str] = set()
+    for name in derived:
+        _visit(name, [], derived, reads, done, order, complaints)
+    return order
+
+
+def needed_facts(book: Book, order: list[DerivedFact], sort: str = "") -> set[str]:
+    """The facts that some rule or caution leans on, themselves or through what they follow from; of a sort, its own rules."""
+    derived = {each.fact.name: each for each in order}
+    named = [name for name, trees in book.trees.items() if sort in ("", trees.sort)]
+    conditions = [condition for name in named for condition in book.rules[name].conditions()]
+    conditions += [caution.when for caution in book.cautions]
+    waiting = {name for condition in conditions for name in condition_reads(book, condition)}
+    # What people state and a consequence narrows may contradict itself, and is followed though no rule reads it.
+    waiting |= {each.fact.name for each in order if each.givers and not each.fact.concluded}
+    needed: set[str] = set()
+    while waiting:
+        name = waiting.pop()
+        if name not in needed:
+            needed.add(name)
+            waiting |= reads_of(book, derived[name]) if name in derived else set()
+    return needed
+
+
+def _derived(
+    book: Book, complaints: list[Complaint], inputs: Mapping[str, tuple[str, ...]]
+) -> dict[str, DerivedFact]:
+    givers: dict[str, list[Contribution]] = {}
+    fuser = book.fuser
+    for consequence in book.consequences.values():
+        things = {book.vocabulary.fact(name).thing for name in condition_reads(book, consequence.when)}
+        kinds = tuple(sorted(t for t in things if book.vocabulary.things[t].sort in ("layer", "framing")))
+        when = fuser.fuse(consequence.when)
+        for fact, mask, _ in consequence.gives:
+            givers.setdefault(fact, []).append(Contribution(consequence, when, kinds, mask))
+    derived: dict[str, DerivedFact] = {}
+    for fact in list(book.vocabulary.facts.values()):
+        small_sum, working = None, ""
+        if isinstance(fact.worked_out_by, Text):
+            working = fact.worked_out_by.text
+        elif fact.worked_out_by is not None:
+            small_sum = formulas.read_sum(fact, fact.worked_out_by, book.vocabulary, complaints)
+        given = tuple(givers.get(fact.name, ()))
+        if fact.fold or small_sum or working or given or fact.concluded:
+            derived[fact.name] = DerivedFact(fact, small_sum, working, inputs.get(working, ()), given)
+    # Reading a sum may name a fold for the first time.
+    for fact in list(book.vocabulary.facts.values()):
+        if fact.fold and fact.name not in derived:
+            derived[fact.name] = DerivedFact(fact, None, "", (), ())
+    return derived
+
+
+def condition_reads(book: Book, condition: Condition) -> set[str]:
+    """Every fact that a condition reads: its own, the things they are said of, and the keys of limits and schedules."""
+    names = set(facts_read(condition))
+    for leaf in leaves(condition):
+        if isinstance(leaf, Comparison):
+            if isinstance(leaf.against, FromSchedule):
+                names |= {key.name for key in book.schedules[leaf.against.name].keys}
+            elif isinstance(leaf.against, FromLimit) and book.limits[leaf.against.name].by:
+                names |= {key.name for key in book.limits[leaf.against.name].by.keys}
+    return names | {book.vocabulary.fact(name).thing for name in names}
+
+
+def reads_of(book: Book, derived: DerivedFact) -> set[str]:
+    """Every fact that a derived fact is made from."""
+    names: set[str] = set(derived.inputs)
+    if derived.fact.fold:
+        how, base = derived.fact.fold
+        names |= {base} if how == "count" else {base, book.vocabulary.fact(base).thing}
+    if derived.small_sum:
+        names |= set(formulas.facts_of(derived.small_sum))
+    for consequence in derived.consequences:
+        names |= condition_reads(book, consequence.when)
+    return names
+
+
+def _visit(
+    name: str, path: list[str], derived: dict[str, DerivedFact], reads: dict[str, set[str]], done: set[str],
+    order: list[DerivedFact], complaints: list[Complaint],
+) -> None:  # fmt: skip
+    if name in done or name not in derived:
+        return
+    if name in path:
+        circle = " -> ".join((*path[path.index(name) :], name))
+        where = next((c.where for n in path[path.index(name) :] for c in derived[n].consequences), None)
+        node = derived[name].fact.worked_out_by
+        refuse(complaints, Text("", where) if where else node, f"facts follow from each other in a circle: {circle}",
+               f"a condition on `{name} as stated`, or one consequence less")  # fmt: skip
+        done.add(name)
+        return
+    for needed in sorted(reads[name]):
+        _visit(needed, [*path, name], derived, reads, done, order, complaints)
+    if name not in done:
+        done.add(name)
+        order.append(derived[name])
