@@ -462,7 +462,7 @@ def test_a_changed_word_of_the_book_is_noticed_although_it_is_kept(tmp_path: Pat
     book = tmp_path / "rulebooks" / "us"
     first = in_a_process("check", SHOWER, "--book", book, XDG_CACHE_HOME=str(tmp_path)).stdout
     heading = (book / "book.yaml").read_text(encoding="utf-8")
-    (book / "book.yaml").write_text(heading.replace("2026.1", "2026.9"), encoding="utf-8")
+    (book / "book.yaml").write_text(heading.replace("2026.2", "2026.9"), encoding="utf-8")
     second = in_a_process("check", SHOWER, "--book", book, XDG_CACHE_HOME=str(tmp_path)).stdout
-    assert b"2026.1" in first
+    assert b"2026.2" in first
     assert b"2026.9" in second
