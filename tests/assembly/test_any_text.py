@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from paths import RULEBOOKS
 
 from validator.assembly import read_assembly, read_catalogue
-from validator.facts.vocabulary import read_vocabulary
+from validator.facts.vocabulary_reading import read_vocabulary
 from validator.language.source import BadAssembly
 
 VOCABULARY = read_vocabulary(RULEBOOKS / "vocabulary")

@@ -7,7 +7,7 @@ from paths import RULEBOOKS
 
 from validator.assembly import read_assembly, read_catalogue
 from validator.facts.possible import in_words
-from validator.facts.vocabulary import read_vocabulary
+from validator.facts.vocabulary_reading import read_vocabulary
 
 VOCABULARY = read_vocabulary(RULEBOOKS / "vocabulary")
 CATALOGUE = read_catalogue(RULEBOOKS / "catalogue", VOCABULARY)

@@ -3,7 +3,7 @@
 import pytest
 
 from validator.assembly import read_assembly, read_catalogue
-from validator.facts.vocabulary import read_vocabulary
+from validator.facts.vocabulary_reading import read_vocabulary
 from validator.language.source import BadAssembly, BadBook
 
 VOCABULARY = """\

@@ -11,7 +11,7 @@ from validator.assembly import read_assembly, read_catalogue
 from validator.assembly.draft import Draft
 from validator.assembly.evidence import SHOWN_BY
 from validator.assembly.schema import schema_of
-from validator.facts.vocabulary import read_vocabulary
+from validator.facts.vocabulary_reading import read_vocabulary
 from validator.language.forms import plainly
 from validator.language.source import BadAssembly, read_source
 

@@ -7,7 +7,8 @@ from paths import RULEBOOKS
 
 from validator.assembly import read_assembly, read_assembly_file, read_catalogue
 from validator.facts import possible
-from validator.facts.vocabulary import MAYBE, NONE, THERE, read_vocabulary
+from validator.facts.vocabulary import MAYBE, NONE, THERE
+from validator.facts.vocabulary_reading import read_vocabulary
 
 VOCABULARY = read_vocabulary(RULEBOOKS / "vocabulary")
 CATALOGUE = read_catalogue(RULEBOOKS / "catalogue", VOCABULARY)

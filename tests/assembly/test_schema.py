@@ -10,7 +10,7 @@ from paths import ROOT
 from test_any_text import TEXT
 from test_places import GUEST_BATH
 from validator.assembly.schema import schema_of
-from validator.facts.vocabulary import read_vocabulary
+from validator.facts.vocabulary_reading import read_vocabulary
 
 SCHEMA = schema_of(read_vocabulary(ROOT / "rulebooks" / "vocabulary"))
 CHECKER = jsonschema.Draft202012Validator(SCHEMA)

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from validator.facts.vocabulary import read_vocabulary
+from validator.facts.vocabulary_reading import read_vocabulary
 from validator.language.source import BadBook
 from validator.rulebook.shelf import shelf
 

@@ -7,8 +7,9 @@ import pytest
 from books import VOCABULARY as SMALL, write_book
 
 from validator.facts import possible
-from validator.facts.usual_reading import ASKED, ASKING_KEYS, Reading
-from validator.facts.vocabulary import Fact, Thing, Vocabulary, read_vocabulary
+from validator.facts.usual_reading import ASKING_KEYS
+from validator.facts.vocabulary import ASKED, Fact, Reading, Thing, Vocabulary
+from validator.facts.vocabulary_reading import read_vocabulary
 from validator.language.record import record
 from validator.language.source import BadBook, Complaint, Entries, Text, read_file
 from validator.rulebook.cache_format import packed, unpacked

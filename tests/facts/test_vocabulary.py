@@ -7,7 +7,8 @@ import pytest
 from paths import ROOT
 
 from validator.facts import possible
-from validator.facts.vocabulary import Vocabulary, read_vocabulary
+from validator.facts.vocabulary import Vocabulary
+from validator.facts.vocabulary_reading import read_vocabulary
 from validator.language.source import BadBook
 
 SOUND = """\

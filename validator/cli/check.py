@@ -113,7 +113,7 @@ def schema(book: BookNames = SHELF_BOOK) -> None:
     import json
 
     from validator.assembly.schema import schema_of
-    from validator.facts.vocabulary import read_vocabulary
+    from validator.facts.vocabulary_reading import read_vocabulary
     from validator.rulebook.shelf import book_folder, shared_folder
 
     try:

@@ -7,34 +7,14 @@ missing, usual, not there, or asked.
 
 from collections.abc import Mapping
 
+from validator.facts.vocabulary import ASKED, KNOWN_FROM, MATTERS, NOT_MENTIONED, SEEN_UNTIL, Reading
 from validator.language.forms import choice_of, fields, pairs_of, refuse, text_of, texts_of
-from validator.language.record import AsRead, proved, record
+from validator.language.record import proved
 from validator.language.source import Complaint, Entries, Items, Node, Text
-
-# Decided on paper; read off a box or a sheet; how a step was done; a note or a test that was kept; what stands there.
-KNOWN_FROM = ("design", "label", "work", "record", "site")
-# The step that hides it. `covered below` is a ceiling under a floor, and the board of a wall.
-SEEN_UNTIL = ("always", "board hung", "membrane on", "tile set", "grouted", "covered below", "never afterwards")
-MATTERS = ("first", "later", "seldom")  # how soon to ask, where nobody says it
-ASKED = "asked"
-NOT_MENTIONED = ("missing", "usual", "not there", ASKED)
 
 # These keys are said of facts and things alike.
 ASKING_KEYS = ("known from", "can be seen until", "matters")
 READING_KEYS = ("when", "said", "is", "because")
-
-
-@record
-class Reading:
-    """One usual reading: what is taken where a condition holds and one of some words is said in the description.
-
-    `when` is kept as it was read: a book compiles it, since only a book knows what conditions may name.
-    """
-
-    when: AsRead = None
-    said: tuple[str, ...] = ()
-    is_: AsRead  # a Text
-    because: str = ""
 
 
 def read_asking(lines: Mapping[str, Node], complaints: list[Complaint]) -> dict[str, str]:

@@ -6,35 +6,26 @@ there is a fact of its own, named by the thing, with the words `none` and `there
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
-from pathlib import Path
+from typing import NamedTuple
 
-from validator.facts.efforts import EFFORT_SCALE, Mend, check_ladder, read_mend, read_ways
-from validator.facts.usual_reading import ASKING_KEYS, Reading, read_asking, read_usually, read_when_not_mentioned
 from validator.language import amounts
-from validator.language.forms import choice_of, fields, listed, pairs_of, refuse, text_of, texts_of
-from validator.language.record import AsRead, proved, record
-from validator.language.source import BadBook, Complaint, Entries, Items, Node, Text, Where, nearest, read_file
+from validator.language.record import AsRead, record
+from validator.language.source import BadBook, Complaint, Where, nearest
 
-SORTS = ("job", "framing", "place", "part", "layer", "junction", "seal", "record")
-NOT_WRITTEN = ("there", "ask", "not there")
 PRESENCE_WORDS = ("none", "there")
 NONE, THERE, MAYBE = 1, 2, 3  # the masks of a presence fact
 YES_OR_NO = ("no", "yes")
 STATES = ("new", "existing", "damaged", "to be removed", "planned")
 FACES = ("whole face", "seams only", "part")
-CONCLUDED = ("flag", "words", "greatest holds")
-MOST_WORDS = 63
 EVERY_ASSEMBLY_HAS = ("job", "framing", "place", "place.kind", "junction", "junction.kind")
-
-THING_KEYS = (
-    "what", "sort", "body", "when not written", "in places", "named by", "role", "ask", "look", "answers", "shapes",
-    "also called", "alone", "asked with", "mend", "none when", "when not mentioned", *ASKING_KEYS,
-)  # fmt: skip
-FACT_KEYS = (
-    "what", "kind", "words", "order", "also said", "gives", "ask", "look", "answers", "from", "to", "always between",
-    "spread", "worked out by", "concluded", "otherwise", "stated", "shown in", "role", "source", "note",
-    "also called", "mend", "usually", *ASKING_KEYS,
-)  # fmt: skip
+EFFORT_SCALE = "job.effort"  # its words are the order of effort, from a bag swapped to a drain moved; no price
+# Decided on paper; read off a box or a sheet; how a step was done; a note or a test that was kept; what stands there.
+KNOWN_FROM = ("design", "label", "work", "record", "site")
+# The step that hides it. `covered below` is a ceiling under a floor, and the board of a wall.
+SEEN_UNTIL = ("always", "board hung", "membrane on", "tile set", "grouted", "covered below", "never afterwards")
+MATTERS = ("first", "later", "seldom")  # how soon to ask, where nobody says it
+ASKED = "asked"
+NOT_MENTIONED = ("missing", "usual", "not there", ASKED)
 
 
 @record
@@ -46,6 +37,19 @@ class Shape:
     having: str = ""
     to: tuple[str, ...] = ()
     meeting: str = ""
+
+
+@record
+class Reading:
+    """One usual reading: what is taken where a condition holds and one of some words is said in the description.
+
+    `when` is kept as it was read: a book compiles it, since only a book knows what conditions may name.
+    """
+
+    when: AsRead = None
+    said: tuple[str, ...] = ()
+    is_: AsRead  # a Text
+    because: str = ""
 
 
 @record
@@ -84,6 +88,15 @@ class Thing:
     def always(self) -> bool:
         """True when the thing cannot be absent, so that naming its facts limits no rule."""
         return self.sort in ("job", "framing", "place")
+
+
+class Mend(NamedTuple):
+    """How a fact may be changed: an amount to one of the `sizes` it is sold in, or by a `step`; a word to one of `to`."""
+
+    how: str
+    sizes: tuple[str, ...] = ()
+    step: str = ""
+    to: tuple[str, ...] = ()
 
 
 @record
@@ -226,246 +239,3 @@ class Vocabulary:
     def role_flags(self) -> dict[str, str]:
         """For each role, such as waterproofing, the concluded fact that says whether something fills it."""
         return {fact.role: name for name, fact in self.facts.items() if fact.role and fact.concluded}
-
-
-def read_vocabulary(*folders: Path) -> Vocabulary:
-    """The vocabulary of one or more folders of files. Raises BadBook with every complaint at once."""
-    complaints: list[Complaint] = []
-    things: dict[str, Thing] = {}
-    facts: dict[str, Fact] = {}
-    written: list[tuple[Text, Node]] = []
-    for path in (path for folder in folders for path in sorted(folder.glob("*.yaml"))):
-        node = read_file(path, complaints)
-        written += pairs_of(node, "a vocabulary file", complaints)
-    for key, node in written:
-        if "." not in key.text:
-            if key.text in things:
-                refuse(complaints, key, f"the thing `{key.text}` is declared twice")
-            things[key.text] = _thing(key, node, complaints)
-    for thing in things.values():
-        facts[thing.name] = _presence(thing)
-    for key, node in written:
-        if "." in key.text:
-            if key.text in facts:
-                refuse(complaints, key, f"the fact `{key.text}` is declared twice")
-            fact = _fact(key, node, things, complaints)
-            if fact is not None:
-                facts[key.text] = fact
-    _check_asked_with(written, things, complaints)
-    _check_efforts(written, things, facts, complaints)
-    bodies = tuple(t.name for t in things.values() if t.sort == "layer" and t.body)
-    for thing in things.values():
-        if thing.sort == "layer":
-            for fact in _facts_of_every_layer(thing, bodies):
-                facts.setdefault(fact.name, fact)
-    if complaints:
-        raise BadBook(complaints)
-    return Vocabulary(things, facts)
-
-
-def _check_asked_with(written: list[tuple[Text, Node]], things: dict[str, Thing], complaints: list[Complaint]) -> None:
-    heads = [thing.name for thing in things.values() if not thing.asked_with]
-    for key, _ in written:
-        thing = things.get(key.text)
-        if thing is not None and thing.asked_with and thing.asked_with not in heads:
-            near = nearest(thing.asked_with, heads)
-            refuse(complaints, key, f"`{thing.name}` is asked with `{thing.asked_with}`, which is no thing asked by itself",
-                   f"did you mean `{near}`?" if near else ", ".join(heads))  # fmt: skip
-
-
-def _check_efforts(
-    written: list[tuple[Text, Node]], things: dict[str, Thing], facts: dict[str, Fact], complaints: list[Complaint]
-) -> None:
-    nodes = {key.text: key for key, _ in written}
-    used = [(how, nodes[thing.name]) for thing in things.values() for how in thing.mend.values()]
-    used += [(fact.mend.how, nodes[name]) for name, fact in facts.items() if fact.mend is not None]
-    check_ladder(used, facts[EFFORT_SCALE].words if EFFORT_SCALE in facts else (), complaints)
-
-
-def _presence(thing: Thing) -> Fact:
-    return Fact(
-        name=thing.name, thing=thing.name, kind="presence", words=PRESENCE_WORDS, what=thing.what, ask=thing.ask,
-        look=thing.look, answers=thing.answers, role=thing.role, known_from=thing.known_from,
-        can_be_seen_until=thing.can_be_seen_until, matters=thing.matters,
-    )  # fmt: skip
-
-
-def _facts_of_every_layer(thing: Thing, bodies: tuple[str, ...]) -> list[Fact]:
-    """Position and state, which every layer has whether or not its file says so."""
-    name = thing.name
-    return [
-        Fact(name=f"{name}.lies on", thing=name, kind="word", words=("nothing", *bodies), stated=False,
-             what=f"What the {name} lies on"),
-        Fact(name=f"{name}.covered by", thing=name, kind="word", words=("nothing", *bodies), stated=False,
-             what=f"What covers the {name}"),
-        Fact(name=f"{name}.state", thing=name, kind="word", words=STATES, what=f"State of the {name}",
-             ask=f"Is the {name} new, existing, damaged, to be removed or planned?", look="Look at it.",
-             answers=("installer",)),
-        Fact(name=f"{name}.covers", thing=name, kind="word", words=FACES, what=f"How much of the face the {name} covers",
-             ask=f"Does the {name} cover the whole face, the seams only, or a part?", look="Look at it.",
-             answers=("installer",)),
-    ]  # fmt: skip
-
-
-def _yes(node: Node | None, what: str, complaints: list[Complaint], default: bool) -> bool:
-    return choice_of(node, what, YES_OR_NO, complaints, "yes" if default else "no") == "yes"
-
-
-def _thing(key: Text, node: Node, complaints: list[Complaint]) -> Thing:
-    form = f"the thing `{key.text}`"
-    lines = fields(node, form, THING_KEYS, ("what", "sort"), complaints)
-    return proved(
-        Thing,
-        name=key.text,
-        what=text_of(lines.get("what"), "what", complaints),
-        sort=choice_of(lines.get("sort"), "sort", SORTS, complaints, "layer"),
-        body=_yes(lines.get("body"), "body", complaints, False),
-        when_not_written=choice_of(
-            lines.get("when not written"), "when not written", NOT_WRITTEN, complaints, "there"
-        ),
-        in_places=texts_of(lines.get("in places"), "in places", complaints),
-        named_by=text_of(lines.get("named by"), "named by", complaints),
-        role=text_of(lines.get("role"), "role", complaints),
-        ask=text_of(lines.get("ask"), "ask", complaints),
-        look=text_of(lines.get("look"), "look", complaints),
-        answers=texts_of(lines.get("answers"), "answers", complaints),
-        asked_with=text_of(lines.get("asked with"), "asked with", complaints),
-        shapes=tuple(_shape(k, n, complaints) for k, n in pairs_of(lines.get("shapes"), "shapes", complaints)),
-        also_called={k.text: text_of(n, k.text, complaints) for k, n in pairs_of(lines.get("also called"), "also called", complaints)},
-        none_when=texts_of(lines.get("none when"), "none when", complaints),
-        alone=texts_of(lines.get("alone"), "alone", complaints),
-        mend=read_ways(lines["mend"], complaints) if "mend" in lines else {},
-        when_not_mentioned=read_when_not_mentioned(key, lines, complaints),
-        **read_asking(lines, complaints),
-    )
-
-
-def _shape(key: Text, node: Node, complaints: list[Complaint]) -> Shape:
-    lines = fields(node, f"the shape `{key.text}`", ("in", "from", "having", "to", "with"), (), complaints)
-    return proved(
-        Shape,
-        kind=key.text,
-        places=texts_of(lines.get("in") or lines.get("from"), "in", complaints),
-        having=text_of(lines.get("having"), "having", complaints),
-        to=texts_of(lines.get("to"), "to", complaints),
-        meeting=text_of(lines.get("with"), "with", complaints),
-    )
-
-
-def _fact(key: Text, node: Node, things: dict[str, Thing], complaints: list[Complaint]) -> Fact | None:
-    thing = key.text.partition(".")[0]
-    if thing not in things:
-        near = nearest(thing, things)
-        refuse(complaints, key, f"`{key.text}` is said of `{thing}`, which is no thing of this vocabulary",
-               f"did you mean `{near}`?" if near else "declare the thing first")  # fmt: skip
-        return None
-    lines = fields(node, f"the fact `{key.text}`", FACT_KEYS, ("what", "kind"), complaints)
-    kinds = (*amounts.KINDS, "word", "yes or no", "words together", "size", "name")
-    kind = choice_of(lines.get("kind"), "kind", kinds, complaints, "name")
-    words = YES_OR_NO if kind == "yes or no" else texts_of(lines.get("words"), "words", complaints)
-    _check_words(key, kind, words, complaints)
-    concluded = choice_of(lines.get("concluded"), "concluded", CONCLUDED, complaints) if "concluded" in lines else ""
-    _check_concluded(key, kind, concluded, complaints)
-    otherwise = choice_of(lines.get("otherwise"), "otherwise", words, complaints)
-    gives = lines.get("gives")
-    return proved(
-        Fact,
-        name=key.text,
-        thing=thing,
-        what=text_of(lines.get("what"), "what", complaints),
-        kind=kind,
-        words=words,
-        order=_yes(lines.get("order"), "order", complaints, False) or concluded == "greatest holds",
-        also_said=_also_said(lines.get("also said"), kind, words, complaints),
-        also_called=texts_of(lines.get("also called"), "also called", complaints),
-        gives=texts_of(gives, "gives", complaints) if isinstance(gives, Items) else (),
-        implies=_implications(gives, words, complaints) if isinstance(gives, Entries) else {},
-        ask=text_of(lines.get("ask"), "ask", complaints),
-        look=text_of(lines.get("look"), "look", complaints),
-        answers=texts_of(lines.get("answers"), "answers", complaints),
-        slip_below=_amount_text(lines.get("from"), kind, complaints),
-        slip_above=_amount_text(lines.get("to"), kind, complaints),
-        always=_always(lines.get("always between"), kind, complaints),
-        spread=_amount_text(lines.get("spread"), kind, complaints),
-        worked_out_by=lines.get("worked out by"),
-        concluded=concluded,
-        otherwise=otherwise,
-        stated=_yes(lines.get("stated"), "stated", complaints, not concluded),
-        shown_in=text_of(lines.get("shown in"), "shown in", complaints),
-        role=text_of(lines.get("role"), "role", complaints),
-        source=text_of(lines.get("source"), "source", complaints),
-        mend=read_mend(lines["mend"], kind, words, complaints) if "mend" in lines else None,
-        usually=read_usually(key, lines, complaints),
-        **read_asking(lines, complaints),
-    )
-
-
-def _check_concluded(key: Text, kind: str, concluded: str, complaints: list[Complaint]) -> None:
-    needed = {"flag": "yes or no", "words": "words together", "greatest holds": "word"}.get(concluded, kind)
-    if kind != needed:
-        refuse(complaints, key, f"`{key.text}` is a {kind}, which is not concluded as `{concluded}`", f"kind: {needed}")
-
-
-def _check_words(key: Text, kind: str, words: tuple[str, ...], complaints: list[Complaint]) -> None:
-    if kind in ("word", "words together") and not words:
-        refuse(complaints, key, f"`{key.text}` has no words", "`words: [one, another]`")
-    if len(words) > MOST_WORDS:
-        refuse(complaints, key, f"`{key.text}` has {len(words)} words", f"at most {MOST_WORDS}")
-    if len(set(words)) < len(words):
-        refuse(complaints, key, f"`{key.text}` lists a word twice")
-    if "none" in words:
-        refuse(complaints, key, f"`none` is not a word of `{key.text}`: whether a thing is there is a fact of its own",
-               "leave it out; write `thing: none`")  # fmt: skip
-
-
-def _amount_text(node: Node | None, kind: str, complaints: list[Complaint]) -> str:
-    text = text_of(node, "amount", complaints)
-    if text and kind in amounts.KINDS:
-        try:
-            # A spread around a temperature is a difference, which reads in the same units.
-            amounts.read(text, kind)
-        except amounts.AmountProblem as problem:
-            refuse(complaints, node, problem.what, problem.accepted)
-            return ""
-    return text
-
-
-def _always(node: Node | None, kind: str, complaints: list[Complaint]) -> tuple[int, int]:
-    text = text_of(node, "always between", complaints)
-    if not text or kind not in amounts.KINDS:
-        return (amounts.NO_LEAST, amounts.NO_GREATEST)
-    try:
-        amount = amounts.read(text, kind)
-    except amounts.AmountProblem as problem:
-        refuse(complaints, node, problem.what, problem.accepted)
-        return (amounts.NO_LEAST, amounts.NO_GREATEST)
-    return (amount.least, amount.greatest)
-
-
-def _also_said(node: Node | None, kind: str, words: tuple[str, ...], complaints: list[Complaint]) -> dict[str, tuple[str, ...]]:
-    """Other words for what may be said; of an amount, the words that the trade has for one (`third offset` is 1/3)."""
-    said: dict[str, tuple[str, ...]] = {}
-    for key, value in pairs_of(node, "also said", complaints):
-        if kind in amounts.KINDS:
-            said[key.text] = (_amount_text(value, kind, complaints),)
-            continue
-        meant = tuple(word.strip() for word in text_of(value, "also said", complaints).split(" or "))
-        for word in meant:
-            if word not in words:
-                refuse(complaints, value, f"`{word}` is not one of the words", listed(words))
-        said[key.text] = tuple(word for word in meant if word in words)
-    return said
-
-
-def _implications(
-    node: Node, words: tuple[str, ...], complaints: list[Complaint]
-) -> dict[str, tuple[str, ...]]:
-    implied: dict[str, tuple[str, ...]] = {}
-    for key, value in pairs_of(node, "gives", complaints):
-        lines = fields(value, f"what `{key.text}` gives", ("also", "source"), ("also", "source"), complaints)
-        also = texts_of(lines.get("also"), "also", complaints)
-        for word in (key.text, *also):
-            if word not in words:
-                refuse(complaints, key, f"`{word}` is not one of the words", listed(words))
-        implied[key.text] = also
-    return implied

@@ -1,6 +1,14 @@
 """The report of one assembly, from which every paper is made: findings, open items, counts."""
 
+import hashlib
+
+from validator.assembly import Assembly
 from validator.language.record import record
+from validator.rulebook.book import Book
+
+DEFERENCE = (
+    "Local code, the product's own instructions and licensed practice come first; this report takes the place of none of them."
+)
 
 
 @record
@@ -101,3 +109,15 @@ class Report:
     books: tuple[BookLine, ...]
     fingerprint: str
     exit_status: int = 0
+
+
+def books_of(book: Book) -> tuple[BookLine, ...]:
+    """Each book that is judged by, with its edition and its fingerprint."""
+    return tuple(
+        BookLine(name=each.name, edition=each.edition, fingerprint=each.fingerprint, layer=each.standing) for each in book.layers
+    )
+
+
+def fingerprint_of(assembly: Assembly, book: Book) -> str:
+    """What every paper on one description by the same books carries."""
+    return hashlib.sha256(f"{assembly.fingerprint}{book.fingerprint}".encode()).hexdigest()[:16]

@@ -9,9 +9,8 @@ from collections.abc import Iterable, Mapping
 from fractions import Fraction
 
 from validator.assembly import Assembly
-from validator.judging.checking import books_of, fingerprint_of
 from validator.judging.loading import LoadedBook
-from validator.judging.report import Counts
+from validator.judging.report import Counts, books_of, fingerprint_of
 from validator.rulebook.sources import Cited
 
 COUNT_NAMES = {

@@ -8,9 +8,8 @@ from typing import NamedTuple
 
 from validator.assembly import Assembly
 from validator.facts.vocabulary import THERE
-from validator.judging.checking import DEFERENCE
 from validator.judging.loading import LoadedBook
-from validator.judging.report import Report
+from validator.judging.report import DEFERENCE, Report
 from validator.papers import words
 from validator.papers.hold_points import POINTS, point_of
 from validator.papers.numbering import Mark, marks_of

@@ -10,10 +10,9 @@ from pathlib import Path
 from typing import NamedTuple
 
 from validator.assembly import Assembly
-from validator.judging.checking import DEFERENCE
 from validator.judging.loading import LoadedBook
 from validator.judging.margins import CLOSEST, Margin, margins_of
-from validator.judging.report import Finding, Report
+from validator.judging.report import DEFERENCE, Finding, Report
 from validator.papers import words
 from validator.papers.drawing import Drawing, drawings_of
 from validator.papers.drawing.svg import plain, short

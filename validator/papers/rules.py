@@ -3,7 +3,7 @@
 import textwrap
 from collections.abc import Iterator
 
-from validator.judging.checking import books_of
+from validator.judging.report import books_of
 from validator.rulebook import english
 from validator.rulebook.book import Book, Rule
 from validator.rulebook.sources import Cited

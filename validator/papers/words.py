@@ -1,6 +1,6 @@
 """The words of the page, the drawing, the card and the review sheet, in one place, so that another language could stand here."""
 
-from validator.judging.checking import DEFERENCE
+from validator.judging.report import DEFERENCE
 
 __all__ = ["DEFERENCE"]
 NOTE = "note"

@@ -9,7 +9,8 @@ from pathlib import Path
 from typing import NamedTuple
 
 from validator.facts import possible
-from validator.facts.vocabulary import Vocabulary, read_vocabulary
+from validator.facts.vocabulary import Vocabulary
+from validator.facts.vocabulary_reading import read_vocabulary
 from validator.language.forms import choice_of, fields, listed, pairs_of, refuse, text_of, texts_of
 from validator.language.record import proved
 from validator.language.source import BadBook, Complaint, Items, Node, Where, read_file

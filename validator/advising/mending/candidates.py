@@ -12,10 +12,9 @@ from validator.advising.mending.changes import ADDED, PRODUCT, REMOVED, Change
 from validator.assembly.draft import WHOLE_FILE
 from validator.assembly.places import can_be
 from validator.facts import possible
-from validator.facts.efforts import EFFORT_SCALE, Mend
 from validator.facts.possible import NOT_STATED, STATED, Known
 from validator.facts.subjects import Layer, Subject
-from validator.facts.vocabulary import MAYBE, NONE, THERE, Fact, Thing
+from validator.facts.vocabulary import EFFORT_SCALE, MAYBE, NONE, THERE, Fact, Mend, Thing
 from validator.judging.loading import LoadedBook
 from validator.language import amounts
 

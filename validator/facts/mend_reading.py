@@ -1,27 +1,13 @@
-"""What may be changed to put an assembly right, to what, and how hard that is: the `mend:` lines of a vocabulary.
-
-The order of effort is a ladder of the vocabulary's own, the words of `job.effort`, from a bag swapped to a drain moved; it is
-no price.
-"""
+"""Takes the `mend:` lines of a vocabulary, returns what may be changed, to what, and how hard that is."""
 
 from collections.abc import Iterable
-from typing import NamedTuple
 
+from validator.facts.vocabulary import EFFORT_SCALE, Mend
 from validator.language import amounts
 from validator.language.forms import fields, refuse, text_of, texts_of
 from validator.language.source import Complaint, Node
 
-EFFORT_SCALE = "job.effort"
 THING_WAYS = ("add", "remove", "swap")
-
-
-class Mend(NamedTuple):
-    """How a fact may be changed: an amount to one of the `sizes` it is sold in, or by a `step`; a word to one of `to`."""
-
-    how: str
-    sizes: tuple[str, ...] = ()
-    step: str = ""
-    to: tuple[str, ...] = ()
 
 
 def read_mend(node: Node, kind: str, words: Iterable[str], complaints: list[Complaint]) -> Mend:
@@ -49,8 +35,8 @@ def read_ways(node: Node, complaints: list[Complaint]) -> dict[str, str]:
     return {way: text_of(line, way, complaints) for way, line in lines.items()}
 
 
-def check_ladder(used: Iterable[tuple[str, Node]], ladder: tuple[str, ...], complaints: list[Complaint]) -> None:
-    """Complain of an effort that is no rung of the ladder."""
+def check_efforts(used: Iterable[tuple[str, Node]], scale: tuple[str, ...], complaints: list[Complaint]) -> None:
+    """Complain of an effort that is not a word of the scale."""
     for how, node in used:
-        if how not in ladder:
-            refuse(complaints, node, f"`{how}` is no rung of `{EFFORT_SCALE}`", ", ".join(ladder))
+        if how not in scale:
+            refuse(complaints, node, f"`{how}` is no rung of `{EFFORT_SCALE}`", ", ".join(scale))
