@@ -2,11 +2,11 @@
 
 import polars as pl
 from books import consequence, rule, write_book
-from test_lanes import BOOK, lines, mapped, write_csv
+from test_lanes import BOOK, lines, mapped, run_whole, write_csv
 from typer.testing import CliRunner
 
 from validator.cli import app
-from validator.screening.running import Run, begin, join, judge_here
+from validator.screening.known import Run
 
 MAPPING = """\
 registration: Number
@@ -67,7 +67,7 @@ def test_a_registration_that_says_one_fact_two_ways_goes_to_a_person(tmp_path):
     mapping.write_text(MAPPING + "    tape: Tape\n    place.exposure: Wet\n")
     table.write_text("Number,Depth,Kind,Tape,Wet\nA-1,3 in,room wall,there,dry\nA-2,3 in,room wall,there,wet\n")
     run = Run(table, mapping, (str(book),), tmp_path / "out")
-    results = pl.read_parquet(join(run, judge_here(run, begin(run), lambda rows: None))[0])
+    results = pl.read_parquet(run_whole(run).results)
     assert results["lane"].to_list() == ["a person decides", "complete"]
     assert results["reason"].to_list() == ["the place: place exposure is said two ways", ""]
 

@@ -23,9 +23,11 @@ from validator.engines.deciding import RANK
 from validator.judging.loading import load_book
 from validator.language.source import BadAssembly
 from validator.screening.explaining import subject_of_row
+from validator.screening.joining import Joined, join
 from validator.screening.judging import LANES, Screener
+from validator.screening.known import Run
 from validator.screening.mapping import read_mapping
-from validator.screening.running import Run, begin, blank_rows, join, judge_here
+from validator.screening.running import begun, judge_here, screener_of
 from validator.screening.tables import BadTable, Row, rows_of
 
 BOOK = (str(ROOT / "rulebooks" / "us"),)
@@ -81,9 +83,13 @@ def mapped(folder: Path, more: str = "") -> Path:
 
 
 def screened(folder: Path, table: Path, piece: int = 40, more: str = "", **how: object) -> tuple[pl.DataFrame, pl.DataFrame]:
-    run = Run(table, mapped(folder, more), BOOK, folder / "out", piece=piece, **how)
-    results, findings = join(run, judge_here(run, begin(run), lambda rows: None))
-    return pl.read_parquet(results), pl.read_parquet(findings)
+    joined = run_whole(Run(table, mapped(folder, more), BOOK, folder / "out", piece=piece, **how))
+    return pl.read_parquet(joined.results), pl.read_parquet(joined.findings)
+
+
+def run_whole(run: Run, again: bool = False) -> Joined:
+    with begun(run, again) as work:
+        return join(work, judge_here(work, lambda rows: None), screener_of(run, work.known).mapping)
 
 
 @pytest.fixture(scope="module")
@@ -122,9 +128,8 @@ def test_the_four_forms_of_a_table_come_to_the_same(tmp_path, form):
             for row in rows:
                 book.active.append([row[h] for h in HEADINGS])
             book.save(table)
-    expected = screened(tmp_path, write_csv(tmp_path / "same.csv", rows))
-    for old in (tmp_path / "out" / "pieces").iterdir():
-        old.unlink()
+    (tmp_path / "csv").mkdir()
+    expected = screened(tmp_path / "csv", write_csv(tmp_path / "csv" / "same.csv", rows))
     found = screened(tmp_path, table)
     assert found[0].equals(expected[0])
     assert found[1].equals(expected[1])
@@ -268,11 +273,9 @@ def test_blank_rows_are_no_registrations_and_are_counted(tmp_path, form):
             for row in rows:
                 book.active.append([row[h] or None for h in HEADINGS])
             book.save(table)
-    run = Run(table, mapped(tmp_path), BOOK, tmp_path / "out", piece=2)
-    count = judge_here(run, begin(run), lambda rows: None)
-    results = pl.read_parquet(join(run, count)[0])
-    assert results["row"].to_list() == [1, 3, 4]
-    assert blank_rows(run, count) == 1
+    joined = run_whole(Run(table, mapped(tmp_path), BOOK, tmp_path / "out", piece=2))
+    assert pl.read_parquet(joined.results)["row"].to_list() == [1, 3, 4]
+    assert joined.blank == 1
 
 
 def test_a_row_without_a_registration_number_is_said_to_have_none(tmp_path):
@@ -364,7 +367,7 @@ def test_a_workbook_that_would_unpack_to_very_much_is_not_opened(tmp_path):
 def test_a_workbook_cut_short_is_refused(tmp_path):
     table = tmp_path / "t.xlsx"
     table.write_bytes(b"PK\x03\x04 and no more")
-    assert refusal(tmp_path, table).startswith("t.xlsx is no workbook, or is cut short.")
+    assert refusal(tmp_path, table).startswith("t.xlsx is no workbook, is locked, or is damaged.")
 
 
 def test_a_formula_cell_and_a_merged_cell_cost_their_own_row_only(tmp_path):
@@ -412,7 +415,7 @@ def test_a_run_that_was_stopped_goes_on_with_nothing_lost_or_repeated(tmp_path):
     whole = screened(tmp_path, table, piece=25)
     pieces = tmp_path / "out" / "pieces"
     for number in (3, 4, 7):
-        (pieces / f"findings-{number:07}.parquet").unlink()
+        (pieces / f"piece-{number:07}.json").unlink()
     kept = (pieces / "results-0000000.parquet").stat().st_mtime_ns
     again = screened(tmp_path, table, piece=25)
     assert again[0].equals(whole[0]) and again[1].equals(whole[1])
@@ -423,15 +426,16 @@ def test_a_folder_that_holds_another_run_is_not_written_over(tmp_path):
     screened(tmp_path, write_csv(tmp_path / "t.csv", lines(20)))
     other = write_csv(tmp_path / "u.csv", lines(30, seed=2))
     assert refusal(tmp_path, other).endswith(
-        "out holds another run: its table has another name, its table is not as long as this one, and its table begins otherwise. "
+        "out holds another run: its table has another name, and its table says something else. "
         "Accepted: another folder, or --again to begin anew"
     )
 
 
 def test_a_run_that_finished_nothing_stands_in_the_way_of_no_other(tmp_path):
     table, mapping = write_csv(tmp_path / "t.csv", lines(20)), mapped(tmp_path)
-    assert begin(Run(table, mapping, BOOK, tmp_path / "out", piece=20)) == set()
-    assert begin(Run(table, mapping, BOOK, tmp_path / "out", piece=10)) == set()
+    for size in (20, 10):
+        with begun(Run(table, mapping, BOOK, tmp_path / "out", piece=size)) as work:
+            assert not work.done
 
 
 def test_a_run_killed_midway_goes_on_when_asked_again(tmp_path):
@@ -440,11 +444,11 @@ def test_a_run_killed_midway_goes_on_when_asked_again(tmp_path):
     command = [sys.executable, "-m", "validator", "screen", str(table), "--mapping", str(mapped(tmp_path)), "--out", str(out)]
     started = subprocess.Popen(command, cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
     deadline = time.monotonic() + 120
-    while time.monotonic() < deadline and not list(out.glob("pieces/findings-*.parquet")):
+    while time.monotonic() < deadline and not list(out.glob("pieces/piece-*.json")):
         time.sleep(0.05)
     os.kill(started.pid, signal.SIGKILL)
     started.wait()
-    done = len(list(out.glob("pieces/findings-*.parquet")))
+    done = len(list(out.glob("pieces/piece-*.json")))
     assert 1 <= done < 6
     subprocess.run(command, cwd=ROOT, check=True, capture_output=True, timeout=300)
     results = pl.read_parquet(out / "results.parquet")

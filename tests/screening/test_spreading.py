@@ -7,9 +7,11 @@ import time
 
 import polars as pl
 import pytest
-from test_lanes import BOOK, lines, mapped
+from test_lanes import BOOK, lines, mapped, run_whole
 
-from validator.screening.running import Run, begin, join, judge_here
+from validator.screening.joining import join
+from validator.screening.known import Run
+from validator.screening.running import begun, screener_of
 from validator.screening.spreading import judge_spread
 from validator.screening.tables import BadTable
 
@@ -22,42 +24,43 @@ def test_two_workers_one_of_them_killed_midway_come_to_the_single_machines_rows(
     mapping = mapped(tmp_path)
     here = Run(table, mapping, BOOK, tmp_path / "here", piece=250)
     spread = Run(table, mapping, BOOK, tmp_path / "spread", piece=250)
-    alone = [pl.read_parquet(path) for path in join(here, judge_here(here, begin(here), lambda rows: None))]
+    alone = run_whole(here)
     with LocalCluster(n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None) as cluster:
         with Client(cluster, set_as_default=False) as client:
             workers = list(client.run(os.getpid).values())
 
         def kill_one() -> None:
             deadline = time.monotonic() + 120
-            while time.monotonic() < deadline and len(list((tmp_path / "spread").glob("pieces/findings-*"))) < 3:
+            while time.monotonic() < deadline and len(list((tmp_path / "spread").glob("pieces/piece-*"))) < 3:
                 time.sleep(0.02)
             os.kill(workers[0], signal.SIGKILL)
-            killed.append(len(list((tmp_path / "spread").glob("pieces/findings-*"))))
+            killed.append(len(list((tmp_path / "spread").glob("pieces/piece-*"))))
 
         killed: list[int] = []
         killer = threading.Thread(target=kill_one)
         killer.start()
         told: list[int] = []
-        count = judge_spread(spread, begin(spread), told.append, cluster.scheduler_address)
+        with begun(spread) as work:
+            count = judge_spread(work, told.append, cluster.scheduler_address)
+            together = join(work, count, screener_of(spread, work.known).mapping)
         killer.join()
     assert count == 24 and killed and killed[0] < 24
     assert sum(told) == 6_000
-    together = [pl.read_parquet(path) for path in join(spread, count)]
-    assert together[0].equals(alone[0])
-    assert together[1].equals(alone[1])
+    for path, expected in ((together.results, alone.results), (together.findings, alone.findings)):
+        assert pl.read_parquet(path).equals(pl.read_parquet(expected))
 
 
 def test_only_parquet_is_spread(tmp_path):
     table = tmp_path / "t.csv"
     table.write_text("Registration\n")
-    run = Run(table, mapped(tmp_path), BOOK, tmp_path / "out")
-    with pytest.raises(BadTable, match="t.csv cannot be spread. Accepted: Parquet in and Parquet out"):
-        judge_spread(run, set(), lambda rows: None, "tcp://127.0.0.1:1")
+    with begun(Run(table, mapped(tmp_path), BOOK, tmp_path / "out")) as work:
+        with pytest.raises(BadTable, match="t.csv cannot be spread. Accepted: Parquet in and Parquet out"):
+            judge_spread(work, lambda rows: None, "tcp://127.0.0.1:1")
 
 
 def test_a_cluster_that_does_not_answer_is_said(tmp_path):
     table = tmp_path / "t.parquet"
     pl.DataFrame(lines(10)).write_parquet(table)
-    run = Run(table, mapped(tmp_path), BOOK, tmp_path / "out")
-    with pytest.raises(BadTable, match="no cluster answers at tcp://127.0.0.1:1"):
-        judge_spread(run, begin(run), lambda rows: None, "tcp://127.0.0.1:1")
+    with begun(Run(table, mapped(tmp_path), BOOK, tmp_path / "out")) as work:
+        with pytest.raises(BadTable, match="no cluster answers at tcp://127.0.0.1:1"):
+            judge_spread(work, lambda rows: None, "tcp://127.0.0.1:1")

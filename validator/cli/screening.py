@@ -12,7 +12,7 @@ from validator.cli.rulebook import rulebook
 from validator.language.source import BadText
 
 if TYPE_CHECKING:
-    from validator.screening.running import Run
+    from validator.screening.known import Run
 
 MISSING = "screening needs Polars and what reads workbooks: pip install 'assembly-validator[screen]'"
 
@@ -31,7 +31,7 @@ def screen(
 ) -> None:
     """Screen a table of registrations: each goes to one lane. A run that was stopped goes on where it was."""
     try:
-        from validator.screening.running import Run
+        from validator.screening.known import Run
         from validator.screening.tables import BadTable
         from validator.screening.template import write_template
     except ImportError:
@@ -57,44 +57,35 @@ def _folders(books: list[str]) -> tuple[str, ...]:
 
 
 def _screened(run: "Run", again: bool, spread: str) -> None:
-    import polars as pl
-
-    from validator.screening.judging import screener
-    from validator.screening.running import begin, blank_rows, join, judge_here
+    from validator.screening.joining import join
+    from validator.screening.running import begun, judge_here, screener_of
     from validator.screening.spreading import judge_spread
     from validator.screening.summary import write_summary
     from validator.screening.tables import count_of
 
-    done = begin(run, again)
-    try:
-        with _Progress(count_of(run.table)) as tell:
-            count = judge_spread(run, done, tell, spread) if spread else judge_here(run, done, tell)
-    except KeyboardInterrupt:
-        typer.echo(f"Stopped. The same command goes on from here; what is done stands in {run.folder}.", err=True)
-        sys.stderr.flush()
-        os._exit(STOPPED)  # what is half done is not waited for, and was never written
-    results, findings = join(run, count)
-    own = screener(run.books, str(run.mapping), run.reasons)
-    scan = pl.scan_csv if run.form == "csv" else pl.scan_parquet
-    named = f"{own.loaded.book.name} ({', '.join(layer.edition for layer in own.loaded.book.layers)})"
-    titles = {rule.name: rule.title for rule in own.loaded.book.rules.values()}
-    texts = {"infer_schema": False} if run.form == "csv" else {}
-    frames = [_blank_for_nothing(scan(path, **texts), run.form) for path in (results, findings)]
-    blank = blank_rows(run, count)
-    write_summary(run.out / "summary.html", run.table.name, *frames, named, titles, blank)
-    for lane, number in frames[0].group_by("lane").len().sort("len", descending=True).collect().iter_rows():
+    with begun(run, again) as work:
+        try:
+            with _Progress(count_of(run.table)) as tell:
+                count = judge_spread(work, tell, spread) if spread else judge_here(work, tell)
+        except KeyboardInterrupt:
+            typer.echo(f"Stopped. The same command goes on from here; what is done stands in {run.folder}.", err=True)
+            sys.stderr.flush()
+            os._exit(STOPPED)  # what is half done is not waited for, and was never written
+        own = screener_of(run, work.known)
+        joined = join(work, count, own.mapping)
+        named = f"{own.loaded.book.name} ({', '.join(layer.edition for layer in own.loaded.book.layers)})"
+        titles = {rule.name: rule.title for rule in own.loaded.book.rules.values()}
+        write_summary(run.out / "summary.html", run.table.name, joined.tally, named, titles, joined.blank)
+    tally = joined.tally
+    for lane, number in tally.lanes.most_common():
         typer.echo(f"{number:>10,}  {lane}")
-    if blank:
-        typer.echo(f"{blank:>10,}  blank {'row' if blank == 1 else 'rows'} skipped")
-    for path in (results, findings, run.out / "summary.html"):
+    if joined.blank:
+        typer.echo(f"{joined.blank:>10,}  blank {'row' if joined.blank == 1 else 'rows'} skipped")
+    typer.echo(f"{tally.rows + joined.blank:>10,}  in all: every row of {run.table.name}")
+    if tally.unreadable:
+        typer.echo(f"{tally.unreadable:>10,}  could not be read, and {'goes' if tally.unreadable == 1 else 'go'} to a person; the results say why")
+    for path in (joined.results, joined.findings, run.out / "summary.html"):
         typer.echo(path)
-
-
-def _blank_for_nothing(frame, form: str):
-    """An empty cell of a CSV is an empty text."""
-    import polars as pl
-
-    return frame.with_columns(pl.all().fill_null("")) if form == "csv" else frame
 
 
 class _Progress:
@@ -143,12 +134,12 @@ def compare(
     try:
         from validator.screening.comparing import changes
         from validator.screening.judging import screener
-        from validator.screening.running import PIECE
+        from validator.screening.known import PIECE
         from validator.screening.tables import BadTable, pieces
     except ImportError:
         stop(MISSING)
     try:
-        old, new = (screener(_folders(each), str(mapping), False) for each in (before, after))
+        old, new = (screener(_folders(each), mapping, False) for each in (before, after))
         number = 0
         for change in changes(old, new, pieces(table, old.mapping, PIECE)):
             number += 1

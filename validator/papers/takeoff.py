@@ -1,10 +1,9 @@
 """The buying list on paper, in a spreadsheet or for other programs."""
 
-import csv
-import io
 from collections.abc import Iterator
 from fractions import Fraction
 
+from validator.papers.inert import csv_of
 from validator.papers.wrapping import Line, wrapped
 from validator.planning.takeoff import Item
 
@@ -66,19 +65,17 @@ def number(value: Fraction, item: Item) -> str:
 
 def as_csv(items: tuple[Item, ...]) -> str:
     """One row an item, for a spreadsheet."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(HEADING)
-    for item in items:
-        counted = bool(item.parts)
-        greatest = item.greatest
-        writer.writerow((
-            item.name, item.unit, number(item.least, item) if counted else "",
-            number(greatest, item) if counted and greatest is not None else "",
-            quantity(item).partition(", ")[2] if counted and item.each is not None else "", percent(item.waste),
-            "; ".join(part.where for part in item.parts), "; ".join(item.missing), "; ".join(item.notes),
-        ))  # fmt: skip
-    return out.getvalue()
+    return csv_of([HEADING, *map(_row, items)])
+
+
+def _row(item: Item) -> tuple[str, ...]:
+    counted, greatest = bool(item.parts), item.greatest
+    return (
+        item.name, item.unit, number(item.least, item) if counted else "",
+        number(greatest, item) if counted and greatest is not None else "",
+        quantity(item).partition(", ")[2] if counted and item.each is not None else "", percent(item.waste),
+        "; ".join(part.where for part in item.parts), "; ".join(item.missing), "; ".join(item.notes),
+    )  # fmt: skip
 
 
 def buying_object(items: tuple[Item, ...]) -> list[dict[str, object]]:

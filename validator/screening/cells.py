@@ -18,7 +18,7 @@ NUMBER = r"[0-9.][0-9,. /-]*"
 BARE_NUMBER = re.compile(rf"(?:[a-z~<>=]+ ?)*{NUMBER}(?:\s*to\s*{NUMBER})?")  # with no unit: `1/2`, `at least 1`, `1/2 to 5/8`
 NONE_WORDS = frozenset(("none", "not used", "nothing"))
 YES_OR_NO = {"yes": "yes", "y": "yes", "true": "yes", "no": "no", "n": "no", "false": "no"}
-MOST_REMEMBERED = 50_000
+MOST_REMEMBERED = 5_000
 
 
 class Cell(NamedTuple):

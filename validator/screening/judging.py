@@ -6,7 +6,6 @@ its other cells, and goes to a person with the cell named.
 """
 
 from collections.abc import Iterator
-from functools import lru_cache
 from pathlib import Path
 from typing import NamedTuple
 
@@ -15,6 +14,7 @@ import polars as pl
 from validator.engines.columns import Columns
 from validator.engines.outcomes import OPEN_OUTCOMES, WORST_FIRST, Outcome
 from validator.judging.loading import LoadedBook, load_book
+from validator.papers.inert import FORMULA, MARK
 from validator.rulebook.conditions import facts_read
 from validator.rulebook.dependencies import condition_reads, reads_of
 from validator.screening.cells import CellReader
@@ -29,8 +29,7 @@ BLANK = "blank"  # of a row that is no registration, left out when the pieces ar
 BREACH = WORST_FIRST.index(Outcome.BREACH)
 OPEN = [WORST_FIRST.index(outcome) for outcome in OPEN_OUTCOMES if outcome is not Outcome.WAITS]
 WAITS = WORST_FIRST.index(Outcome.WAITS)
-MOST_KNOWN = 100_000
-RISKY = ("=", "+", "-", "@", "\t", "\r")  # what a spreadsheet would take for a formula
+MOST_KNOWN = 20_000
 
 RESULTS = {
     "row": pl.Int64, "registration": pl.String, "month": pl.String, "programme": pl.String, "lane": pl.String,
@@ -96,7 +95,7 @@ class Screener:
         keys = results.select("row", "registration")
         together = pl.concat(findings).sort("at", maintain_order=True)
         together = together.with_columns(keys["row"].gather(together["at"]), keys["registration"].gather(together["at"]))
-        return Piece(results.select(list(RESULTS)), together.select(list(FINDINGS)))
+        return Piece(inert(results, RESULTS), inert(together, FINDINGS))
 
     def outcomes(self, rows: list[Row]) -> Iterator[tuple[CellReader, pl.DataFrame, pl.DataFrame]]:
         """For each group of columns the outcomes of its rules, and their standings."""
@@ -168,11 +167,10 @@ class Screener:
             pl.when(pl.col("reason") != "").then(pl.lit(PERSON)).when(pl.col("fails") + pl.col("warns") > 0).then(pl.lit(REVIEW))
             .when(pl.col("open") + pl.col("waiting") > 0).then(pl.lit(REQUEST)).otherwise(pl.lit(COMPLETE))
         )  # fmt: skip
-        frame = frame.with_columns(
+        return frame.with_columns(
             pl.when(unread).then(pl.lit(UNREADABLE)).otherwise(overall).alias("outcome"), lane.alias("lane"),
             *(pl.when(unread).then(0).otherwise(pl.col(name)).alias(name) for name in ("fails", "warns", "open", "waiting")),
         )
-        return frame.with_columns(neutral(pl.col(name)) for name in ("registration", "month", "programme", "reason"))
 
     # -- findings -------------------------------------------------------------------------------------------------------------
 
@@ -228,7 +226,7 @@ class Screener:
         needed = pl.Series("needed", [t.needed if self.reasons else "" for t in told], pl.String)
         breach = frame["code"] == BREACH
         return pl.DataFrame([asks, found, needed])[number].with_columns(
-            pl.when(breach).then(pl.lit("")).otherwise("asks").alias("asks"), neutral(pl.col("found")), neutral(pl.col("needed"))
+            pl.when(breach).then(pl.lit("")).otherwise("asks").alias("asks")
         )
 
     def _explained(self, reader: CellReader, rule: str, key: tuple[object, ...], cells: dict[str, str]) -> Told:
@@ -259,14 +257,15 @@ class Screener:
         return self._reads[rule]
 
 
-def neutral(text: pl.Expr) -> pl.Expr:
-    """A text that no spreadsheet takes for a formula."""
-    risky = text.str.slice(0, 1).is_in(list(RISKY))
-    return pl.when(risky).then(pl.lit("'") + text).otherwise(text).alias(text.meta.output_name())
+def inert(frame: pl.DataFrame, schema: dict[str, pl.DataType]) -> pl.DataFrame:
+    """The columns of a table to be, with no text that a spreadsheet takes for a formula."""
+    texts = [pl.col(name) for name, kind in schema.items() if kind == pl.String]
+    return frame.select(list(schema)).with_columns(
+        pl.when(text.str.contains(FORMULA)).then(pl.lit(MARK) + text).otherwise(text).alias(text.meta.output_name()) for text in texts
+    )
 
 
-@lru_cache(maxsize=4)
-def screener(books: tuple[str, ...], mapping: str, reasons: bool) -> Screener:
-    """A screener kept for the pieces of one run. Raises BadBook and BadAssembly."""
+def screener(books: tuple[str, ...], mapping: Path, reasons: bool) -> Screener:
+    """A screener of some books and a mapping. Raises BadBook and BadAssembly."""
     loaded = load_book(*(Path(book) for book in books))
-    return Screener(loaded, read_mapping(Path(mapping), loaded.vocabulary), reasons)
+    return Screener(loaded, read_mapping(mapping, loaded.vocabulary), reasons)

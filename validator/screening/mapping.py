@@ -14,7 +14,9 @@ from validator.language.source import BadAssembly, Complaint, Entries, Node, Tex
 
 KEYS = ("registration", "date", "as of", "programme", "personal", "encoding", "separator", "decimal comma", "sheet",
         "heading row", "everywhere", "places", "junctions", "job")  # fmt: skip
+USUAL_ENCODING = "utf-8-sig"
 LAST_DAY = Day(2099, 12, 31)
+SEPARATORS = {",": ",", ";": ";", "|": "|", "tab": "\t", "\t": "\t"}
 FACT_KEYS = ("heading", "unit", "says")
 SORTS = {"places": "place", "junctions": "junction"}
 
@@ -78,13 +80,13 @@ def read_mapping(path: Path, vocabulary: Vocabulary) -> Mapping:
     if not groups:
         refuse(complaints, node, "a mapping names no places", "places:\n  shower wall:\n    place.kind: {is: shower wall}")
     mapping = Mapping(
-        text_of(lines.get("registration"), "registration", complaints),
+        _registration(lines.get("registration"), complaints),
         text_of(lines.get("date"), "date", complaints),
         _day(lines.get("as of"), complaints),
         text_of(lines.get("programme"), "programme", complaints),
         texts_of(lines.get("personal"), "personal", complaints),
-        text_of(lines.get("encoding"), "encoding", complaints, "utf-8-sig"),
-        text_of(lines.get("separator"), "separator", complaints, ","),
+        _encoding(lines.get("encoding"), complaints),
+        _separator(lines.get("separator"), complaints),
         choice_of(lines.get("decimal comma"), "decimal comma", ("yes", "no"), complaints, "no") == "yes",
         text_of(lines.get("sheet"), "sheet", complaints),
         _row_number(lines.get("heading row"), complaints),
@@ -96,6 +98,32 @@ def read_mapping(path: Path, vocabulary: Vocabulary) -> Mapping:
     if complaints:
         raise BadAssembly(complaints)
     return mapping
+
+
+def _registration(node: Node | None, complaints: list[Complaint]) -> str:
+    text = text_of(node, "registration", complaints)
+    if isinstance(node, Text) and not text.strip():
+        refuse(complaints, node, "a mapping names the column of registration numbers", "`registration: ` and its heading")
+    return text
+
+
+def _encoding(node: Node | None, complaints: list[Complaint]) -> str:
+    """An encoding in which a whole file of text can be written."""
+    text = text_of(node, "encoding", complaints, USUAL_ENCODING)
+    try:
+        if "a,1\n".encode(text).decode(text) == "a,1\n":
+            return text
+    except (LookupError, UnicodeError, ValueError):
+        pass
+    refuse(complaints, node, f"`encoding: {text}` is no encoding of text", "`encoding: latin-1`, `cp1252`, `utf-16`, or no such line for UTF-8")
+    return USUAL_ENCODING
+
+
+def _separator(node: Node | None, complaints: list[Complaint]) -> str:
+    text = text_of(node, "separator", complaints, ",")
+    if text not in SEPARATORS:
+        refuse(complaints, node, f"cells are not separated by `{text}`", "`,`, `;`, `|` or `tab`, the marks in quotes")
+    return SEPARATORS.get(text, ",")
 
 
 def _day(node: Node | None, complaints: list[Complaint]) -> Day:

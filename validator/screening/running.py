@@ -1,185 +1,166 @@
 """A run over a whole table: piece after piece, each written whole before the next begins.
 
 A run that is stopped, by Ctrl-C or by the power going, goes on where it was: finished pieces stand in the folder
-`pieces` and are never done twice. When all are done they are joined to one table of results and one of findings.
+`pieces` and are never done twice. It goes on only as the run it was: of the same table to the last byte, the same mapping,
+the same books and the same program. When all pieces are done they are joined to one table of results and one of findings.
 """
 
-import hashlib
 import json
 import os
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from functools import lru_cache
 from itertools import islice
 from pathlib import Path
 from typing import NamedTuple
 
 import polars as pl
 
-from validator.screening.judging import BLANK, FINDINGS, PERSON, RESULTS, Piece, screener
-from validator.screening.tables import BadTable, count_of, pieces, rows_of
+from validator.screening.judging import Screener, screener
+from validator.screening.known import Run, differences, judged_by, mark_of
+from validator.screening.pieces import RUN_FILE, Receipt, finished, numbers_in, receipt_of, take_away, write_json, write_piece
+from validator.screening.tables import BadTable, Row, pieces, rows_of
 
-PIECE = 10_000  # rows
-RUN_FILE = "run.json"
-DIFFERENT = {
-    "table": "its table has another name", "bytes": "its table is not as long as this one", "begins": "its table begins otherwise",
-    "books": "it was judged by other books, or by other words of them", "mapping": "its mapping says something else",
-    "piece": "its pieces are of another size", "reasons": "one of the two has --reasons and the other has not",
-}  # what a run is known by, and what is said where it differs
+try:
+    from fcntl import LOCK_EX, LOCK_NB, flock
+except ImportError:  # a system without it: two runs in one folder do each other's pieces twice, and come to the same
+    flock = None
+
+OUTPUTS = ("results.parquet", "findings.parquet", "results.csv", "findings.csv", "summary.html")
 Tell = Callable[[int], None]  # told how many rows more are done
 
 
-class Run(NamedTuple):
-    """What is screened, by what, and where the answers go."""
+class Begun(NamedTuple):
+    """A run at work: what it is known by, of each piece that is done its receipt, and which were done before it began."""
 
-    table: Path
-    mapping: Path
-    books: tuple[str, ...]
-    out: Path
-    form: str = "parquet"  # or csv
-    reasons: bool = False
-    piece: int = PIECE
-
-    @property
-    def folder(self) -> Path:
-        return self.out / "pieces"
-
-    def identity(self) -> dict[str, object]:
-        """What must be the same for finished pieces to be kept."""
-        own = screener(self.books, str(self.mapping), self.reasons)
-        stat = self.table.stat()
-        with self.table.open("rb") as file:
-            head = hashlib.sha256(file.read(1 << 20)).hexdigest()[:16]
-        return {
-            "table": self.table.name, "bytes": stat.st_size, "begins": head, "books": own.books,
-            "mapping": hashlib.sha256(self.mapping.read_bytes()).hexdigest()[:16], "piece": self.piece, "reasons": self.reasons,
-        }  # fmt: skip
+    run: Run
+    known: dict[str, object]
+    done: dict[int, Receipt]
+    before: frozenset[int]
 
 
-def begin(run: Run, again: bool = False) -> set[int]:
-    """Makes the folder ready; returns the pieces that are finished already. Raises BadTable if they are of another run."""
+@contextmanager
+def begun(run: Run, again: bool = False) -> Iterator[Begun]:
+    """A run's folder made ready and held alone, with what is finished in it already.
+
+    Raises BadTable where the folder is another run's, or holds what no run wrote, or cannot be written.
+    """
     if not run.table.is_file():
         raise BadTable(f"there is no file {run.table}. Accepted: a table in CSV, XLSX, Parquet or JSON Lines")
-    identity = run.identity()
-    run.folder.mkdir(parents=True, exist_ok=True)
-    path = run.folder / RUN_FILE
-    if path.is_file() and not again:
-        before = json.loads(path.read_text(encoding="utf-8"))
-        differs = [word for key, word in DIFFERENT.items() if before.get(key) != identity[key]]
-        if differs and any(run.folder.glob("*.parquet")):
-            raise BadTable(f"{run.out} holds another run: {_in_words(differs)}. Accepted: another folder, or --again to begin anew")
-    elif any(run.folder.iterdir()):
-        for old in run.folder.iterdir():
-            old.unlink()
-    _written(path, json.dumps(identity, indent=1).encode())
-    return {int(p.stem.split("-")[1]) for p in run.folder.glob("findings-*.parquet") if results_path(run, int(p.stem.split("-")[1])).is_file()}
+    try:
+        run.folder.mkdir(parents=True, exist_ok=True)
+        with _held(run):
+            known = run.known()
+            _make_room(run, known, again)
+            write_json(run.folder / RUN_FILE, known)
+            done = finished(run, known)
+            yield Begun(run, known, done, frozenset(done))
+    except (OSError, pl.exceptions.ComputeError) as problem:
+        why = getattr(problem, "strerror", None) or str(problem).splitlines()[0][:120]
+        raise BadTable(f"{run.out} cannot be written: {why}. Accepted: a folder of your own with room in it; then the same command") from None
 
 
-def _in_words(differs: list[str]) -> str:
-    return differs[0] if len(differs) == 1 else f"{', '.join(differs[:-1])}, and {differs[-1]}"
+def see_unchanged(work: Begun) -> None:
+    """Sees at the end that all that was read is what it was. What was judged since the start is set aside if not: BadTable."""
+    now = work.run.known()
+    if now == work.known:
+        return
+    for number in set(work.done) - work.before:
+        take_away(work.run, number)
+    raise BadTable(
+        f"{work.run.table.name} was being screened, and what is read for it has changed meanwhile: {differences(work.known, now)}. "
+        "What was judged since is set aside. Accepted: the same command again"
+    )
 
 
-def results_path(run: Run, number: int) -> Path:
-    return run.folder / f"results-{number:07}.parquet"
+@contextmanager
+def _held(run: Run) -> Iterator[None]:
+    """The folder for this run alone, until it ends however it ends."""
+    if flock is None:
+        yield
+        return
+    folder = os.open(run.folder, os.O_RDONLY)
+    try:
+        try:
+            flock(folder, LOCK_EX | LOCK_NB)
+        except BlockingIOError:
+            raise BadTable(f"another run is at work in {run.out}. Accepted: the same command when it has ended, or another folder") from None
+        except OSError:
+            pass  # a shared disk that holds nothing for anybody
+        yield
+    finally:
+        os.close(folder)
 
 
-def findings_path(run: Run, number: int) -> Path:
-    return run.folder / f"findings-{number:07}.parquet"
+def _make_room(run: Run, known: dict[str, object], again: bool) -> None:
+    """Sees that the folder is this run's, or nobody's. Takes away only what another run's receipts list, and only if told to."""
+    before, receipts = _before(run), numbers_in(run)
+    outputs = [run.out / name for name in OUTPUTS if (run.out / name).exists()]
+    if before is None and not receipts:
+        odd = [*outputs, *(path for path in run.folder.iterdir() if path.name != RUN_FILE)]
+        if odd:
+            named = ", ".join(str(path.relative_to(run.out)) for path in sorted(odd)[:3])
+            raise BadTable(f"{run.out} holds what no run wrote: {named}. Accepted: another folder")
+    same = before == known or mark_of(known) in {receipt.run for n in receipts if (receipt := receipt_of(run, n))}
+    if same and not again:
+        return
+    if (receipts or outputs) and not again:
+        why = "what it was cannot be read" if before is None else differences(before, known)
+        raise BadTable(f"{run.out} holds another run: {why}. Accepted: another folder, or --again to begin anew")
+    for number in receipts:
+        take_away(run, number)
 
 
-def judge_here(run: Run, done: set[int], tell: Tell) -> int:
-    """Every piece that is not done, on this machine. Returns how many pieces there are."""
-    own = screener(run.books, str(run.mapping), run.reasons)
+def _before(run: Run) -> dict[str, object] | None:
+    """What the run in the folder was known by; None where there is none, or its file is damaged."""
+    try:
+        said = json.loads((run.folder / RUN_FILE).read_bytes())
+    except (OSError, ValueError, RecursionError):
+        return None
+    return said if isinstance(said, dict) else None
+
+
+# -- judging --------------------------------------------------------------------------------------------------------------------
+
+
+def judge_here(work: Begun, tell: Tell) -> int:
+    """Every piece that is not done, on this machine. Returns how many pieces there are. Raises BadTable."""
+    run = work.run
+    own = screener_of(run, work.known)
     start = 0
-    while start in done:
-        tell(pl.scan_parquet(results_path(run, start)).select(pl.len()).collect().item())
+    while start in work.done:
+        tell(work.done[start].rows)
         start += 1
     number = start
     for rows in pieces(run.table, own.mapping, run.piece, start):
-        if number not in done:
-            write_piece(run, number, own.judge(rows))
+        if number not in work.done:
+            work.done[number] = _judged(run, work.known, number, rows, own)
         tell(len(rows))
         number += 1
     return number
 
 
-def judge_piece(run: Run, number: int) -> int:
-    """One piece by its number, wherever this runs; a piece done twice is the same piece. Returns its rows."""
-    own = screener(run.books, str(run.mapping), run.reasons)
+def judge_piece(run: Run, known: dict[str, object], number: int) -> Receipt:
+    """One piece by its number, wherever this runs; a piece done twice is the same piece. Raises BadTable."""
+    own = screener_of(run, known)
     rows = list(islice(rows_of(run.table, own.mapping, number * run.piece, run.piece), run.piece))
-    write_piece(run, number, own.judge(rows))
-    return len(rows)
+    return _judged(run, known, number, rows, own)
 
 
-def write_piece(run: Run, number: int, piece: Piece) -> None:
-    """Results first and findings last: a piece counts as done when both stand."""
-    for frame, path in ((piece.results, results_path(run, number)), (piece.findings, findings_path(run, number))):
-        beside = path.with_suffix(f".{os.getpid()}")
-        frame.write_parquet(beside)
-        beside.replace(path)
+def _judged(run: Run, known: dict[str, object], number: int, rows: list[Row], own: Screener) -> Receipt:
+    piece = own.judge(rows)
+    return write_piece(run, known, number, piece.results, piece.findings, sum(row.lines for row in rows))
 
 
-def _written(path: Path, content: bytes) -> None:
-    beside = path.with_suffix(f".{os.getpid()}")
-    beside.write_bytes(content)
-    beside.replace(path)
+def screener_of(run: Run, known: dict[str, object]) -> Screener:
+    """The screener of a run, kept for its pieces. Raises BadBook, BadAssembly and BadTable."""
+    return _screener(run.books, run.mapping, run.reasons, *(known[each] for each in ("books", "mapping", "program")))
 
 
-# -- joining --------------------------------------------------------------------------------------------------------------------
-
-
-def blank_rows(run: Run, count: int) -> int:
-    """How many rows of the table were blank."""
-    paths = [results_path(run, n) for n in range(count)]
-    return pl.scan_parquet(paths).select((pl.col("outcome") == BLANK).sum()).collect().item() if paths else 0
-
-
-def join(run: Run, count: int) -> tuple[Path, Path]:
-    """One table of results and one of findings; a registration number that stands twice goes to a person.
-
-    Blank rows are no registrations, and are left out.
-    """
-    twice = _standing_twice(run, count)
-    repeated = pl.col("registration").is_in(twice) & (pl.col("registration") != "")
-    said = pl.lit("the registration number stands more than once")
-    reason = pl.when(pl.col("reason") == "").then(said).otherwise(pl.concat_str("reason", said, separator="; "))
-    results = [
-        pl.when(repeated).then(pl.lit(PERSON)).otherwise("lane").alias("lane"),
-        pl.when(repeated).then(reason).otherwise("reason").alias("reason"),
-    ]
-    found = []
-    for name, paths, schema, changes in (
-        ("results", [results_path(run, n) for n in range(count)], RESULTS, results),
-        ("findings", [findings_path(run, n) for n in range(count)], FINDINGS, []),
-    ):
-        # One column of one piece at a time: read side by side, some hundred pieces would fill the memory.
-        pieces = pl.scan_parquet(paths, low_memory=True, parallel="none") if paths else pl.LazyFrame(schema=schema)
-        frame = pieces.with_columns(changes)
-        if name == "results":
-            frame = frame.filter(pl.col("outcome") != BLANK)
-        path = run.out / f"{name}.{run.form}"
-        beside = path.with_suffix(".part")
-        if run.form == "csv":
-            frame.sink_csv(beside, maintain_order=True)
-        else:
-            frame.sink_parquet(beside, maintain_order=True)
-        beside.replace(path)
-        found.append(path)
-    return found[0], found[1]
-
-
-def _standing_twice(run: Run, count: int) -> list[str]:
-    """Registration numbers that more than one row has, from their 8-byte marks first, so that memory stays small."""
-    if not count:
-        return []
-    frame = pl.scan_parquet([results_path(run, n) for n in range(count)]).select("registration")
-    marks = frame.select(pl.col("registration").hash()).collect().to_series()
-    twice = marks.filter(marks.is_duplicated()).unique()
-    if not len(twice):
-        return []
-    some = frame.filter(pl.col("registration").hash().is_in(twice.implode())).collect().to_series()
-    return some.filter(some.is_duplicated()).unique().sort().to_list()
-
-
-def numbers(run: Run) -> Iterator[int]:
-    """The pieces of a Parquet table."""
-    rows = count_of(run.table) or 0
-    yield from range(-(-rows // run.piece))
+@lru_cache(maxsize=4)
+def _screener(books: tuple[str, ...], mapping: Path, reasons: bool, *wanted: str) -> Screener:
+    """Made of just what the run is known by: where books, mapping or program are not those, it says so."""
+    own = screener(books, mapping, reasons)
+    if judged_by(books, mapping) != wanted:
+        raise BadTable("the books, the mapping or this program are not here as they were when the run began. Accepted: the same everywhere")
+    return own

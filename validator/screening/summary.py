@@ -3,13 +3,12 @@
 No cell of the table stands on it but months and programme terms; registrations are counted, never named.
 """
 
-from collections.abc import Iterable
+from collections import Counter
 from html import escape
 from pathlib import Path
 
-import polars as pl
-
 from validator.screening.judging import LANES
+from validator.screening.tally import Tally
 
 MOST_BARS = 12
 STYLE = (
@@ -21,31 +20,23 @@ STYLE = (
 Bars = list[tuple[str, int]]
 
 
-def write_summary(
-    path: Path, table: str, results: pl.LazyFrame, findings: pl.LazyFrame, books: str, titles: dict[str, str], blank: int = 0
-) -> None:
+def write_summary(path: Path, table: str, tally: Tally, books: str, titles: dict[str, str], blank: int = 0) -> None:
     """Writes the page. `titles`: of each rule, what it asks for in a few words. `blank`: rows that held nothing."""
-    rows = results.select(pl.len()).collect().item()
-    lanes = dict(_counted(results, "lane", 10))
-    terms = _counted(results.filter(pl.col("programme") != ""), "programme", MOST_BARS)
-    months = sorted(_counted(results.filter(pl.col("month") != ""), "month", 10_000))
-    matters = _counted(findings.filter(pl.col("outcome").is_in(["fail", "warn"])), "rule", MOST_BARS)
-    unstated = _counted(
-        findings.filter(pl.col("asks") != "").select(pl.col("asks").str.split(", ").alias("fact"), "row").explode("fact")
-        .unique(), "fact", MOST_BARS,
-    )  # fmt: skip
+    months = sorted({month for month, _ in tally.months})
+    terms = [term for term, _ in _commonest(_by_first(tally.terms))]
+    matters = [(titles.get(rule, rule), number) for rule, number in _commonest(tally.matters)]
     parts = [
         f"<h1>Screening of {escape(table)}</h1>",
-        f"<p>{rows:,} registrations, judged against {escape(books)}. Nothing here takes a decision: it says which cases show "
+        f"<p>{tally.rows:,} registrations, judged against {escape(books)}. Nothing here takes a decision: it says which cases show "
         "what is needed, which do not show it, and which a person must read."
         f"{_left_out(blank)}</p>",
-        _section("Lanes", [(lane, lanes.get(lane, 0)) for lane in LANES]),
-        _section("Outcomes", _counted(results, "outcome", MOST_BARS)),
-        _section("Commonest matters", [(titles.get(rule, rule), number) for rule, number in matters]),
-        _section("Commonest facts not stated", unstated),
-        _stacked("By month", results, "month", [month for month, _ in months][-36:]),
-        _without("month", rows - sum(number for _, number in months)),
-        _stacked("By programme term", results, "programme", [term for term, _ in terms]),
+        _section("Lanes", [(lane, tally.lanes[lane]) for lane in LANES]),
+        _section("Outcomes", _commonest(tally.outcomes)),
+        _section("Commonest matters", matters),
+        _section("Commonest facts not stated", _commonest(tally.unstated)),
+        _stacked("By month", tally.months, months[-36:]),
+        _without("month", tally.rows - tally.months.total()),
+        _stacked("By programme term", tally.terms, terms),
         '<p class="note">No exception found means: against these books and these editions, of what was stated. Local code, the '
         "product's own instructions and licensed practice come first.</p>",
     ]
@@ -69,9 +60,15 @@ def _without(what: str, number: int) -> str:
     return f"<p class='note'>{number:,} {'registration has' if number == 1 else 'registrations have'} no {what} that could be read.</p>"
 
 
-def _counted(frame: pl.LazyFrame, column: str, most: int) -> Bars:
-    counts = frame.group_by(column).len().sort(["len", column], descending=[True, False]).head(most).collect()
-    return list(counts.iter_rows())
+def _commonest(counted: Counter[str]) -> Bars:
+    return sorted(counted.items(), key=lambda each: (-each[1], each[0]))[:MOST_BARS]
+
+
+def _by_first(counted: Counter[tuple[str, str]]) -> Counter[str]:
+    total: Counter[str] = Counter()
+    for (name, _), number in counted.items():
+        total[name] += number
+    return total
 
 
 def _section(title: str, bars: Bars) -> str:
@@ -99,17 +96,14 @@ def _short(name: str) -> str:
     return name if len(name) <= 56 else f"{name[:55]}…"
 
 
-def _stacked(title: str, results: pl.LazyFrame, column: str, names: Iterable[str]) -> str:
+def _stacked(title: str, number: Counter[tuple[str, str]], names: list[str]) -> str:
     """How many went to each lane, for each month or term."""
-    names = list(names)
     if not names:
         return ""
-    counts = results.filter(pl.col(column).is_in(names)).group_by(column, "lane").len().collect()
-    number = {(name, lane): n for name, lane, n in counts.iter_rows()}
-    totals = [(name, sum(number.get((name, lane), 0) for lane in LANES)) for name in names]
+    totals = [(name, sum(number[name, lane] for lane in LANES)) for name in names]
     heads = "".join(f"<th>{lane}</th>" for lane in LANES)
     rows = "".join(
-        f"<tr><td>{escape(name)}</td>" + "".join(f'<td class="n">{number.get((name, lane), 0):,}</td>' for lane in LANES) + "</tr>"
+        f"<tr><td>{escape(name)}</td>" + "".join(f'<td class="n">{number[name, lane]:,}</td>' for lane in LANES) + "</tr>"
         for name in names
     )
     return f"<h2>{title}</h2>{_bar_chart(title, totals)}<table><tr><th></th>{heads}</tr>{rows}</table>"

@@ -3,21 +3,19 @@
 A row that cannot be read is kept with its reason. A file that cannot be read at all raises BadTable.
 """
 
-import csv
 import itertools
 import json
-import zipfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import date, datetime
 from pathlib import Path
-from typing import NamedTuple
+from typing import NamedTuple, TextIO
 
 from validator.language.source import nearest
 from validator.screening.mapping import Mapping
 
 MOST_COLUMNS = 5_000
-LONGEST_CELL = 100_000
-UNPACKED = 4_000_000_000  # bytes a workbook may come to
+LONGEST_LINE = 1_000_000  # letters
+LONGEST_CELL = 1_000  # letters of a cell that is read; whatever says a fact says it in fewer
 FORMS = (".csv", ".xlsx", ".parquet", ".jsonl")
 
 
@@ -28,7 +26,8 @@ class BadTable(Exception):
 class Row(NamedTuple):
     """One row of a table: its number from 1 below the headings, its cells, and why it could not be read.
 
-    `remark`: what a person should know of a row that is read all the same. A blank row is no registration.
+    `remark`: what a person should know of a row that is read all the same. A blank row is no registration. `lines`: on how
+    many lines of its file it stands, where a file has lines.
     """
 
     number: int
@@ -36,31 +35,36 @@ class Row(NamedTuple):
     problem: str = ""
     remark: str = ""
     blank: bool = False
+    lines: int = 1
 
 
 def pieces(path: Path, mapping: Mapping, size: int, start: int = 0) -> Iterator[list[Row]]:
     """The rows of a table, so many at a time, from one piece on. Raises BadTable."""
-    rows = rows_of(path, mapping, start * size)
+    rows = rows_of(path, mapping, start * size, size)
     while piece := list(itertools.islice(rows, size)):
         yield piece
 
 
-def rows_of(path: Path, mapping: Mapping, skip: int = 0, at_once: int = 100_000) -> Iterator[Row]:
+def rows_of(path: Path, mapping: Mapping, skip: int = 0, at_once: int = 10_000) -> Iterator[Row]:
     """The rows of a table after the first few; of a Parquet file so many are read at once."""
     match path.suffix.lower():
         case ".csv":
-            return itertools.islice(_csv(path, mapping), skip, None)
-        case ".xlsx":
-            return itertools.islice(_xlsx(path, mapping), skip, None)
+            from validator.screening.csv_rows import csv_rows
+
+            return itertools.islice(_lines_read(path, mapping, csv_rows), skip, None)
         case ".jsonl":
-            return itertools.islice(_json_lines(path, mapping), skip, None)
+            return itertools.islice(_lines_read(path, mapping, _json_rows), skip, None)
+        case ".xlsx":
+            from validator.screening.workbooks import workbook_rows
+
+            return itertools.islice(workbook_rows(path, mapping), skip, None)
         case ".parquet":
-            return _parquet(path, mapping, skip, at_once)
+            return _parquet_rows(path, mapping, skip, at_once)
     raise BadTable(f"{path.name} is no table that can be read. Accepted: {', '.join(FORMS)}")
 
 
 def count_of(path: Path) -> int | None:
-    """How many rows a table has, where that is known without reading it."""
+    """How many rows a table has, where that is known without reading it. Raises BadTable."""
     if path.suffix.lower() == ".parquet":
         import polars as pl
 
@@ -68,7 +72,24 @@ def count_of(path: Path) -> int | None:
     return None
 
 
-def _check_headings(path: Path, headings: list[str], mapping: Mapping) -> None:
+def lines_of(path: Path, mapping: Mapping) -> int | None:
+    """How many lines stand below the headings of a table that is written in lines, counted without reading them as rows."""
+    form = path.suffix.lower()
+    if form not in (".csv", ".jsonl"):
+        return None
+    with path.open(encoding=encoding_of(path, mapping), newline="") as file:
+        return sum(1 for _ in lines_in(file)) - (mapping.heading_row if form == ".csv" else 0)
+
+
+# -- what the forms share ---------------------------------------------------------------------------------------------------------
+
+
+def encoding_of(path: Path, mapping: Mapping) -> str:
+    return mapping.encoding if path.suffix.lower() == ".csv" else "utf-8-sig"
+
+
+def check_headings(path: Path, headings: list[str], mapping: Mapping) -> None:
+    """Sees that every heading of the mapping is there, once. Raises BadTable."""
     if len(headings) > MOST_COLUMNS:
         raise BadTable(f"{path.name} has {len(headings)} columns. Accepted: at most {MOST_COLUMNS}")
     if not any(heading in headings for heading in mapping.headings()):
@@ -87,86 +108,20 @@ def _check_headings(path: Path, headings: list[str], mapping: Mapping) -> None:
             raise BadTable(f"{path.name} has {headings.count(heading)} columns called `{heading}`. Accepted: a heading of its own for each")
 
 
-def _csv(path: Path, mapping: Mapping) -> Iterator[Row]:
-    csv.field_size_limit(LONGEST_CELL)
-    try:
-        with path.open(encoding=mapping.encoding, newline="") as file:
-            for _ in range(mapping.heading_row):
-                first = file.readline(MOST_COLUMNS * 200)
-            if not first.endswith(("\n", "\r")) and len(first) >= MOST_COLUMNS * 200:
-                raise BadTable(f"the first line of {path.name} is too long to be headings. Accepted: at most {MOST_COLUMNS} columns")
-            headings = next(csv.reader([first], delimiter=mapping.separator), [])
-            _check_headings(path, headings, mapping)
-            reader = csv.reader(file, delimiter=mapping.separator)
-            for number in itertools.count(1):
-                try:
-                    cells = next(reader)
-                except StopIteration:
-                    return
-                except csv.Error as problem:
-                    yield Row(number, {}, f"the line cannot be read: {problem}")
-                    continue
-                yield _row(number, headings, cells, mapping)
-    except (UnicodeDecodeError, LookupError):
-        raise BadTable(
-            f"{path.name} is not written in {mapping.encoding}. Accepted: a line `encoding: latin-1` in the mapping, or the file saved as UTF-8"
-        ) from None
-    except OSError as problem:
-        raise BadTable(f"{path.name} cannot be read: {problem.strerror}") from None
+def row_of(number: int, cells: dict[str, str], lines: int = 1, remark: str = "") -> Row:
+    """A row of its cells that are read; one that no fact could be said in is left blank, and said to a person."""
+    remarks = [remark] if remark else []
+    for heading, text in cells.items():
+        if len(text) > LONGEST_CELL:
+            remarks.append(f"`{heading}` holds {len(text):,} letters, and at most {LONGEST_CELL:,} are read")
+            cells[heading] = ""
+        elif not text.isascii() and any("\ud800" <= letter <= "\udfff" for letter in text):
+            remarks.append(f"`{heading}` holds half of a letter, which cannot be written")
+            cells[heading] = ""
+    return Row(number, cells, remark="; ".join(remarks), lines=lines)
 
 
-def _row(number: int, headings: list[str], cells: list[str], mapping: Mapping) -> Row:
-    wanted = _wanted(mapping)
-    if not any(cell.strip() for cell in cells):
-        return Row(number, {}, blank=True)
-    if len(cells) != len(headings):
-        kept = {h: c for h, c in zip(headings, cells) if h == mapping.registration}
-        return Row(number, kept, f"the row has {len(cells)} cells and the table {len(headings)} headings")
-    return Row(number, {h: c for h, c in zip(headings, cells) if h in wanted})
-
-
-def _wanted(mapping: Mapping) -> frozenset[str]:
-    return frozenset(mapping.headings())
-
-
-def _xlsx(path: Path, mapping: Mapping) -> Iterator[Row]:
-    import openpyxl
-    from openpyxl.utils.exceptions import InvalidFileException
-
-    try:
-        with zipfile.ZipFile(path) as packed:
-            unpacked = sum(each.file_size for each in packed.infolist())
-            tight = path.stat().st_size * 200 + 10_000_000
-        if unpacked > min(UNPACKED, tight):
-            raise BadTable(f"{path.name} would unpack to {unpacked:,} bytes, and is not opened. Accepted: a workbook saved anew, or a CSV")
-        book = openpyxl.load_workbook(path, read_only=True, data_only=False)
-    except (zipfile.BadZipFile, InvalidFileException, KeyError, OSError):
-        raise BadTable(f"{path.name} is no workbook, or is cut short. Accepted: an .xlsx that opens in a spreadsheet") from None
-    try:
-        if mapping.sheet and mapping.sheet not in book.sheetnames:
-            raise BadTable(f"{path.name} has no sheet `{mapping.sheet}`. Accepted: {', '.join(book.sheetnames)}")
-        sheet = book[mapping.sheet] if mapping.sheet else book[book.sheetnames[0]]
-        lines = sheet.iter_rows(values_only=True)
-        for _ in range(mapping.heading_row):
-            headings = [_text(cell) for cell in next(lines, ())]
-        _check_headings(path, headings, mapping)
-        wanted = _wanted(mapping)
-        told = 0
-        for number, cells in enumerate(lines, 1):
-            if not any(_text(cell) for cell in cells):
-                continue
-            # Beneath its last row a sheet may hold a million blank ones, which nobody wrote.
-            yield from (Row(blank, {}, blank=True) for blank in range(told + 1, number))
-            told = number
-            held = {h: _text(c) for h, c in zip(headings, cells) if h in wanted}
-            formulas = [h for h, text in held.items() if text.startswith("=")]
-            remark = "; ".join(f"`{h}` holds a formula, not a value; paste the values" for h in formulas)
-            yield Row(number, {**held, **dict.fromkeys(formulas, "")}, remark=remark)
-    finally:
-        book.close()
-
-
-def _text(cell: object) -> str:
+def text_of(cell: object) -> str:
     """A cell as a person would have typed it."""
     if cell is None:
         return ""
@@ -181,49 +136,93 @@ def _text(cell: object) -> str:
     return str(cell).strip()
 
 
-def _json_lines(path: Path, mapping: Mapping) -> Iterator[Row]:
-    wanted = _wanted(mapping)
+# -- files of lines ---------------------------------------------------------------------------------------------------------------
+
+
+class Line(str):
+    """A line of a file with what ends it. `whole` is False for one cut short, which is longer than a line may be."""
+
+    whole = True
+
+
+class CutLine(Line):
+    """The beginning of a line that is longer than a line may be."""
+
+    whole = False
+
+
+def lines_in(file: TextIO) -> Iterator[Line]:
+    """The lines of a file, none of them longer in memory than a line may be."""
+    while text := file.readline(LONGEST_LINE):
+        if len(text) < LONGEST_LINE or text[-1] in "\r\n":
+            yield Line(text)
+            continue
+        rest = text
+        while rest and rest[-1] not in "\r\n":
+            rest = file.readline(LONGEST_LINE)
+        yield CutLine(text)
+
+
+def _lines_read(path: Path, mapping: Mapping, read: Callable[[Path, Mapping, Iterator[Line]], Iterator[Row]]) -> Iterator[Row]:
+    """The rows of a file that is written in lines. Raises BadTable."""
+    encoding = encoding_of(path, mapping)
     try:
-        with path.open(encoding="utf-8-sig") as file:
-            for number, line in enumerate(file, 1):
-                if not line.strip():
-                    continue
-                try:
-                    held = json.loads(line)
-                except (ValueError, RecursionError):
-                    yield Row(number, {}, "the line is not JSON")
-                    continue
-                if not isinstance(held, dict):
-                    yield Row(number, {}, "the line is no object of headings and cells")
-                    continue
-                yield Row(number, {h: _text(held.get(h)) for h in wanted}, blank=not any(_text(each) for each in held.values()))
-    except UnicodeDecodeError:
-        raise BadTable(f"{path.name} is not written in UTF-8. Accepted: the file saved as UTF-8") from None
+        with path.open(encoding=encoding, newline="") as file:
+            yield from read(path, mapping, lines_in(file))
+    except UnicodeError:
+        raise BadTable(
+            f"{path.name} is not written in {encoding}. Accepted: a line `encoding: latin-1` in the mapping, or the file saved as UTF-8"
+        ) from None
     except OSError as problem:
         raise BadTable(f"{path.name} cannot be read: {problem.strerror}") from None
 
 
-def _parquet(path: Path, mapping: Mapping, skip: int, at_once: int) -> Iterator[Row]:
+def _json_rows(path: Path, mapping: Mapping, lines: Iterator[Line]) -> Iterator[Row]:
+    wanted = mapping.headings()
+    for number, line in enumerate(lines, 1):
+        if not line.whole:
+            yield Row(number, {}, f"the line is longer than {LONGEST_LINE:,} letters")
+            continue
+        if not line.strip():
+            yield Row(number, {}, blank=True)
+            continue
+        try:
+            held = json.loads(line)
+        except (ValueError, RecursionError):
+            yield Row(number, {}, "the line is not JSON")
+            continue
+        if not isinstance(held, dict):
+            yield Row(number, {}, "the line is no object of headings and cells")
+        elif not any(text_of(each) for each in held.values()):
+            yield Row(number, {}, blank=True)
+        else:
+            yield row_of(number, {h: text_of(held.get(h)) for h in wanted})
+
+
+# -- Parquet ----------------------------------------------------------------------------------------------------------------------
+
+
+def _parquet_rows(path: Path, mapping: Mapping, skip: int, at_once: int) -> Iterator[Row]:
     import polars as pl
 
-    table = pl.scan_parquet(path)
-    headings = _asking_polars(path, lambda: table.collect_schema().names())
-    _check_headings(path, headings, mapping)
+    headings = _asking_polars(path, lambda: pl.scan_parquet(path).collect_schema().names())
+    check_headings(path, headings, mapping)
     wanted = list(mapping.headings())
     while True:
-        frame = _asking_polars(path, table.select(wanted).slice(skip, at_once).collect)
+        frame = _asking_polars(path, pl.scan_parquet(path).select(wanted).slice(skip, at_once).collect)
         for number, cells in enumerate(frame.iter_rows(), skip + 1):
-            yield Row(number, {h: _text(c) for h, c in zip(wanted, cells)}, blank=not any(_text(c) for c in cells))
+            held = {h: text_of(c) for h, c in zip(wanted, cells)}
+            yield row_of(number, held) if any(held.values()) else Row(number, {}, blank=True)
         skip += at_once
         if frame.height < at_once:
             return
 
 
-def _asking_polars(path: Path, ask):
+def _asking_polars(path: Path, ask: Callable[[], object]) -> object:
     import polars as pl
 
     try:
         return ask()
-    except (pl.exceptions.PolarsError, OSError) as problem:
-        why = str(problem).splitlines()[0][:120]
+    except (pl.exceptions.PolarsError, pl.exceptions.PanicException, OSError, ValueError) as problem:
+        why = (str(problem).splitlines() or [""])[0][:120]
         raise BadTable(f"{path.name} is no Parquet file, or is cut short ({why}). Accepted: a whole Parquet file") from None

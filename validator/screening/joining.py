@@ -1,0 +1,115 @@
+"""The pieces of a run joined to one table of results and one of findings, and proved to hold every row of its table."""
+
+from pathlib import Path
+from typing import NamedTuple
+
+import polars as pl
+
+from validator.screening.judging import BLANK, FINDINGS, PERSON, RESULTS
+from validator.screening.known import Run
+from validator.screening.mapping import Mapping
+from validator.screening.pieces import path_of
+from validator.screening.running import Begun, see_unchanged
+from validator.screening.tables import count_of, lines_of
+from validator.screening.tally import Tally, tally_of
+
+AT_ONCE = 1_000_000  # registration numbers that are looked at together
+GROUP = 50_000  # rows of a joined table that are written together, so that memory stays small
+TWICE = "the registration number stands more than once"
+
+
+class RowsLost(Exception):
+    """The answers do not hold every row of the table: a fault of this program, which no answer may hide."""
+
+
+class Joined(NamedTuple):
+    """Where the two tables stand, and what they come to in numbers."""
+
+    results: Path
+    findings: Path
+    tally: Tally
+    blank: int  # rows of the table that were no registrations, and are left out
+
+
+def join(work: Begun, count: int, mapping: Mapping) -> Joined:
+    """The tables and their numbers; a registration number that stands twice goes to a person. Raises BadTable and RowsLost."""
+    see_unchanged(work)
+    rows = _proved_rows(work, count, mapping)
+    run, twice = work.run, _standing_twice(work.run, count)
+    made = []
+    for kind, schema in (("results", RESULTS), ("findings", FINDINGS)):
+        path = run.out / f"{kind}.{run.form}"
+        beside = path.with_suffix(".part")
+        (_write_csv if run.form == "csv" else _write_parquet)(beside, run, kind, schema, count, twice)
+        beside.replace(path)
+        made.append(path)
+    results = (_piece(run, "results", number, twice) for number in range(count))
+    findings = (_piece(run, "findings", number, twice) for number in range(count))
+    tally = tally_of(zip(results, findings))
+    return Joined(*made, tally, rows - tally.rows)
+
+
+def _write_csv(path: Path, run: Run, kind: str, schema: dict[str, pl.DataType], count: int, twice: pl.Series) -> None:
+    with path.open("wb") as file:
+        pl.DataFrame(schema=schema).write_csv(file)
+        for number in range(count):
+            _piece(run, kind, number, twice).write_csv(file, include_header=False)
+
+
+def _write_parquet(path: Path, run: Run, kind: str, schema: dict[str, pl.DataType], count: int, twice: pl.Series) -> None:
+    # One column of one piece at a time: read side by side, some hundred pieces would fill the memory.
+    paths = [path_of(run, kind, number) for number in range(count)]
+    frame = pl.scan_parquet(paths, low_memory=True, parallel="none") if paths else pl.LazyFrame(schema=schema)
+    frame = _as_joined(frame, twice) if kind == "results" else frame
+    frame.sink_parquet(path, maintain_order=True, row_group_size=GROUP)
+
+
+def _piece(run: Run, kind: str, number: int, twice: pl.Series) -> pl.DataFrame:
+    """The results or findings of a piece, as they stand when joined."""
+    frame = pl.read_parquet(path_of(run, kind, number), memory_map=False)
+    return _as_joined(frame.lazy(), twice).collect() if kind == "results" else frame
+
+
+def _as_joined(results: pl.LazyFrame, twice: pl.Series) -> pl.LazyFrame:
+    repeated = pl.col("registration").is_in(twice.implode()) & (pl.col("registration") != "")
+    reason = pl.when(pl.col("reason") == "").then(pl.lit(TWICE)).otherwise(pl.concat_str("reason", pl.lit(TWICE), separator="; "))
+    return results.with_columns(
+        pl.when(repeated).then(pl.lit(PERSON)).otherwise("lane").alias("lane"),
+        pl.when(repeated).then(reason).otherwise("reason").alias("reason"),
+    ).filter(pl.col("outcome") != BLANK)
+
+
+def _proved_rows(work: Begun, count: int, mapping: Mapping) -> int:
+    """Rows in, rows out: every piece is there, full but for the last, and together they stand on every line of the table."""
+    receipts = [work.done.get(number) for number in range(count)]
+    if None in receipts or any(receipt.rows != work.run.piece for receipt in receipts[:-1]):
+        raise RowsLost(f"of the {count} pieces of {work.run.table.name} some are not there or not whole")
+    rows, lines = sum(receipt.rows for receipt in receipts), sum(receipt.lines for receipt in receipts)
+    for what, known, found in (("rows", count_of(work.run.table), rows), ("lines", lines_of(work.run.table, mapping), lines)):
+        if known is not None and known != found:
+            raise RowsLost(f"{work.run.table.name} has {known:,} {what}, and {found:,} of them were judged")
+    return rows
+
+
+def _standing_twice(run: Run, count: int) -> pl.Series:
+    """Registration numbers that more than one row has, by their 8-byte marks first and a share of them at a time."""
+    rows = sum(_column(run, number, "registration").len() for number in range(count))
+    found = [pl.Series("registration", [], dtype=pl.String)]
+    shares = -(-rows // AT_ONCE)
+    for share in range(shares):
+        marks = pl.concat([_share(run, number, share, shares).hash() for number in range(count)])
+        marks = marks.filter(marks.is_duplicated()).unique()
+        if len(marks):
+            some = [_share(run, number, share, shares) for number in range(count)]
+            named = pl.concat([each.filter(each.hash().is_in(marks.implode())) for each in some])
+            found.append(named.filter(named.is_duplicated()).unique())
+    return pl.concat(found).sort()
+
+
+def _share(run: Run, number: int, share: int, shares: int) -> pl.Series:
+    registrations = _column(run, number, "registration")
+    return registrations.filter(registrations.hash(1) % shares == share)
+
+
+def _column(run: Run, number: int, name: str) -> pl.Series:
+    return pl.read_parquet(path_of(run, "results", number), columns=[name], memory_map=False)[name]
