@@ -20,5 +20,9 @@ def inert(text: str) -> str:
 def csv_of(rows: Iterable[Iterable[str]]) -> str:
     """Rows of a CSV, each cell inert."""
     out = io.StringIO()
-    csv.writer(out, lineterminator="\n").writerows([inert(cell) for cell in row] for row in rows)
+    usual, quoted = (csv.writer(out, lineterminator="\n", quoting=how) for how in (csv.QUOTE_MINIMAL, csv.QUOTE_ALL))
+    for row in rows:
+        cells = [inert(cell) for cell in row]
+        # A return inside a cell is quoted by the library only where lines end with one.
+        (quoted if any("\r" in cell for cell in cells) else usual).writerow(cells)
     return out.getvalue()
