@@ -121,7 +121,7 @@ def complaints(book, text):
         (WALL + "records: {flod test: yes}\n",
          "4:11: `flod test` is not a key of `records`. Accepted: did you mean `flood test`? flood test, shown by"),
         (WALL + "records: {flood test: wet}\n", "4:23: `wet` does not say what the flood test is. Accepted: none, there, or its facts on "
-         "lines under it: held"),
+         "lines under it: held, state"),
         (WALL + "everywhere in: {pool: [tile]}\n", "4:17: no place is in `pool`. Accepted: back wall"),
         (WALL + "options: A\n",
          "4:1: `options` are written as `name:` with what differs under it. Accepted: `options: {A: {...}, B: {...}}`"),

@@ -4,7 +4,7 @@ Position: a body (board, panel, bed, tile) lies on the nearest body under it; fi
 between. Between two written layers no body hides, so a body that is not written there is taken as not there.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from validator.assembly.evidence import Offered
@@ -12,7 +12,7 @@ from validator.assembly.statement_reading import Statement, StatementReader, pro
 from validator.assembly.written import WrittenAssembly, WrittenPlace
 from validator.facts.possible import CARD, NOT_STATED, PRESUMED, STATED, WORKED_OUT, Known
 from validator.facts.subjects import Disagreement, Layer, Subject
-from validator.facts.vocabulary import MAYBE, NONE, STATES, THERE, Thing, Vocabulary
+from validator.facts.vocabulary import MAYBE, NONE, STATE, STATES, THERE, Thing, Vocabulary
 from validator.language.forms import listed, refuse
 from validator.language.source import Text
 
@@ -20,7 +20,8 @@ from validator.language.source import Text
 STRUCTURE = ("slab", "subfloor panel")
 STRUCTURE_OF_WALLS = ("board",)
 
-_REMOVED = 1 << STATES.index("to be removed")
+STAGE = "stage"
+_REMOVED, _PLANNED = (1 << STATES.index(state) for state in ("to be removed", "planned"))
 _CANNOT_BE = Known(NONE, WORKED_OUT, "not in this kind of place")
 
 
@@ -38,7 +39,14 @@ class WholeFile:
         for place in self.described.places.values():
             kinds = self.kinds(place)
             if len(kinds) == 1 and kinds[0] in parts:
+                self._stays(kinds[0], place)
                 self.own.append((kinds[0], place))
+
+    def _stays(self, part: str, place: WrittenPlace) -> None:
+        said = place.things.get(part)
+        if said is not None and after_the_work(part, said.known) != THERE:
+            refuse(self.hear.complaints, Text(place.name, place.where), f"`{place.name}` is to be removed, and is not judged as a place of its own",
+                   f"leave the place out, or write `{part}: {{state: to be removed}}` in the place that it is a part of")  # fmt: skip
 
     @property
     def vocabulary(self) -> Vocabulary:
@@ -49,6 +57,18 @@ class WholeFile:
         known = place.known.get("place.kind")
         words = self.vocabulary.facts["place.kind"].words
         return tuple(word for bit, word in enumerate(words) if known is None or known.value >> bit & 1)
+
+
+def after_the_work(thing: str, known: Mapping[str, Known]) -> int:
+    """Whether what is described is there when the work is done: NONE of what is to be removed, MAYBE where it may be."""
+    state = _state_of(thing, known)
+    return NONE if state == _REMOVED else MAYBE if state & _REMOVED else THERE
+
+
+def _state_of(thing: str, known: Mapping[str, Known]) -> int:
+    """The states that are written of a thing, 0 where none is."""
+    state = known.get(f"{thing}.{STATE}")
+    return state.value if state is not None and state.origin != NOT_STATED else 0
 
 
 def can_be(thing: Thing, kinds: tuple[str, ...]) -> int:
@@ -72,7 +92,7 @@ class _PlaceMaker:
         self.closed = place.closed or self.described.closed
         self.build_up = place.layers or []
         self.presumed: list[str] = []
-        self.known: dict[str, Known] = {**self.described.job, **place.known}
+        self.known: dict[str, Known] = {**self._stage_of_job(), **self.described.job, **place.known}
         self.layers: dict[str, list[Layer]] = {}
         self.things: dict[str, Statement] = {**self.described.records, **self._of_own_places(), **place.things}
 
@@ -98,11 +118,17 @@ class _PlaceMaker:
             where=self.place.where, products=products_of(self._bought()),
         )  # fmt: skip
 
+    def _stage_of_job(self) -> dict[str, Known]:
+        """A place that does not say how far it is stands where the job stands."""
+        stage = self.described.job.get(f"job.{STAGE}")
+        return {f"place.{STAGE}": stage} if stage is not None and f"place.{STAGE}" in self.vocabulary.facts else {}
+
     def _bought(self) -> list[Statement]:
         """Layers from the structure outwards, then parts; what is only said of a record was not bought."""
         things = self.vocabulary.things
-        layers = [layer for layer in self.build_up if layer is not None]
-        return layers + [said for name, said in self.things.items() if things[name].sort in ("layer", "part")]
+        said = [layer for layer in self.build_up if layer is not None]
+        said += [each for name, each in self.things.items() if things[name].sort in ("layer", "part")]
+        return [each for each in said if after_the_work(each.thing, each.known) != NONE]
 
     def _framing(self) -> None:
         runs = [self.described.runs[run] for run in run_names(self.whole, self.place)]
@@ -124,8 +150,7 @@ class _PlaceMaker:
                 if written == MAYBE:
                     return Known(MAYBE, NOT_STATED, "written", self.place.where)
                 return Known(written, STATED, "written", self.place.where, shown_by=self._layer_shown_by(thing))
-            self.known.update(said.known if said.presence != NONE else {})
-            return said.whether_there()
+            return heard(thing, said, self.known, possible_here)
         if possible_here == NONE:
             return _CANNOT_BE
         return self._not_written(thing, possible_here)
@@ -231,11 +256,11 @@ class _PlaceMaker:
                 continue
             if each.presence == NONE or each.thing not in words:
                 continue
-            state = each.known.get(f"{each.thing}.state")
-            if state is not None and state.origin == STATED and state.value == _REMOVED:
+            stays = after_the_work(each.thing, each.known)
+            if stays == NONE:
                 continue
             mask |= 1 << words.index(each.thing)
-            if each.presence == THERE and (state is None or not state.value & _REMOVED or state.origin == NOT_STATED):
+            if each.presence == stays == THERE:
                 break
         else:
             mask |= end
@@ -298,12 +323,31 @@ class _PlaceMaker:
         return [Disagreement(fact, sides, self.place.name, where) for each in said for fact, sides, where in each.against]
 
 
+def heard(thing: Thing, said: Statement, known: dict[str, Known], possible_here: int) -> Known:
+    """Whether a part or a record is there, adding its facts to what is known.
+
+    What is to be removed is not there when the work is done; of what every such place has, another takes its turn, and
+    nothing is known of that one. A record that is planned shows nothing yet.
+    """
+    stays = after_the_work(thing.name, said.known)
+    if thing.sort == "record" and stays == THERE and _state_of(thing.name, said.known) & _PLANNED:
+        stays = MAYBE
+    if said.presence == NONE or stays == THERE:
+        known.update(said.known if said.presence != NONE else {})
+        return said.whether_there()
+    if thing.when_not_written == "there":
+        return Known(possible_here, NOT_STATED)
+    if stays == NONE:
+        return Known(NONE, STATED, "to be removed", said.where, shown_by=said.shown_by)
+    known.update(said.known)
+    return Known(MAYBE, NOT_STATED, "written", said.where)
+
+
 def run_names(whole: WholeFile, place: WrittenPlace) -> list[str]:
-    """The framing runs a place sits on; a single run without a name carries every place."""
-    if "" in whole.described.runs:
-        return [""]
-    names = [" ".join(name.text.replace("_", " ").casefold().split()) for name in place.on]
-    return [name for name in dict.fromkeys(names) if name in whole.described.runs]
+    """The framing runs a place sits on, without those to be removed; a single run without a name carries every place."""
+    runs = whole.described.runs
+    names = [""] if "" in runs else [" ".join(name.text.replace("_", " ").casefold().split()) for name in place.on]
+    return [name for name in dict.fromkeys(names) if name in runs and after_the_work("framing", runs[name].known) == THERE]
 
 
 def share_a_room(place: WrittenPlace, other: WrittenPlace) -> bool:
@@ -328,8 +372,7 @@ def record_presence(described: WrittenAssembly, thing: Thing, known: dict[str, K
     """Whether a record of the whole job is there; its facts are added to what is known."""
     said = described.records.get(thing.name)
     if said is not None:
-        known.update(said.known if said.presence != NONE else {})
-        return said.whether_there()
+        return heard(thing, said, known, THERE)
     if thing.when_not_written == "ask":
         return described.closed or Known(MAYBE, NOT_STATED)
     return Known(THERE, NOT_STATED) if thing.when_not_written == "there" else Known(NONE, PRESUMED, "not written")

@@ -13,7 +13,7 @@ from validator.assembly.evidence import NOT_SHOWN, SHOWN_BY, Offered, Shown, wit
 from validator.facts import possible
 from validator.facts.possible import NOT_SAID, NOT_STATED, STATED, Known, NotPossible
 from validator.facts.subjects import Product
-from validator.facts.vocabulary import MAYBE, NONE, THERE, Fact, Thing, Vocabulary
+from validator.facts.vocabulary import HAVE_A_STATE, MAYBE, NONE, STATE, THERE, Fact, Thing, Vocabulary
 from validator.language import amounts
 from validator.language.forms import listed, plainly, refuse
 from validator.language.source import Complaint, Entries, Items, Node, Text, Where, nearest
@@ -325,13 +325,17 @@ class StatementReader:
             said.presence = MAYBE
         elif word in THERE_WORDS:
             said.presence = THERE
-        elif other := next((name for name in thing.alone if self._reads(thing, name, node.text)), ""):
+        elif other := next((name for name in self._alone(thing) if self._reads(thing, name, node.text)), ""):
             self.fact(self.vocabulary.facts[f"{thing.name}.{other}"], key, node, said.known)
         elif thing.named_by:
             self._named(said, self.vocabulary.facts[f"{thing.name}.{thing.named_by}"], key, node)
         else:
             refuse(self.complaints, node, f"`{node.text}` does not say what the {thing.name} is",
                    f"none, there, or its facts on lines under it: {listed(self.statable(thing.name))}")  # fmt: skip
+
+    def _alone(self, thing: Thing) -> tuple[str, ...]:
+        """The facts that a value beside the thing's name may give: `drain: existing` says its state."""
+        return (*thing.alone, STATE) if thing.sort in HAVE_A_STATE else thing.alone
 
     def _both_said(self, thing: Thing, text: str) -> tuple[str, str, str]:
         """`3/4 in plywood` as what stands alone and what the thing is named by; the whole text where it is not both."""

@@ -4,7 +4,9 @@ from pathlib import Path
 
 from validator.facts.mend_reading import check_efforts, read_mend, read_ways
 from validator.facts.usual_reading import ASKING_KEYS, read_asking, read_usually, read_when_not_mentioned
-from validator.facts.vocabulary import EFFORT_SCALE, FACES, PRESENCE_WORDS, STATES, YES_OR_NO, Fact, Shape, Thing, Vocabulary
+from validator.facts.vocabulary import (
+    EFFORT_SCALE, FACES, HAVE_A_STATE, PRESENCE_WORDS, STATE, STATES, YES_OR_NO, Fact, Shape, Thing, Vocabulary,
+)  # fmt: skip
 from validator.language import amounts
 from validator.language.forms import choice_of, fields, listed, pairs_of, refuse, text_of, texts_of
 from validator.language.record import proved
@@ -53,9 +55,9 @@ def read_vocabulary(*folders: Path) -> Vocabulary:
     _check_efforts(written, things, facts, complaints)
     bodies = tuple(t.name for t in things.values() if t.sort == "layer" and t.body)
     for thing in things.values():
-        if thing.sort == "layer":
-            for fact in _facts_of_every_layer(thing, bodies):
-                facts.setdefault(fact.name, fact)
+        own = [_state(thing)] if thing.sort in HAVE_A_STATE else []
+        for fact in [*own, *(_facts_of_every_layer(thing, bodies) if thing.sort == "layer" else [])]:
+            facts.setdefault(fact.name, fact)
     if complaints:
         raise BadBook(complaints)
     return Vocabulary(things, facts)
@@ -88,20 +90,26 @@ def _presence(thing: Thing) -> Fact:
     )  # fmt: skip
 
 
+def _state(thing: Thing) -> Fact:
+    """New, existing or on its way out: what a layer, a part, a framing run or a record may be, whether or not its file says so."""
+    return Fact(
+        name=f"{thing.name}.{STATE}", thing=thing.name, kind="word", words=STATES, what=f"State of the {thing.name}",
+        ask=f"Is the {thing.name} new, existing, damaged, to be removed or planned?", look="Look at it.",
+        answers=("installer",), known_from="site", matters="seldom",
+    )  # fmt: skip
+
+
 def _facts_of_every_layer(thing: Thing, bodies: tuple[str, ...]) -> list[Fact]:
-    """Position and state, which every layer has whether or not its file says so."""
+    """Position, and how much of the face is covered, which every layer has whether or not its file says so."""
     name = thing.name
     return [
         Fact(name=f"{name}.lies on", thing=name, kind="word", words=("nothing", *bodies), stated=False,
              what=f"What the {name} lies on"),
         Fact(name=f"{name}.covered by", thing=name, kind="word", words=("nothing", *bodies), stated=False,
              what=f"What covers the {name}"),
-        Fact(name=f"{name}.state", thing=name, kind="word", words=STATES, what=f"State of the {name}",
-             ask=f"Is the {name} new, existing, damaged, to be removed or planned?", look="Look at it.",
-             answers=("installer",)),
         Fact(name=f"{name}.covers", thing=name, kind="word", words=FACES, what=f"How much of the face the {name} covers",
              ask=f"Does the {name} cover the whole face, the seams only, or a part?", look="Look at it.",
-             answers=("installer",)),
+             answers=("installer",), known_from="work", can_be_seen_until="tile set", matters="seldom"),
     ]  # fmt: skip
 
 
