@@ -20,7 +20,7 @@ from validator.assembly.draft import drafts_of
 from validator.assembly.evidence import SHOWN_BY
 from validator.facts.possible import CARD, STATED
 from validator.judging.checking import check
-from validator.judging.report import Report
+from validator.judging.report import Finding, Report
 from validator.judging.why import traced
 from validator.language.editing import text
 from validator.language.forms import plainly
@@ -75,9 +75,13 @@ def with_evidence(node: Node, wanted, turn: count, under: str = "") -> Node:
     return node._replace(pairs=tuple(pairs))
 
 
+def without_evidence(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    return tuple(replace(f, facts=tuple(replace(fact, shown_by=()) for fact in f.facts)) for f in findings)
+
+
 def judged_part(report: Report) -> Report:
-    findings = tuple(replace(f, facts=tuple(replace(fact, shown_by=()) for fact in f.facts)) for f in report.findings)
-    return replace(report, findings=findings, fingerprint="")
+    told = replace(report.as_told, findings=without_evidence(report.as_told.findings))
+    return replace(report, findings=without_evidence(report.findings), as_told=told, fingerprint="")
 
 
 def plain_and_shown(path: Path, wanted) -> list[tuple[Report, Report]]:

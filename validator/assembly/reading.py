@@ -2,6 +2,7 @@
 
 import hashlib
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 from typing import NamedTuple
 
@@ -19,6 +20,11 @@ from validator.language.forms import listed, refuse
 from validator.language.source import LARGEST, BadAssembly, Complaint, Node, Where, nearest, read_file, read_source
 
 
+# Under these keys people write names of their own, and words of their own.
+NAMED_BY_THEIR_WRITER = ("places", "framing")
+IN_OWN_WORDS = ("assembly", "name", "note", "kind", "room", "seen on site")
+
+
 class Assembly(NamedTuple):
     """A described assembly, flattened to what is judged.
 
@@ -34,6 +40,7 @@ class Assembly(NamedTuple):
     fingerprint: str = ""
     options: tuple["Assembly", ...] = ()
     option: str = ""
+    words: str = ""  # the description in its own words: titles, names and notes, in lower case
 
     def to_judge(self) -> tuple["Assembly", ...]:
         """Each option, or the assembly itself where there is none."""
@@ -120,7 +127,25 @@ def _flattened(
     subjects = [*places.values(), *junction_subjects(whole, places), job_subject(whole)]
     presumed = tuple(dict.fromkeys(thing for subject in subjects for thing in subject.presumed))
     name = f"{described.name}, option {option}" if option else described.name
-    return Assembly(name, tuple(subjects), presumed, _seen(described), tuple(dict.fromkeys(hear.notes)), fingerprint, (), option)
+    return Assembly(name, tuple(subjects), presumed, _seen(described), tuple(dict.fromkeys(hear.notes)), fingerprint, (), option, words_of(node))
+
+
+def words_of(node: Node) -> str:
+    """What a description says in words of its own, in lower case: its title, the names of places, runs and layers, notes."""
+    return " ".join(" ".join(_own_words(node)).casefold().split())
+
+
+def _own_words(node: Node, key: str = "") -> Iterator[str]:
+    if hasattr(node, "pairs"):
+        for name, value in node.pairs:
+            if key in NAMED_BY_THEIR_WRITER:
+                yield name.text
+            yield from _own_words(value, name.text)
+    elif hasattr(node, "items"):
+        for item in node.items:
+            yield from _own_words(item, key)
+    elif key in IN_OWN_WORDS:
+        yield node.text
 
 
 def _seen(described: WrittenAssembly) -> tuple[str, ...]:

@@ -116,6 +116,10 @@ class Explainer:
     def _known(self, name: str, found: DerivedPlace) -> Known | None:
         return found.known.get(name)
 
+    def facts_of_leaf(self, leaf: Leaf) -> list[str]:
+        """The facts that a comparison is about, without the keys of its schedule or limit."""
+        return self._facts_of_leaf(leaf, keys=False)
+
     def _facts_of_leaf(self, leaf: Leaf, keys: bool = True) -> list[str]:
         if isinstance(leaf, IsThere):
             return [leaf.thing]
@@ -241,7 +245,7 @@ class Explainer:
         seen: set[str],
     ) -> None:  # fmt: skip
         for condition in conditions:
-            for leaf in self._open_leaves(condition, vector):
+            for leaf in self.open_leaves(condition, vector):
                 for name in self._asked_of_leaf(leaf, vector):
                     thing = self.vocabulary.fact(name).thing
                     if thing in self.vocabulary.slots and vector[self.vocabulary.slot(thing)] == MAYBE:
@@ -260,12 +264,12 @@ class Explainer:
         cells = zip(*(schedule.rows[row].cells for row in possible_rows))
         return [leaf.fact, *(key.name for key, of_rows in zip(schedule.keys, cells) if len(set(of_rows)) > 1)]
 
-    def _open_leaves(self, condition: Condition, vector: Vector) -> list[Leaf]:
+    def open_leaves(self, condition: Condition, vector: Vector) -> list[Leaf]:
         answer = self.holds(condition, vector)
         if answer in (SURELY, NOT):
             return []
         if isinstance(condition, Group):
-            return [leaf for member in condition.members for leaf in self._open_leaves(member, vector)]
+            return [leaf for member in condition.members for leaf in self.open_leaves(member, vector)]
         return [condition]
 
     def _ask(

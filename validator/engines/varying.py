@@ -17,9 +17,11 @@ Span = tuple[int, int]
 Key = tuple[str, int, str]  # the kind of a layer and its number in the place, or nothing; and the fact
 
 
-def judge_varying(engine: Engine, subject: Subject) -> tuple[DerivedPlace, list[Judgement]]:
-    """Every rule at a place, what varies there judged over every stretch that could matter."""
-    found = engine.derive(subject)
+def judge_varying(
+    engine: Engine, subject: Subject, derived: DerivedPlace | None = None
+) -> tuple[DerivedPlace, list[Judgement]]:
+    """Every rule at a place, what varies there judged over every stretch that could matter; `derived`, where it is at hand."""
+    found = derived or engine.derive(subject)
     judgements = engine.judge(found)
     varying = _varying(subject)
     if not varying:

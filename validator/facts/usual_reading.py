@@ -47,6 +47,11 @@ def read_when_not_mentioned(key: Text, lines: Mapping[str, Node], complaints: li
     return found
 
 
+def read_laid_over(key: Text, node: Node, complaints: list[Complaint], *, thing: bool) -> tuple[Reading, ...]:
+    """The readings that a book gives of a fact, or of a thing, in place of those it has."""
+    return read_when_not_mentioned(key, {"when not mentioned": node}, complaints) if thing else _readings(node, f"`{key.text}`", complaints)
+
+
 def _readings(node: Node, name: str, complaints: list[Complaint]) -> tuple[Reading, ...]:
     if not isinstance(node, Items) or not node.items:
         refuse(complaints, node, f"the usual readings of {name} are a list", "a line `- {when: ..., is: ..., because: ...}` for each")

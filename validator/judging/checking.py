@@ -10,6 +10,7 @@ from validator.judging.findings import disagreement_finding, finding_of, gravest
 from validator.judging.loading import LoadedBook
 from validator.judging.open_items import OpenItems, PlacedJudgement
 from validator.judging.report import DEFERENCE, Counts, Finding, Report, books_of, fingerprint_of
+from validator.judging.verdict import verdict_of
 from validator.language.source import Complaint
 from validator.rulebook.book import Book
 
@@ -24,8 +25,8 @@ def check(assembly: Assembly, loaded: LoadedBook, *, passes: bool = True) -> Rep
     book, open_items = loaded.book, OpenItems(loaded)
     derived: list[DerivedPlace] = []
     placed: list[PlacedJudgement] = []
-    for subject in assembly.subjects:
-        here, judgements = judge_varying(loaded.engine, subject)
+    strictly = [judge_varying(loaded.engine, subject) for subject in assembly.subjects]
+    for here, judgements in strictly:
         derived.append(here)
         placed += open_items.add(judgements, here)
     untold = NO_FINDING if passes else NO_FINDING | PASSES
@@ -50,6 +51,7 @@ def check(assembly: Assembly, loaded: LoadedBook, *, passes: bool = True) -> Rep
         books=books_of(book),
         fingerprint=fingerprint_of(assembly, book),
         exit_status=status,
+        as_told=verdict_of(assembly, strictly, loaded),
     )
 
 

@@ -5,6 +5,7 @@ from functools import cached_property
 from pathlib import Path
 
 from validator.assembly.cards import ProductCard, read_catalogue
+from validator.engines.as_told import AsTold
 from validator.engines.deciding import Engine
 from validator.engines.deriving import WorkedFact
 from validator.engines.explaining import Explainer
@@ -14,6 +15,7 @@ from validator.rulebook.book import Book
 from validator.rulebook.cache import cached_or_read
 from validator.rulebook.dependencies import derivation_order, needed_facts
 from validator.rulebook.fingerprint import fingerprint_of_all
+from validator.rulebook.reads import Reads
 from validator.rulebook.shelf import shared_folder
 from validator.rulebook.sources import FIRM, Cited, Source
 from validator.workings import WORKINGS, WorkingProblem
@@ -40,6 +42,16 @@ class LoadedBook:
     @cached_property
     def explainer(self) -> Explainer:
         return Explainer(self.book)
+
+    @cached_property
+    def as_told(self) -> AsTold:
+        """What narrows a place to its usual reading."""
+        return AsTold(self.book, self.engine.deriver)
+
+    @cached_property
+    def reads(self) -> Reads:
+        """Which facts bear on which rule."""
+        return Reads(self.book)
 
     @cached_property
     def slot_names(self) -> dict[int, str]:

@@ -75,6 +75,83 @@ class OpenItem:
 
 
 @record
+class Question:
+    """What can be answered now and could change the verdict as told. `facts` are asked together; `rules` it could decide."""
+
+    facts: tuple[str, ...]
+    place: str
+    asks: str
+    look: str
+    answers: tuple[str, ...] = ()
+    would_be: str
+    rules: tuple[str, ...] = ()
+    waiting: int = 0
+    not_mentioned: bool = False
+    effect: str = ""  # what an answer would do, where it was tried
+
+
+@record
+class Check:
+    """What is to be seen or kept before a step hides it. `too_late`: that step is past."""
+
+    rule: str
+    title: str
+    place: str
+    would_be: str
+    facts: tuple[str, ...]
+    look: str
+    before: str
+    paper: bool = False
+    too_late: bool = False
+
+
+@record
+class SoundLine:
+    """A requirement that is surely met by what was stated."""
+
+    rule: str
+    title: str
+    place: str
+    found: str
+    needed: str
+    measured: bool = False  # an amount was compared
+
+
+@record
+class UsualLine:
+    """What was taken for granted because nobody says otherwise, where it decided something."""
+
+    fact: str
+    place: str
+    text: str
+    because: str
+
+
+@record
+class AsTold:
+    """The verdict on a description as an experienced reader takes it.
+
+    `outcome` is what surely comes out as told (pass, warn or fail), `could_become` the gravest that a question could still
+    make of it, empty where none could. `proved` of `applying` requirements are settled by what was stated alone.
+    """
+
+    outcome: str
+    could_become: str = ""
+    findings: tuple[Finding, ...] = ()
+    questions: tuple[Question, ...] = ()
+    checks: tuple[Check, ...] = ()
+    sound: tuple[SoundLine, ...] = ()
+    usual: tuple[UsualLine, ...] = ()
+    not_mentioned: tuple[str, ...] = ()
+    judged_by_nothing: tuple[str, ...] = ()
+    failed: int = 0
+    warned: int = 0
+    proved: int = 0
+    applying: int = 0
+    exit_status: int = 0
+
+
+@record
 class BookLine:
     name: str
     edition: str
@@ -109,6 +186,7 @@ class Report:
     books: tuple[BookLine, ...]
     fingerprint: str
     exit_status: int = 0
+    as_told: AsTold | None = None
 
 
 def books_of(book: Book) -> tuple[BookLine, ...]:

@@ -4,13 +4,13 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from validator.facts.vocabulary import Vocabulary
 from validator.language.record import AsRead, record
 from validator.language.source import Where
 from validator.rulebook.conditions import Condition, FromLimit, FromSchedule, facts_read, leaves
-from validator.rulebook.fusing import Fuser, things_named
+from validator.rulebook.fusing import Fuser, Test, things_named
 from validator.rulebook.schedules import Limit, Schedule
 from validator.rulebook.sources import Cited, Source
 
@@ -166,6 +166,24 @@ class Caution:
     source: str = ""
 
 
+class UsualReading(NamedTuple):
+    """What is taken where nobody says: where it speaks, and the value; `value` is None of a thing, and where a fact is asked."""
+
+    when: Test
+    said: tuple[str, ...] = ()  # words, one of which must stand in the description
+    value: object = None
+    text: str = ""
+    because: str = ""
+
+
+@dataclass(slots=True, eq=False, repr=False)
+class Usual:
+    """The usual readings of each fact and of each thing that has any, most particular first."""
+
+    facts: dict[str, tuple[UsualReading, ...]] = field(default_factory=dict)
+    things: dict[str, tuple[UsualReading, ...]] = field(default_factory=dict)
+
+
 @dataclass(slots=True, eq=False, repr=False)
 class Book:
     """A rulebook that has been read and found sound: one book, or several laid upon each other."""
@@ -178,6 +196,7 @@ class Book:
     consequences: dict[str, Consequence]
     rules: Mapping[str, Rule]
     cautions: tuple[Caution, ...] = ()
+    usual: Usual = field(default_factory=Usual)
     not_checked: tuple[str, ...] = ()
     fingerprint: str = ""
     trees: dict[str, "RuleTrees"] = field(default_factory=dict)  # by rule, as engines read them

@@ -38,6 +38,7 @@ from validator.rulebook.shelf import book_names, on_shelf, shared_folder
 from validator.rulebook.sources import Source, read_cited, read_sources
 from validator.rulebook.table_reading import Tables
 from validator.rulebook.trees import trees_of
+from validator.rulebook.usual import usual_of
 
 RULE_KEYS = (
     "rule", "title", "severity", "for each", "applies when", "requires", "except when", "because", "put right",
@@ -76,6 +77,7 @@ def read_book(*folders: Path) -> Book:
         consequences=stack.consequences, rules=stack.rules, cautions=tuple(stack.cautions),
         not_checked=(*_not_beneath(stack), *dict.fromkeys(stack.not_checked)), fingerprint=fingerprint_of_all(folders, shared),
     )  # fmt: skip
+    book.usual = usual_of(vocabulary, folders, book.fuser, stack.names(), complaints)
     if not complaints:
         check_consistency(book, complaints)
     if complaints:

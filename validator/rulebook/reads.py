@@ -1,0 +1,79 @@
+"""Which facts could bear on a rule, through everything they follow from, as bits by slot.
+
+Made from the fused trees, so that no rule of a kept book is unpacked for it.
+"""
+
+from collections.abc import Mapping
+from functools import cached_property
+
+from validator.rulebook.book import Book
+from validator.rulebook.dependencies import reads_of
+from validator.rulebook.fusing import Always, ByRow, Test, TwoFacts
+from validator.rulebook.trees import RuleTrees
+
+
+def slots_of(test: Test) -> int:
+    """The slots that a fused tree reads, as bits."""
+    match test:
+        case Always():
+            return 0
+        case ByRow(slot, _, keys):
+            bits = 1 << slot
+            for key in keys:
+                bits |= 1 << key
+            return bits
+        case TwoFacts(slot, _, other):
+            return 1 << slot | 1 << other
+    if hasattr(test, "members"):
+        bits = 0
+        for member in test.members:
+            bits |= slots_of(member)
+        return bits
+    return 1 << test.slot
+
+
+class Reads:
+    """What bears on each rule of a book: on whether it applies, and on whether it is met."""
+
+    def __init__(self, book: Book) -> None:
+        self.book, self.vocabulary = book, book.vocabulary
+
+    @cached_property
+    def behind(self) -> dict[int, int]:
+        """For each derived fact's slot, every slot that it follows from, its own among them."""
+        found: dict[int, int] = {}
+        for derived in self.book.order:
+            own = self.vocabulary.slot(derived.fact.name)
+            bits = 1 << own
+            for name in reads_of(self.book, derived):
+                slot = self.vocabulary.slots.get(name)
+                if slot is not None:
+                    bits |= found.get(slot, 1 << slot)
+            found[own] = bits
+        return found
+
+    def upstream(self, bits: int) -> int:
+        """Some slots with everything that they follow from."""
+        every, left = bits, bits
+        while left:
+            low = left & -left
+            every |= self.behind.get(low.bit_length() - 1, 0)
+            left ^= low
+        return every
+
+    @cached_property
+    def applies(self) -> Mapping[str, int]:
+        """By rule, what bears on whether it applies."""
+        return {trees.name: self.upstream(slots_of(trees.applies)) for trees in self.book.trees.values()}
+
+    @cached_property
+    def met(self) -> Mapping[str, int]:
+        """By rule, what bears on whether it is met, its exceptions among it."""
+        return {trees.name: self.upstream(_of_meeting(trees)) for trees in self.book.trees.values()}
+
+
+def _of_meeting(trees: RuleTrees) -> int:
+    bits = slots_of(trees.requires)
+    for exception in trees.exceptions:
+        bits |= slots_of(exception)
+    return bits
