@@ -373,7 +373,7 @@ def test_the_same_file_in_another_folder_gives_the_same_bytes(words: tuple[str, 
 @every_command
 def test_nothing_of_the_inside_is_told(words: tuple[str, ...]) -> None:
     paper = told(words, SAMPLES / "half-known.yaml")
-    within = {"slot", "mask", "vector", "rung", "subject", "known", "exit_status", "draft", "report", "cases_folded"}
+    within = {"slot", "mask", "vector", "rung", "subject", "known", "exit_status", "draft", "report", "cases_text"}
     assert within.isdisjoint(key for key, _ in inside(paper))
     assert not [value for _, value in inside(paper) if isinstance(value, str) and (" at 0x" in value or "Fraction(" in value)]
     assert not [value for _, value in inside(paper) if isinstance(value, int) and abs(value) > 100_000]

@@ -35,7 +35,7 @@ from validator.engines.varying import judge_varying
 from validator.judging.loading import load_book
 from validator.papers.as_json import as_json
 from validator.papers.warranty import warranty_lines
-from validator.rulebook.book import MATTERS
+from validator.rulebook.rule import MATTERS
 from validator.rulebook.shelf import book_folder
 from validator.warranty import Standing, stand
 from validator.warranty.conditions import Judge

@@ -1,29 +1,15 @@
-"""Product cards: what a product's own sheet declares, so that nobody need write it again.
-
-`product: NAME` brings a card's facts into a layer. Where a statement and the card leave nothing in common, the fact is
-any of both and the disagreement is kept; half an inch against 13 mm is no disagreement.
-"""
+"""Product cards: what a product's own sheet declares, so that nobody need write it again."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from validator.facts import possible
-from validator.facts.possible import CARD, NOT_STATED, Known, NotPossible
-from validator.facts.vocabulary import Fact, Vocabulary
+from validator.facts.possible import CARD, Known, NotPossible
+from validator.facts.vocabulary import Vocabulary
 from validator.language.forms import fields, pairs_of, refuse, text_of
 from validator.language.source import BadBook, Complaint, nearest, read_file
 
-if TYPE_CHECKING:
-    from validator.assembly.statement_reading import Statement, StatementReader
-
-DISAGREES = "disagrees"
 CARD_KEYS = ("card", "thing", "declares", "about", "sheet")
-
-# What two printed roundings of one length may differ by, and of any other weighed or measured amount, as a share.
-_ROUNDED_LENGTH = 793_750  # 1/32 in
-_ROUNDED_THIN = 7  # percent, so that 30 and 50 mil of film are not one thing; 1/4 in and 6 mm are
-_ROUNDED_SHARE = 100
-_ROUNDED_KINDS = frozenset(("area", "volume", "mass", "load", "force", "stress", "permeance", "coverage", "moisture emission"))
 
 
 class ProductCard(NamedTuple):
@@ -84,50 +70,3 @@ def _declared(node, thing: str, vocabulary: Vocabulary, complaints: list[Complai
         except NotPossible as problem:
             refuse(complaints, value, f"`{key.text}`: {problem.what}", problem.accepted)
     return declared
-
-
-def with_card(listener: "Listener", said: "Said") -> "Statement":
-    """A thing together with what the card of its product declares."""
-    if not said.product:
-        return said
-    card = card_of(listener.catalogue, said.product)
-    if card is None:
-        near = nearest(said.product, [each.name for each in listener.catalogue.values()])
-        listener.note(said.where, f"there is no card for `{said.product}`: only what is written here counts",
-                      f"did you mean `{near}`?" if near else "")  # fmt: skip
-        return said
-    if card.thing != said.thing:
-        listener.complaints.append(
-            Complaint(said.where, f"`{card.name}` is a {card.thing}, not a {said.thing}", f"`{card.thing}:` with that product")
-        )
-        return said
-    said.product, said.card = card.name, True
-    for name, declared in card.declares.items():
-        bring_in(listener.vocabulary.facts[name], said, card.name, declared)
-    return said
-
-
-def bring_in(fact: Fact, said: "Said", card: str, declared: Known) -> None:
-    """Set what a card declares beside what is said; where both cannot be so, either may be, and the two are kept."""
-    stated = said.known.get(fact.name)
-    if stated is None or stated.origin == NOT_STATED:
-        said.known[fact.name] = declared
-        return
-    if declared.value is None or stated.value is None:
-        return
-    value = possible.both(fact, stated.value, declared.value)
-    origin = stated.origin
-    if value is None:
-        value = possible.either(fact, stated.value, declared.value)
-        if not _same_but_for_rounding(fact, stated.value, declared.value):
-            origin = DISAGREES
-            said.against.append((fact.name, (("stated", stated.text), (card, declared.text)), stated.where))
-    said.known[fact.name] = stated._replace(value=value, origin=origin)
-
-
-def _same_but_for_rounding(fact: Fact, first: object, second: object) -> bool:
-    if fact.kind != "length" and fact.kind not in _ROUNDED_KINDS:
-        return False
-    largest = max((abs(end) for end in (*first, *second) if abs(end) < 1 << 62), default=0)
-    spread = min(_ROUNDED_LENGTH, largest * _ROUNDED_THIN // 100) if fact.kind == "length" else largest // _ROUNDED_SHARE
-    return max(first[0], second[0]) - min(first[1], second[1]) <= spread

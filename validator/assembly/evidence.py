@@ -8,8 +8,7 @@ judged by nothing.
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from validator.assembly.cards import DISAGREES
-from validator.facts.possible import CARD, NOT_SAID, STATED, Known
+from validator.facts.possible import CARD, DISAGREES, NOT_SAID, STATED, Known
 from validator.language.forms import listed, plainly, refuse
 from validator.language.source import Complaint, Entries, Items, Node, Text, Where, nearest
 

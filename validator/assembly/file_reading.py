@@ -5,7 +5,8 @@ Everything is read by the vocabulary, with every complaint at once; nothing is c
 
 from validator.assembly.evidence import SHOWN_BY, is_misplaced, without_shown_by
 from validator.assembly.junction_reading import JunctionReader
-from validator.assembly.statement_reading import NONE_WORDS, THERE_WORDS, Statement, StatementReader, plainly, singular
+from validator.assembly.statement import Statement
+from validator.assembly.statement_reading import NONE_WORDS, THERE_WORDS, StatementReader, plainly, singular
 from validator.assembly.written import (
     LAYER_COMMON,
     MOST_LAYERS,

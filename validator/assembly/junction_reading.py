@@ -1,7 +1,8 @@
 """How junctions are written: by kind, at one place, or from one place to another."""
 
 from validator.assembly.evidence import SHOWN_BY, Shown, without_shown_by
-from validator.assembly.statement_reading import NONE_WORDS, THERE_WORDS, Statement, StatementReader, plainly, singular
+from validator.assembly.statement import Statement
+from validator.assembly.statement_reading import NONE_WORDS, THERE_WORDS, StatementReader, plainly, singular
 from validator.assembly.written import WrittenAssembly, WrittenJunction, unknown_place
 from validator.facts import possible
 from validator.facts.possible import NOT_SAID, STATED, Known, NotPossible

@@ -8,7 +8,7 @@ from itertools import product
 from typing import NamedTuple
 
 from validator.assembly.places import WholeFile, share_a_room
-from validator.assembly.statement_reading import Statement, products_of
+from validator.assembly.statement import Statement, products_of
 from validator.assembly.written import WrittenJunction
 from validator.facts import possible
 from validator.facts.possible import NOT_STATED, PRESUMED, STATED, WORKED_OUT, Known

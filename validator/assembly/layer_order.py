@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from validator.assembly.places import WholeFile, can_be
-from validator.assembly.statement_reading import Statement, plainly
+from validator.assembly.statement import Statement
+from validator.assembly.statement_reading import plainly
 from validator.assembly.written import WrittenPlace
 from validator.facts import possible
 from validator.facts.possible import STATED, NotPossible

@@ -8,7 +8,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from validator.assembly.evidence import Offered
-from validator.assembly.statement_reading import Statement, StatementReader, products_of
+from validator.assembly.statement import Statement, products_of
+from validator.assembly.statement_reading import StatementReader
 from validator.assembly.written import WrittenAssembly, WrittenPlace
 from validator.facts.possible import CARD, NOT_STATED, PRESUMED, STATED, WORKED_OUT, Known
 from validator.facts.subjects import Disagreement, Layer, Subject

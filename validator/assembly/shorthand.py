@@ -2,9 +2,9 @@
 
 from dataclasses import replace
 
-from validator.assembly.cards import bring_in
 from validator.assembly.places import WholeFile, can_be
-from validator.assembly.statement_reading import Statement, plainly
+from validator.assembly.statement import Statement, bring_in
+from validator.assembly.statement_reading import plainly
 from validator.assembly.written import WrittenPlace, unknown_place
 from validator.facts.possible import CARD, NOT_STATED, STATED
 from validator.facts.vocabulary import NONE

@@ -6,13 +6,12 @@ facts on lines of their own. All become a `Statement`.
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
 
-from validator.assembly.cards import ProductCard, card_of, with_card
-from validator.assembly.evidence import NOT_SHOWN, SHOWN_BY, Offered, Shown, without_shown_by
+from validator.assembly.cards import ProductCard, card_of
+from validator.assembly.evidence import SHOWN_BY, without_shown_by
+from validator.assembly.statement import Statement, bring_in
 from validator.facts import possible
 from validator.facts.possible import NOT_SAID, NOT_STATED, STATED, Known, NotPossible
-from validator.facts.subjects import Product
 from validator.facts.vocabulary import HAVE_A_STATE, MAYBE, NONE, STATE, THERE, Fact, Thing, Vocabulary
 from validator.language import amounts
 from validator.language.forms import listed, plainly, refuse
@@ -43,47 +42,6 @@ def _apart(fact: Fact, text: str) -> str:
     """What to say to `12 x 24 in porcelain`, where one word is asked and a size has a line of its own."""
     mixed = fact.kind == "word" and re.search(r"\d", text) and not re.search(r"\d", "".join(fact.words))
     return "one word here, and sizes and amounts on lines of their own under it: " if mixed else ""
-
-
-@dataclass(slots=True, eq=False, repr=False)
-class Statement:
-    """One thing as written. `presence` is NONE, THERE or MAYBE; `against` holds what its product card says otherwise.
-
-    `product` is the name written for it, `card` whether a card of that name was read; `shown_by` is offered to show that it
-    is there.
-    """
-
-    thing: str
-    where: Where
-    presence: int = THERE
-    name: str = ""
-    product: str = ""
-    card: bool = False
-    known: dict[str, Known] = field(default_factory=dict)
-    against: list[tuple[str, tuple[tuple[str, str], ...], Where | None]] = field(default_factory=list)
-    shown_by: Offered = None
-
-    def whether_there(self) -> Known:
-        """Its presence, as it is written."""
-        if self.presence == MAYBE:
-            return Known(MAYBE, NOT_STATED, "written", self.where)
-        return Known(self.presence, STATED, "written", self.where, shown_by=self.shown_by)
-
-    def shown(self, shown: Shown) -> "Statement":
-        """The thing with what is offered for it, or for what it stands in, wherever nothing nearer is."""
-        if shown == NOT_SHOWN:
-            return self
-        shown_by = shown.at(self.where) if self.shown_by is None else self.shown_by
-        return replace(self, known=shown.put_on(self.known, self.where), shown_by=shown_by)
-
-    def not_shown(self) -> "Statement":
-        """The thing without anything that is offered to show it."""
-        return replace(self, known={n: k._replace(shown_by=None) for n, k in self.known.items()}, shown_by=None)
-
-
-def products_of(said: Iterable[Statement]) -> tuple[Product, ...]:
-    """What is there, or may be, by the product named; each once."""
-    return tuple(dict.fromkeys(Product(each.thing, each.product, each.card) for each in said if each.presence != NONE))
 
 
 class StatementReader:
@@ -280,7 +238,27 @@ class StatementReader:
                 refuse(self.complaints, node, f"`{key.text}` is one {thing.name}, not a list",
                        f"`{key.text}:` with its facts on lines under it")  # fmt: skip
         self._called(said, thing, key)
-        return with_card(self, said).shown(shown)
+        return self._with_card(said).shown(shown)
+
+    def _with_card(self, said: Statement) -> Statement:
+        """A thing together with what the card of its product declares."""
+        if not said.product:
+            return said
+        card = card_of(self.catalogue, said.product)
+        if card is None:
+            near = nearest(said.product, [each.name for each in self.catalogue.values()])
+            self.note(said.where, f"there is no card for `{said.product}`: only what is written here counts",
+                          f"did you mean `{near}`?" if near else "")  # fmt: skip
+            return said
+        if card.thing != said.thing:
+            self.complaints.append(
+                Complaint(said.where, f"`{card.name}` is a {card.thing}, not a {said.thing}", f"`{card.thing}:` with that product")
+            )
+            return said
+        said.product, said.card = card.name, True
+        for name, declared in card.declares.items():
+            bring_in(self.vocabulary.facts[name], said, card.name, declared)
+        return said
 
     def _called(self, said: Statement, thing: Thing, key: Text) -> None:
         """What the name itself says: `cement board` is a board, and of cement.

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 
 from validator.assembly.evidence import NOT_SHOWN, SHOWN_BY, Offered, Shown
-from validator.assembly.statement_reading import Statement
+from validator.assembly.statement import Statement
 from validator.facts.possible import Known
 from validator.facts.vocabulary import THERE
 from validator.language.forms import listed, refuse

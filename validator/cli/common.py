@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from validator.assembly import Assembly
     from validator.judging.loading import LoadedBook
     from validator.papers.wrapping import Line
-    from validator.rulebook.book import Rule
+    from validator.rulebook.rule import Rule
 
 UNREADABLE = 2
 STOPPED = 130

@@ -9,7 +9,7 @@ from validator.rulebook.shelf import on_shelf
 
 if TYPE_CHECKING:
     from validator.judging.loading import LoadedBook
-    from validator.rulebook.book import BookLayer
+    from validator.rulebook.rule import BookLayer
 
 rulebook = typer.Typer(cls=QuickGroup, no_args_is_help=True, rich_markup_mode=None, help="Read, prove, list and explain a rulebook.")
 app.add_typer(rulebook, name="rulebook")

@@ -17,7 +17,8 @@ from validator.facts import possible
 from validator.facts.possible import CARD, NOT_STATED, STATED, Known
 from validator.facts.subjects import Layer, Subject
 from validator.facts.vocabulary import MAYBE, NONE, THERE, Fact, Vocabulary
-from validator.rulebook.book import Book, UsualReading
+from validator.rulebook.book import Book
+from validator.rulebook.rule import UsualReading
 
 USUAL = "taken as usual"
 MISSING = "missing"

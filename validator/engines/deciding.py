@@ -15,10 +15,11 @@ from validator.engines.outcomes import WORST_FIRST, Outcome
 from validator.facts.possible import CARD, STATED
 from validator.facts.subjects import Layer, Subject
 from validator.facts.vocabulary import THERE, Vocabulary
-from validator.rulebook.book import Book, Rule
+from validator.rulebook.book import Book
 from validator.rulebook.conditions import facts_read
 from validator.rulebook.dependencies import reads_of
 from validator.rulebook.fusing import AmountIn, ByRow, Test
+from validator.rulebook.rule import Rule
 from validator.rulebook.schedules import NO_ROW
 from validator.rulebook.trees import RuleTrees
 

@@ -16,8 +16,9 @@ from validator.facts.subjects import Disagreement, Layer, Subject, presence_of, 
 from validator.facts.vocabulary import NONE, THERE, Fact, Vocabulary
 from validator.language.amounts import NO_GREATEST, NO_LEAST
 from validator.rulebook import formulas
-from validator.rulebook.book import Book, Consequence
-from validator.rulebook.dependencies import Contribution, DerivedFact
+from validator.rulebook.book import Book
+from validator.rulebook.derived import Contribution, DerivedFact
+from validator.rulebook.rule import Consequence
 
 Vector = list
 
@@ -167,7 +168,7 @@ class Deriver:
             value = (sum(1 for p, _ in members if p == THERE), len(members))
         else:
             slot = self.slots[base]
-            value = folded(how, [(p == THERE, v[slot]) for p, v in members])
+            value = aggregate(how, [(p == THERE, v[slot]) for p, v in members])
         if members and how in ("count", "total") and self.unseen(thing, found):
             value = (value[0], NO_GREATEST)
         slot = self.vocabulary.slot(fact.name)
@@ -323,7 +324,7 @@ def greatest_holds(fact: Fact, surely: list[int], maybe: list[int]) -> int:
     return mask
 
 
-def folded(how: str, members: list[tuple[bool, tuple[int, int]]]) -> tuple[int, int]:
+def aggregate(how: str, members: list[tuple[bool, tuple[int, int]]]) -> tuple[int, int]:
     """The total, least or greatest over layers, each surely there or only possibly."""
     if not members:
         return (0, 0) if how == "total" else (NO_LEAST, NO_GREATEST)

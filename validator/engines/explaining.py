@@ -13,7 +13,7 @@ from validator.facts.subjects import Layer
 from validator.facts.vocabulary import MAYBE, NONE, Fact
 from validator.language.amounts import NO_GREATEST, NO_LEAST
 from validator.rulebook import english
-from validator.rulebook.book import Book, Consequence, Rule
+from validator.rulebook.book import Book
 from validator.rulebook.conditions import (
     Comparison,
     Condition,
@@ -26,8 +26,10 @@ from validator.rulebook.conditions import (
     facts_read,
     leaves,
 )
-from validator.rulebook.dependencies import DerivedFact, reads_of
+from validator.rulebook.dependencies import reads_of
+from validator.rulebook.derived import DerivedFact
 from validator.rulebook.formulas import facts_of
+from validator.rulebook.rule import Consequence, Rule
 from validator.rulebook.schedules import NO_ROW, Schedule
 from validator.rulebook.sources import Cited
 

@@ -17,8 +17,8 @@ from validator.facts.vocabulary import Fact
 from validator.language import amounts
 from validator.language.source import Where, nearest
 
-STATED, CARD, WORKED_OUT, CONCLUDED, PRESUMED, NOT_STATED = (
-    "stated", "product card", "worked out", "concluded", "taken as not there", "not stated",
+STATED, CARD, WORKED_OUT, CONCLUDED, PRESUMED, DISAGREES, NOT_STATED = (
+    "stated", "product card", "worked out", "concluded", "taken as not there", "disagrees", "not stated",
 )  # fmt: skip
 NOT_SAID = frozenset((
     "", "?", "??", "unknown", "not known", "not stated", "considered", "n/a", "na", "not sure", "unsure", "tbd", "-",

@@ -5,7 +5,17 @@ from pathlib import Path
 from validator.facts.mend_reading import check_efforts, read_mend, read_ways
 from validator.facts.usual_reading import ASKING_KEYS, read_asking, read_usually, read_when_not_mentioned
 from validator.facts.vocabulary import (
-    EFFORT_SCALE, FACES, HAVE_A_STATE, PRESENCE_WORDS, STATE, STATES, YES_OR_NO, Fact, Shape, Thing, Vocabulary,
+    EFFORT_SCALE,
+    FACES,
+    HAVE_A_STATE,
+    PRESENCE_WORDS,
+    STATE,
+    STATES,
+    YES_OR_NO,
+    Fact,
+    Shape,
+    Thing,
+    Vocabulary,
 )  # fmt: skip
 from validator.language import amounts
 from validator.language.forms import choice_of, fields, listed, pairs_of, refuse, text_of, texts_of

@@ -10,7 +10,8 @@ from validator.facts.subjects import Disagreement, Subject
 from validator.judging.loading import LoadedBook
 from validator.judging.open_items import PlacedJudgement
 from validator.judging.report import FactLine, Finding, SourceLine
-from validator.rulebook.book import SEVERITIES, Book
+from validator.rulebook.book import Book
+from validator.rulebook.rule import SEVERITIES
 from validator.rulebook.sources import Cited
 
 

@@ -12,9 +12,9 @@ from validator.engines.outcomes import OPEN_OUTCOMES, Outcome
 from validator.facts.vocabulary import Fact
 from validator.judging.loading import LoadedBook
 from validator.judging.report import OpenItem
-from validator.rulebook.book import SEVERITIES
 from validator.rulebook.conditions import facts_read
 from validator.rulebook.english import name_of
+from validator.rulebook.rule import SEVERITIES
 
 
 class PlacedJudgement(NamedTuple):

@@ -17,15 +17,14 @@ from validator.engines.deriving import DerivedPlace
 from validator.engines.outcomes import OPEN_OUTCOMES, Outcome
 from validator.engines.varying import judge_varying
 from validator.facts.possible import CARD, STATED
-from validator.facts.usual_reading import MATTERS as IMPORTANCE
-from validator.facts.usual_reading import SEEN_UNTIL
+from validator.facts.usual_reading import MATTERS as IMPORTANCE, SEEN_UNTIL
 from validator.judging.findings import finding_of, merge_alike
 from validator.judging.loading import LoadedBook
 from validator.judging.open_items import PlacedJudgement
 from validator.judging.report import AsTold, Check, Finding, Question, SoundLine, UsualLine
-from validator.rulebook.book import MATTERS, SEVERITIES, Rule
 from validator.rulebook.conditions import Comparison, Condition, leaves
 from validator.rulebook.english import name_of
+from validator.rulebook.rule import MATTERS, SEVERITIES, Rule
 
 MAY_APPLY = (Outcome.WAITS, Outcome.FAILS_IF, Outcome.FAILS_IF_UNLESS)
 NOT_EXCUSED = {Outcome.FAILS_UNLESS: Outcome.BREACH, Outcome.FAILS_IF_UNLESS: Outcome.FAILS_IF}

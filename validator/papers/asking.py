@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator
 
 from validator.advising.asking import Choice, Question, QuestionGroup, merged_alike
 from validator.papers.wrapping import Line, headed, wrapped
-from validator.rulebook.book import Rule
+from validator.rulebook.rule import Rule
 
 Rules = dict[str, Rule]
 Alike = tuple[Question, ...]  # one question, asked of several places

@@ -5,7 +5,8 @@ from collections.abc import Iterator
 
 from validator.judging.report import books_of
 from validator.rulebook import english
-from validator.rulebook.book import Book, Rule
+from validator.rulebook.book import Book
+from validator.rulebook.rule import Rule
 from validator.rulebook.sources import Cited
 
 WIDTH = 100

@@ -16,7 +16,7 @@ from validator.facts.vocabulary import NONE
 from validator.judging.loading import LoadedBook
 from validator.language.amounts import NO_GREATEST, NO_LEAST
 from validator.rulebook import formulas
-from validator.rulebook.dependencies import DerivedFact
+from validator.rulebook.derived import DerivedFact
 from validator.rulebook.english import name_of
 from validator.rulebook.sources import Cited
 from validator.workings import WORKINGS, Worked, Working

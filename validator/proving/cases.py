@@ -9,7 +9,7 @@ from validator.engines.outcomes import OPEN_OUTCOMES, WORST_FIRST, Outcome
 from validator.judging.loading import LoadedBook
 from validator.proving.case_subjects import subject_of_case
 from validator.proving.weakening import lacking_cases, weakened
-from validator.rulebook.book import Case, Rule
+from validator.rulebook.rule import Case, Rule
 from validator.rulebook.trees import trees_of
 
 
@@ -83,7 +83,7 @@ def unnoticed(loaded: LoadedBook, compiled: CompiledRule) -> Iterator[str]:
     derived = [derive_case(loaded, compiled, case) for case in rule.cases]
     before = [expected_word(loaded.engine.judge_rule(compiled, found)) for found in derived]
     for what, weaker in weakened(rule, loaded.book):
-        again = CompiledRule(trees_of(weaker, loaded.book), {weaker.name: weaker})
+        again = CompiledRule(trees_of(weaker, loaded.book.fuser), {weaker.name: weaker})
         if all(
             expected_word(loaded.engine.judge_rule(again, found)) == word for found, word in zip(derived, before)
         ):

@@ -10,7 +10,8 @@ from validator.engines.outcomes import OPEN_OUTCOMES
 from validator.judging.loading import LoadedBook
 from validator.proving.cases import derive_case, expected_word
 from validator.proving.reach import reached
-from validator.rulebook.book import SEVERITIES, BookLayer, Case, Rule, tables_compared
+from validator.rulebook.book import tables_compared
+from validator.rulebook.rule import SEVERITIES, BookLayer, Case, Rule
 
 GRAVITY = {"fail": 3, "warn": 2, "open": 1}  # what is no finding, or only advice, weighs nothing
 

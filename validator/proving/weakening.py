@@ -9,8 +9,9 @@ from dataclasses import replace
 
 from validator.language.amounts import NO_GREATEST, NO_LEAST
 from validator.rulebook import english
-from validator.rulebook.book import Book, Rule
+from validator.rulebook.book import Book
 from validator.rulebook.conditions import Comparison, Condition, Constant, FromLimit, Group, IsStated
+from validator.rulebook.rule import Rule
 
 STRICTER = {"at least": "more than", "more than": "at least", "at most": "less than", "less than": "at most"}
 LOOSER = {"at least": -1, "more than": -1, "at most": 1, "less than": 1}

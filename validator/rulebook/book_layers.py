@@ -10,8 +10,8 @@ from dataclasses import dataclass, field
 
 from validator.language.forms import refuse
 from validator.language.source import Complaint, Text, Where, nearest
-from validator.rulebook.book import BookLayer, Caution, Consequence, Rule
 from validator.rulebook.conditions import Names
+from validator.rulebook.rule import BookLayer, Caution, Consequence, Rule
 from validator.rulebook.schedules import Limit, Schedule
 
 

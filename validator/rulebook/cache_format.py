@@ -12,7 +12,8 @@ from fractions import Fraction
 from importlib import import_module
 from pathlib import Path, PurePath
 
-from validator.rulebook.book import Book, Rule
+from validator.rulebook.book import Book
+from validator.rulebook.rule import Rule
 
 TUPLE, LIST, DICT, SET, FROZENSET, FRACTION, PATH, SHARED, LATE, FIRST_RECORD = range(10)
 CONTAINERS = {tuple: TUPLE, list: LIST, set: SET, frozenset: FROZENSET}

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator
 
 from validator.facts.vocabulary import Vocabulary
 from validator.language.source import Complaint
-from validator.rulebook.book import Book, Consequence, Rule
+from validator.rulebook.book import Book
 from validator.rulebook.conditions import (
     Comparison,
     Condition,
@@ -19,6 +19,7 @@ from validator.rulebook.conditions import (
 )
 from validator.rulebook.dependencies import derivation_order
 from validator.rulebook.fusing import NO, things_named
+from validator.rulebook.rule import Consequence, Rule
 from validator.rulebook.sets import OPPOSITE
 
 

@@ -1,38 +1,13 @@
 """The order in which facts are derived: each is final before anything reads it; a circle is refused."""
 
 from collections.abc import Mapping
-from typing import NamedTuple
 
-from validator.facts.vocabulary import Fact
 from validator.language.forms import refuse
 from validator.language.source import Complaint, Text
 from validator.rulebook import formulas
-from validator.rulebook.book import Book, Consequence
+from validator.rulebook.book import Book
 from validator.rulebook.conditions import Comparison, Condition, FromLimit, FromSchedule, facts_read, leaves
-from validator.rulebook.fusing import Test
-
-
-class Contribution(NamedTuple):
-    """A consequence as it bears on one fact: when it holds, the layer kinds it reads, and the words it gives."""
-
-    consequence: Consequence
-    when: Test
-    kinds: tuple[str, ...]
-    mask: int
-
-
-class DerivedFact(NamedTuple):
-    """How one fact comes about: a fold over layers, a small sum, a working by name, consequences; more than one may add."""
-
-    fact: Fact
-    small_sum: formulas.Term | None
-    working: str
-    inputs: tuple[str, ...]  # what the working reads
-    givers: tuple[Contribution, ...]
-
-    @property
-    def consequences(self) -> tuple[Consequence, ...]:
-        return tuple(giver.consequence for giver in self.givers)
+from validator.rulebook.derived import Contribution, DerivedFact
 
 
 def derivation_order(

@@ -14,13 +14,17 @@ from validator.facts.vocabulary_reading import read_vocabulary
 from validator.language.forms import choice_of, fields, listed, pairs_of, refuse, text_of, texts_of
 from validator.language.record import proved
 from validator.language.source import BadBook, Complaint, Items, Node, Where, read_file
-from validator.rulebook.book import (
+from validator.rulebook.book import Book
+from validator.rulebook.book_layers import Stack
+from validator.rulebook.conditions import Comparison, Condition, Constant, Group, Names, read_condition
+from validator.rulebook.consistency import check_consistency
+from validator.rulebook.fingerprint import fingerprint_of, fingerprint_of_all
+from validator.rulebook.rule import (
     EXPECTED,
     LAYERS,
     MATTERS,
     SEVERITIES,
     USERS_OWN,
-    Book,
     BookLayer,
     Case,
     Caution,
@@ -28,12 +32,8 @@ from validator.rulebook.book import (
     OtherWay,
     Rule,
     TakenOut,
-    folded,
+    cases_as_text,
 )
-from validator.rulebook.book_layers import Stack
-from validator.rulebook.conditions import Comparison, Condition, Constant, Group, Names, read_condition
-from validator.rulebook.consistency import check_consistency
-from validator.rulebook.fingerprint import fingerprint_of, fingerprint_of_all
 from validator.rulebook.shelf import book_names, on_shelf, shared_folder
 from validator.rulebook.sources import Source, read_cited, read_sources
 from validator.rulebook.table_reading import Tables
@@ -82,7 +82,8 @@ def read_book(*folders: Path) -> Book:
         check_consistency(book, complaints)
     if complaints:
         raise BadBook(complaints)
-    book.trees = {rule.name: trees_of(rule, book) for rule in book.rules.values()}
+    fuser = book.fuser
+    book.trees = {rule.name: trees_of(rule, fuser) for rule in book.rules.values()}
     return book
 
 
@@ -204,7 +205,7 @@ class _BookReader:
             put_right=text_of(lines.get("put right"), "put right", self.complaints),
             warranty=choice_of(lines.get("warranty"), "warranty", MATTERS, self.complaints),
             cited=read_cited(lines.get("sources"), self.sources, self.complaints),
-            cases_folded=folded(self._case(item, usual) for item in each),
+            cases_text=cases_as_text(self._case(item, usual) for item in each),
             in_force=text_of(lines.get("in force"), "in force", self.complaints),
             replaces=text_of(lines.get("replaces"), "replaces", self.complaints),
             formerly=texts_of(lines.get("formerly"), "formerly", self.complaints),
@@ -327,7 +328,7 @@ class _BookReader:
                 gives=self._gives(lines.get("gives")),
                 because=text_of(lines.get("because"), "because", self.complaints),
                 cited=read_cited(lines.get("sources"), self.sources, self.complaints),
-                cases_folded=folded(self._case(item, usual) for item in each),
+                cases_text=cases_as_text(self._case(item, usual) for item in each),
                 book=self.layer.name,
                 where=node.where,
             )

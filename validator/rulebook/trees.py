@@ -3,9 +3,9 @@
 from typing import NamedTuple
 
 from validator.facts.vocabulary import Vocabulary
-from validator.rulebook.book import Book, Rule
 from validator.rulebook.conditions import Condition, Group, IsThere, facts_read, leaves
-from validator.rulebook.fusing import All, Any, ByRow, Test, things_required, things_there
+from validator.rulebook.fusing import All, Any, ByRow, Fuser, Test, things_required, things_there
+from validator.rulebook.rule import Rule
 
 
 class RuleTrees(NamedTuple):
@@ -31,13 +31,13 @@ class RuleTrees(NamedTuple):
         return (self.applies, self.requires, *self.exceptions)
 
 
-def trees_of(rule: Rule, book: Book) -> RuleTrees:
-    """What a rule requires, and where it applies, limit it to where the things are on which every branch depends."""
-    vocabulary = book.vocabulary
+def trees_of(rule: Rule, fuser: Fuser) -> RuleTrees:
+    """Takes a rule, returns its trees, limited to where the things are on which every branch of it depends."""
+    vocabulary = fuser.vocabulary
     needed = things_required(rule.requires, vocabulary) | things_there(rule.applies, vocabulary)
     presence = [IsThere(thing, True, rule.where) for thing in sorted(needed)]
     # Where the rule applies they are there, so nothing it says has to ask again.
-    fuser = book.fuser._replace(given=needed)
+    fuser = fuser._replace(given=needed)
     ways = [way.when for way in rule.other_ways]
     requires = fuser.fuse(rule.requires)
     breached = None

@@ -13,9 +13,9 @@ from validator.facts.usual_reading import ASKED, Reading, read_laid_over
 from validator.facts.vocabulary import Fact, Vocabulary
 from validator.language.forms import pairs_of, refuse
 from validator.language.source import Complaint, Text, read_file
-from validator.rulebook.book import Usual, UsualReading
 from validator.rulebook.conditions import Names, read_condition
 from validator.rulebook.fusing import Fuser
+from validator.rulebook.rule import Usual, UsualReading
 
 OF_A_BOOK = "usual.yaml"
 

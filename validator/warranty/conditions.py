@@ -14,8 +14,8 @@ from validator.facts.vocabulary import NONE
 from validator.judging.loading import LoadedBook
 from validator.judging.report import OpenItem
 from validator.language.amounts import NO_GREATEST, show_range
-from validator.rulebook.book import Rule
 from validator.rulebook.conditions import facts_read
+from validator.rulebook.rule import Rule
 from validator.rulebook.trees import RuleTrees, sort_of
 from validator.warranty import days, law
 from validator.warranty.evidence import Leant, evidence_for

@@ -3,7 +3,7 @@
 The sections were read in pages that reprint them; none of this is legal advice, and none of it decides anything.
 """
 
-from validator.rulebook.book import Rule
+from validator.rulebook.rule import Rule
 from validator.warranty.programme import ADMINISTRATIVE, TIED, Stated, Within
 from validator.warranty.report import LawLine, Standing
 

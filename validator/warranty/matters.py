@@ -13,8 +13,8 @@ from validator.engines.deriving import DerivedPlace
 from validator.engines.outcomes import OPEN_OUTCOMES, Outcome
 from validator.facts.vocabulary import Fact, Vocabulary
 from validator.judging.loading import LoadedBook
-from validator.rulebook.book import MATTERS, SEVERITIES, Rule
 from validator.rulebook.conditions import facts_read
+from validator.rulebook.rule import MATTERS, SEVERITIES, Rule
 from validator.warranty.report import MatterLine, RiskLine
 
 EXPOSURES = ("under water", "wet floor", "wet wall", "wet room", "dry")  # from the greatest

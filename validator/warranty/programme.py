@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from validator.language.amounts import Amount
-from validator.rulebook.book import Rule
+from validator.rulebook.rule import Rule
 
 STANDARD, QUALIFICATION, ADMINISTRATIVE, EVIDENCE, SCOPE = (
     "by standard", "by general qualification", "administrative", "evidence", "scope",

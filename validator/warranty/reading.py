@@ -10,9 +10,10 @@ from validator.language import amounts
 from validator.language.amounts import Amount
 from validator.language.forms import choice_of, fields, listed, refuse, text_of, texts_of
 from validator.language.source import BadBook, Complaint, Items, Node, Where, nearest, read_file, read_source
-from validator.rulebook.book import MATTERS, Book, Rule
+from validator.rulebook.book import Book
 from validator.rulebook.conditions import FromSchedule, Names, leaves, read_condition
 from validator.rulebook.consistency import check_kinds, check_stated_tests
+from validator.rulebook.rule import MATTERS, Rule
 from validator.rulebook.shelf import shelf
 from validator.warranty.programme import (
     ADMINISTRATIVE,

@@ -16,7 +16,7 @@ from validator.facts.vocabulary import NONE, THERE, Fact
 from validator.language.amounts import NO_GREATEST, NO_LEAST
 from validator.rulebook import formulas
 from validator.rulebook.book import Book
-from validator.rulebook.dependencies import Contribution, DerivedFact
+from validator.rulebook.derived import Contribution, DerivedFact
 
 INT = pl.Int64()
 

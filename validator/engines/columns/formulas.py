@@ -11,7 +11,7 @@ from validator.engines.deriving import Work
 from validator.facts.vocabulary import Fact
 from validator.language.amounts import NO_GREATEST, NO_LEAST
 from validator.rulebook import formulas
-from validator.rulebook.dependencies import DerivedFact
+from validator.rulebook.derived import DerivedFact
 from validator.rulebook.formulas import FactValue, Formula, Term, Value
 
 INT = pl.Int64()

@@ -1,0 +1,31 @@
+"""How one fact comes about that nobody need state: over layers, by a formula, by a working, by consequences."""
+
+from typing import NamedTuple
+
+from validator.facts.vocabulary import Fact
+from validator.rulebook import formulas
+from validator.rulebook.fusing import Test
+from validator.rulebook.rule import Consequence
+
+
+class Contribution(NamedTuple):
+    """A consequence as it bears on one fact: when it holds, the layer kinds it reads, and the words it gives."""
+
+    consequence: Consequence
+    when: Test
+    kinds: tuple[str, ...]
+    mask: int
+
+
+class DerivedFact(NamedTuple):
+    """How one fact comes about: a fold over layers, a small sum, a working by name, consequences; more than one may add."""
+
+    fact: Fact
+    small_sum: formulas.Term | None
+    working: str
+    inputs: tuple[str, ...]  # what the working reads
+    givers: tuple[Contribution, ...]
+
+    @property
+    def consequences(self) -> tuple[Consequence, ...]:
+        return tuple(giver.consequence for giver in self.givers)
