@@ -27,8 +27,9 @@ from validator.screening.joining import Joined, join
 from validator.screening.judging import LANES, Screener
 from validator.screening.known import Run
 from validator.screening.mapping import read_mapping
+from validator.screening.rows import BadTable, Row
 from validator.screening.running import begun, judge_here, screener_of
-from validator.screening.tables import BadTable, Row, rows_of
+from validator.screening.tables import rows_of
 
 BOOK = (str(ROOT / "rulebooks" / "us"),)
 MAPPING = """\

@@ -18,8 +18,9 @@ from validator.screening.joining import RowsLost, join
 from validator.screening.known import Run
 from validator.screening.mapping import read_mapping
 from validator.screening.pieces import path_of
+from validator.screening.rows import BadTable
 from validator.screening.running import begun, judge_here, screener_of
-from validator.screening.tables import BadTable, rows_of
+from validator.screening.tables import rows_of
 
 READY = load_book(Path(BOOK[0]))
 

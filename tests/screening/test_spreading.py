@@ -11,9 +11,9 @@ from test_lanes import BOOK, lines, mapped, run_whole
 
 from validator.screening.joining import join
 from validator.screening.known import Run
+from validator.screening.rows import BadTable
 from validator.screening.running import begun, screener_of
 from validator.screening.spreading import judge_spread
-from validator.screening.tables import BadTable
 
 
 def test_two_workers_one_of_them_killed_midway_come_to_the_single_machines_rows(tmp_path):

@@ -32,7 +32,7 @@ def screen(
     """Screen a table of registrations: each goes to one lane. A run that was stopped goes on where it was."""
     try:
         from validator.screening.known import Run
-        from validator.screening.tables import BadTable
+        from validator.screening.rows import BadTable
         from validator.screening.template import write_template
     except ImportError:
         stop(MISSING)
@@ -135,7 +135,8 @@ def compare(
         from validator.screening.comparing import changes
         from validator.screening.judging import screener
         from validator.screening.known import PIECE
-        from validator.screening.tables import BadTable, pieces
+        from validator.screening.rows import BadTable
+        from validator.screening.tables import pieces
     except ImportError:
         stop(MISSING)
     try:

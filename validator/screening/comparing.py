@@ -7,7 +7,7 @@ import polars as pl
 
 from validator.engines.outcomes import OPEN_OUTCOMES, WORST_FIRST, Outcome
 from validator.screening.judging import Screener
-from validator.screening.tables import Row
+from validator.screening.rows import Row
 
 QUIET = "nothing"
 

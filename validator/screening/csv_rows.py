@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from validator.screening.mapping import Mapping
-from validator.screening.tables import LONGEST_LINE, MOST_COLUMNS, BadTable, Line, Row, check_headings, row_of
+from validator.screening.rows import LONGEST_LINE, MOST_COLUMNS, BadTable, Line, Row, check_headings, row_of
 
 LONGEST_QUOTED = 100_000  # letters between two quotation marks
 MARK = '"'

@@ -21,7 +21,7 @@ from validator.screening.cells import CellReader
 from validator.screening.dates import months_of
 from validator.screening.explaining import Explained, Told
 from validator.screening.mapping import Mapping, read_mapping
-from validator.screening.tables import Row
+from validator.screening.rows import Row
 
 COMPLETE, REQUEST, REVIEW, PERSON = LANES = ("complete", "request information", "technical review", "a person decides")
 UNREADABLE = "unreadable"

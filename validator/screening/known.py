@@ -8,7 +8,7 @@ from typing import NamedTuple
 import validator
 from validator.rulebook.fingerprint import fingerprint_of_all
 from validator.rulebook.shelf import shared_folder
-from validator.screening.tables import BadTable
+from validator.screening.rows import BadTable
 
 PIECE = 10_000  # rows
 AT_ONCE = 1 << 20  # bytes

@@ -19,7 +19,8 @@ import polars as pl
 from validator.screening.judging import Screener, screener
 from validator.screening.known import Run, differences, judged_by, mark_of
 from validator.screening.pieces import RUN_FILE, Receipt, finished, numbers_in, receipt_of, take_away, write_json, write_piece
-from validator.screening.tables import BadTable, Row, pieces, rows_of
+from validator.screening.rows import BadTable, Row
+from validator.screening.tables import pieces, rows_of
 
 try:
     from fcntl import LOCK_EX, LOCK_NB, flock

@@ -5,8 +5,9 @@ see them. A worker that dies loses nothing: its pieces are given to another, and
 """
 
 from validator.screening.known import mark_of
+from validator.screening.rows import BadTable
 from validator.screening.running import Begun, Tell, judge_piece
-from validator.screening.tables import BadTable, count_of
+from validator.screening.tables import count_of
 
 RETRIES = 3
 

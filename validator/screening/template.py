@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from validator.screening.tables import BadTable
+from validator.screening.rows import BadTable
 
 HEADINGS = (
     "Registration", "Installed", "Term", "Owner", "Building", "Stud material", "Wall board", "Board thickness (in)",

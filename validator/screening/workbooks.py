@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from validator.screening.mapping import Mapping
-from validator.screening.tables import BadTable, Row, check_headings, row_of, text_of
+from validator.screening.rows import BadTable, Row, check_headings, row_of, text_of
 
 UNPACKED = 4_000_000_000  # bytes that a workbook may come to
 WORDS_UNPACKED = 100_000_000  # bytes of its table of words, which is held in memory as a whole
