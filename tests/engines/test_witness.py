@@ -197,7 +197,7 @@ def test_an_amount_too_far_out_to_be_exact_is_not_told(small):
     compiled = small.engine.rules[0]
     row = small.engine.deriver.blank[:]
     row[small.vocabulary.slot("place.depth")] = (10**16, 10**16)
-    with witness_book(small) as witness:
+    with witness_book(small.engine) as witness:
         verdict = witness.compare([("far away", Judgement(compiled, Outcome.NOTHING, row))])
     assert (verdict.compared, verdict.not_fed) == (0, 1)
 
@@ -218,7 +218,7 @@ def test_fields_have_names_that_the_library_cannot_take_for_each_other(real):
 
 def test_without_the_library_there_is_no_witness_and_nothing_else(small):
     # An interpreter that does not look where packages are installed.
-    with witness_book(small, python=(sys.executable, "-S")) as witness:
+    with witness_book(small.engine, python=(sys.executable, "-S")) as witness:
         assert_no_witness(witness.compare(on_grid(small)), MISSING)
 
 
@@ -235,24 +235,24 @@ def test_without_the_library_there_is_no_witness_and_nothing_else(small):
 )
 def test_a_process_that_does_so_each_time_is_no_witness(small, python, why):
     start_within = 0.5 if python is SLEEPS else 10.0
-    with witness_book(small, python=python, start_within=start_within) as witness:
+    with witness_book(small.engine, python=python, start_within=start_within) as witness:
         assert_no_witness(witness.compare(on_grid(small)), why)
 
 
 def test_a_process_without_memory_is_no_witness(small):
-    with witness_book(small, memory=1) as witness:
+    with witness_book(small.engine, memory=1) as witness:
         assert_no_witness(witness.compare(on_grid(small)), "it ran out of memory" if INSTALLED else MISSING)
 
 
 def test_a_process_that_answers_too_late_is_no_witness(small):
-    with witness_book(small, answer_within=0.0) as witness:
+    with witness_book(small.engine, answer_within=0.0) as witness:
         assert_no_witness(witness.compare(on_grid(small)), "it did not answer within 0 s" if INSTALLED else MISSING)
 
 
 @pytest.mark.parametrize("sign", [signal.SIGKILL, signal.SIGSTOP], ids=["killed", "hung"])
 def test_a_process_lost_once_is_replaced_and_asked_again(small, sign):
     judged = on_grid(small)
-    with witness_book(small) as witness:
+    with witness_book(small.engine) as witness:
         assert_agrees(witness.compare(judged), len(judged))
         before = pids(witness)
         for pid in before:
@@ -262,7 +262,7 @@ def test_a_process_lost_once_is_replaced_and_asked_again(small, sign):
 
 
 def test_no_process_is_left_behind(small):
-    with witness_book(small) as witness:
+    with witness_book(small.engine) as witness:
         witness.compare(on_grid(small))
         started = pids(witness)
     assert len(started) == (1 if INSTALLED else 0)
@@ -273,7 +273,7 @@ def test_no_process_is_left_behind(small):
 
 def test_memory_stays_flat_here_and_there(small):
     judged = on_grid(small) * 100
-    with witness_book(small) as witness:
+    with witness_book(small.engine) as witness:
 
         def compared(times: int) -> list[int]:
             for _ in range(times):

@@ -15,6 +15,7 @@ from validator.language.source import BadBook, Complaint, Where, nearest
 PRESENCE_WORDS = ("none", "there")
 NONE, THERE, MAYBE = 1, 2, 3  # the masks of a presence fact
 YES_OR_NO = ("no", "yes")
+MOST_WORDS = 63  # of one fact: a bit each in a signed number of 64
 STATES = ("new", "existing", "damaged", "to be removed", "planned")
 STATE = "state"
 HAVE_A_STATE = ("layer", "part", "framing", "record")

@@ -5,17 +5,7 @@ from pathlib import Path
 from validator.facts.mend_reading import check_efforts, read_mend, read_ways
 from validator.facts.usual_reading import ASKING_KEYS, read_asking, read_usually, read_when_not_mentioned
 from validator.facts.vocabulary import (
-    EFFORT_SCALE,
-    FACES,
-    HAVE_A_STATE,
-    PRESENCE_WORDS,
-    STATE,
-    STATES,
-    YES_OR_NO,
-    Fact,
-    Shape,
-    Thing,
-    Vocabulary,
+    EFFORT_SCALE, FACES, HAVE_A_STATE, MOST_WORDS, PRESENCE_WORDS, STATE, STATES, YES_OR_NO, Fact, Shape, Thing, Vocabulary,
 )  # fmt: skip
 from validator.language import amounts
 from validator.language.forms import choice_of, fields, listed, pairs_of, refuse, text_of, texts_of
@@ -25,7 +15,6 @@ from validator.language.source import BadBook, Complaint, Entries, Items, Node, 
 SORTS = ("job", "framing", "place", "part", "layer", "junction", "seal", "record")
 NOT_WRITTEN = ("there", "ask", "not there")
 CONCLUDED = ("flag", "words", "greatest holds")
-MOST_WORDS = 63
 
 THING_KEYS = (
     "what", "sort", "body", "when not written", "in places", "named by", "role", "ask", "look", "answers", "shapes",
