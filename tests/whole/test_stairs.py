@@ -56,6 +56,6 @@ def test_a_wet_value_under_that_of_any_wet_floor_is_a_warning_whatever_is_declar
 
 def test_what_was_seen_below_settles_whether_the_slab_is_held_up(loaded: LoadedBook) -> None:
     """Said of the place itself, it is taken as it is said."""
-    text = STAIRS.replace("{SLAB}", "there") + "    above ground slab: yes\n"
+    text = STAIRS.replace("{SLAB}", "there") + "    above ground slab: yes\n    below: open air\n"
     (assembly,) = read_assembly(text, "stairs.yaml", loaded.vocabulary, loaded.catalogue).to_judge()
     assert "raised-slab-outdoors-has-a-membrane" in {finding.rule for finding in check(assembly, loaded).findings if finding.outcome == "pass"}
