@@ -13,8 +13,7 @@ of all of them.
 from dataclasses import dataclass, field
 from itertools import product
 
-from validator.facts.vocabulary import Vocabulary
-from validator.facts.vocabulary_reading import MOST_WORDS
+from validator.facts.vocabulary import MOST_WORDS, Vocabulary
 from validator.language.amounts import NO_GREATEST, NO_LEAST
 from validator.rulebook.fusing import All, Always, AmountIn, Any, ByRow, IsStatedTest, Test, TogetherHas, TwoFacts, WordIn
 from validator.rulebook.schedules import NO_ROW
