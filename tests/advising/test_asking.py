@@ -13,7 +13,6 @@ from paths import ROOT
 from validator.advising.asking import Question, QuestionGroup, groups_of, questions_of
 from validator.advising.asking.questions import ALL_WRITTEN
 from validator.advising.breakpoints import candidates_of
-from validator.advising.what_if import WhatIf, with_fact
 from validator.assembly import Assembly, read_assembly
 from validator.assembly.draft import Draft, drafts_of
 from validator.assembly.reading import fingerprint_of
@@ -22,6 +21,7 @@ from validator.engines.outcomes import OPEN_OUTCOMES, Outcome
 from validator.engines.varying import judge_varying
 from validator.facts import possible
 from validator.facts.possible import STATED, Known
+from validator.facts.subjects import with_fact
 from validator.facts.vocabulary import THERE, Fact
 from validator.judging.checking import check
 from validator.judging.loading import LoadedBook, load_book
@@ -29,6 +29,7 @@ from validator.language import amounts
 from validator.language.editing import written
 from validator.language.source import read_source
 from validator.papers.asking import effect, letter_lines, question_lines
+from validator.rulebook.dependencies import Dependencies
 from validator.rulebook.formulas import facts_of
 from validator.rulebook.shelf import book_folder
 from validator.workings import WORKINGS
@@ -345,7 +346,7 @@ def test_answering_what_is_not_asked_changes_no_outcome(loaded: LoadedBook, samp
     assembly, rng = draft(loaded, sample).assembly(), random.Random(7)
     asked = {q.fact.name for q in questions_of(assembly, loaded)} & set(loaded.vocabulary.facts)
     derived = {each.fact.name for each in loaded.book.order}
-    derived |= {part for name in asked for part in WhatIf(loaded).behind(name)}
+    derived |= {part for name in asked for part in Dependencies(loaded.book).upstream_of(name)}
     same_as = [each.small_sum for each in loaded.book.order if getattr(each.small_sum, "how", "") == "same as"]
     derived |= {part for one in same_as for part in facts_of(one)}  # a second way to say what is said, and it may disagree
     derived |= {each.fact for working in WORKINGS.values() for each in working.inputs if each.usual is not None}

@@ -3,11 +3,12 @@
 An assembly is flattened to these; engines read nothing else.
 """
 
-from dataclasses import dataclass, field
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 from validator.facts.possible import CARD, STATED, Known, either
-from validator.facts.vocabulary import MAYBE, THERE, Vocabulary
+from validator.facts.vocabulary import MAYBE, NONE, THERE, Vocabulary
 from validator.language.source import Where
 
 
@@ -93,3 +94,45 @@ def together(layers: list[Layer], vocabulary: Vocabulary) -> dict[str, Known]:
 def presence_of(layers: list[Layer]) -> int:
     """Whether any of some layers is there."""
     return THERE if any(layer.presence == THERE for layer in layers) else MAYBE
+
+
+# -- a place with one thing known otherwise --------------------------------------------------------------------------------------
+
+
+def varies(subject: Subject) -> bool:
+    """Whether anything at a place is said to vary."""
+    return any(known.varies for known in subject.known.values()) or any(
+        known.varies for layers in subject.layers.values() for layer in layers for known in layer.known.values()
+    )
+
+
+def with_fact(subject: Subject, name: str, known: Known, thing: str, layers: Iterable[Layer] = ()) -> Subject:
+    """The place with one fact known; of a thing with layers, said of those given, or of every one."""
+    own = subject.layers.get(thing)
+    if not own or name == thing:
+        return copied_with(subject, {**subject.known, name: known}, subject.layers)
+    wanted = {layer.where for layer in layers}
+    changed = [layer_with_fact(each, name, known) if not wanted or each.where in wanted else each for each in own]
+    return copied_with(subject, subject.known, {**subject.layers, thing: changed})
+
+
+def with_presence(subject: Subject, thing: str, there: bool) -> Subject:
+    """The place with a thing surely there, or surely not."""
+    known = {**subject.known, thing: Known(THERE if there else NONE, STATED, "there" if there else "none")}
+    layers = dict(subject.layers)
+    own = [layer for layer in layers.get(thing, ()) if layer.known]
+    if not there:
+        layers.pop(thing, None)
+    elif own:
+        layers[thing] = [Layer(e.thing, e.name, e.known, THERE, e.where, e.number) for e in own]
+    return copied_with(subject, known, layers)
+
+
+def layer_with_fact(layer: Layer, name: str, known: Known) -> Layer:
+    """The layer with one fact known."""
+    return Layer(layer.thing, layer.name, {**layer.known, name: known}, layer.presence, layer.where, layer.number)
+
+
+def copied_with(subject: Subject, known: dict[str, Known], layers: dict[str, list[Layer]]) -> Subject:
+    """The place with other facts and layers."""
+    return replace(subject, known=known, layers=layers)

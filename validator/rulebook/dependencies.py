@@ -69,6 +69,40 @@ def _derived(
     return derived
 
 
+class Dependencies:
+    """Which facts bear on a rule or on a fact, through everything it follows from; kept as they are found."""
+
+    def __init__(self, book: Book) -> None:
+        self.book = book
+        self._derived = {each.fact.name: each for each in book.order}
+        self._of_rules: dict[str, frozenset[str]] = {}
+        self._upstream: dict[str, frozenset[str]] = {}
+
+    def of_rule(self, rule: str) -> frozenset[str]:
+        """Takes a rule's name, returns every fact that could bear on it, with the things those facts are said of."""
+        known = self._of_rules.get(rule)
+        if known is None:
+            names = {n for condition in self.book.rules[rule].conditions() for n in condition_reads(self.book, condition)}
+            known = self._of_rules[rule] = frozenset(names).union(*(self.upstream_of(name) for name in names))
+        return known
+
+    def upstream_of(self, name: str) -> frozenset[str]:
+        """Takes a fact's name, returns it with every fact that it follows from, and the things they are said of."""
+        known = self._upstream.get(name)
+        if known is None:
+            waiting, seen = [name], {name}
+            while waiting:
+                each = waiting.pop()
+                names = set(reads_of(self.book, self._derived[each])) if each in self._derived else set()
+                if each.endswith(" as stated"):
+                    names.add(each.removesuffix(" as stated"))
+                names.add(self.book.vocabulary.fact(each).thing)
+                waiting += names - seen
+                seen |= names
+            known = self._upstream[name] = frozenset(seen)
+        return known
+
+
 def condition_reads(book: Book, condition: Condition) -> set[str]:
     """Every fact that a condition reads: its own, the things they are said of, and the keys of limits and schedules."""
     names = set(facts_read(condition))

@@ -15,8 +15,7 @@ from validator.engines.columns import Columns
 from validator.engines.outcomes import OPEN_OUTCOMES, WORST_FIRST, Outcome
 from validator.judging.loading import LoadedBook, load_book
 from validator.papers.inert import FORMULA, MARK
-from validator.rulebook.conditions import facts_read
-from validator.rulebook.dependencies import condition_reads, reads_of
+from validator.rulebook.dependencies import Dependencies
 from validator.screening.cells import CellReader
 from validator.screening.dates import months_of
 from validator.screening.explaining import Explained, Told
@@ -60,6 +59,7 @@ class Screener:
         self.readers = [CellReader(loaded.vocabulary, slots, group, mapping.decimal_comma) for group in mapping.groups]
         self.books = loaded.book.fingerprint
         self.explained = Explained(loaded)
+        self.dependencies = Dependencies(loaded.book)
         self._reads: dict[str, tuple[frozenset[str], frozenset[str]]] = {}
         self._known: dict[tuple[str, str, tuple[object, ...]], Told] = {}
 
@@ -207,7 +207,7 @@ class Screener:
     def _told(self, reader: CellReader, rule: str, cells: pl.DataFrame, frame: pl.DataFrame) -> pl.DataFrame:
         """What each finding asks and, where reasons are wanted, what was found and needed: told once for each different row."""
         # What is told hangs on what the rule's own facts say, and on whether the other facts of their things say anything.
-        read, things = self._leans_on(rule)
+        read, things = self._read_by(rule)
         marks: list[pl.Series] = [frame["code"].alias("#code")]
         for at, column in enumerate(reader.group.columns):
             if column.fact in read:
@@ -238,22 +238,13 @@ class Screener:
             known = self._known[reader.group.name, rule, key] = self.explained.of(reader, rule, cells)
         return known
 
-    def _leans_on(self, rule: str) -> tuple[frozenset[str], frozenset[str]]:
-        """Every fact that a rule leans on, itself or through what it follows from, and the things they are said of."""
+    def _read_by(self, rule: str) -> tuple[frozenset[str], frozenset[str]]:
+        """Every fact that a rule depends on, with the sizes that are written for several at once; and their things."""
         if rule not in self._reads:
-            book, vocabulary = self.loaded.book, self.loaded.vocabulary
-            derived = {each.fact.name: each for each in book.order}
-            waiting = {n for c in book.rules[rule].conditions() for n in (*condition_reads(book, c), *facts_read(c))}
-            seen: set[str] = set()
-            while waiting:
-                name = waiting.pop()
-                if name not in seen:
-                    seen.add(name)
-                    waiting |= reads_of(book, derived[name]) if name in derived else set()
-                    waiting.add(name.removesuffix(" as stated"))
-            things = frozenset(vocabulary.fact(name).thing for name in seen)
-            sizes = {fact.name for fact in vocabulary.facts.values() if seen & set(fact.gives)}
-            self._reads[rule] = frozenset(seen | sizes), things
+            facts = self.dependencies.of_rule(rule)
+            vocabulary = self.loaded.vocabulary
+            sizes = {fact.name for fact in vocabulary.facts.values() if facts & set(fact.gives)}
+            self._reads[rule] = facts | sizes, frozenset(vocabulary.fact(name).thing for name in facts)
         return self._reads[rule]
 
 

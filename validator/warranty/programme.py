@@ -81,7 +81,7 @@ class Term:
         return any(condition.kind in TIED for condition in self.conditions)
 
     @property
-    def leans_on(self) -> tuple[str, ...]:
+    def depends_on(self) -> tuple[str, ...]:
         return tuple(condition.test.term for condition in self.conditions if isinstance(condition.test, EarlierTerm))
 
 

@@ -66,7 +66,7 @@ def _term(term: Term, every: tuple[ConditionLine, ...], programme: Programme, ju
 
 def _hangs(term: Term, programme: Programme) -> bool:
     """Whether a term, or a term it leans on, hangs on one maker or a named service."""
-    return term.is_tied or any(_hangs(other, programme) for other in programme.terms if other.name in term.leans_on)
+    return term.is_tied or any(_hangs(other, programme) for other in programme.terms if other.name in term.depends_on)
 
 
 def _force(document: Document) -> str:

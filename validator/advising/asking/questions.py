@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from validator.advising.breakpoints import Stretch, in_words, ranges_of
-from validator.advising.what_if import WhatIf, with_fact, with_presence
+from validator.advising.what_if import WhatIf
 from validator.assembly import Assembly
 from validator.assembly.draft import WHOLE_FILE
 from validator.assembly.places import can_be
@@ -18,7 +18,7 @@ from validator.engines.outcomes import OPEN_OUTCOMES, Outcome
 from validator.engines.varying import judge_varying
 from validator.facts import possible
 from validator.facts.possible import NOT_STATED, STATED, Known
-from validator.facts.subjects import Subject
+from validator.facts.subjects import Subject, with_fact, with_presence
 from validator.facts.vocabulary import MAYBE, NONE, Fact
 from validator.judging.checking import check
 from validator.judging.loading import LoadedBook
@@ -209,7 +209,7 @@ class _Asker:
         names = {fact.name}
         if fact.role and fact.concluded:
             names |= {thing.name for thing in self.vocabulary.things.values() if thing.role == fact.role}
-        leaning = self.what_if.leans_on
+        leaning = self.what_if.dependencies.of_rule
         return [each.compiled for each in self.open[subject.name] if names & leaning(each.compiled.name)]
 
     def _choices(self, fact: Fact, site: _Site, touched: list[tuple[Subject, list[CompiledRule]]]) -> Iterator[Choice]:

@@ -7,12 +7,11 @@ the places that are read from it; anything else is written on the page and read 
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from validator.advising.what_if import copied_with, layer_with_fact, with_fact
 from validator.assembly import Assembly
 from validator.assembly.cards import ProductCard, card_of
 from validator.assembly.draft import WHOLE_FILE, Draft
 from validator.facts.possible import CARD, Known
-from validator.facts.subjects import Layer, Subject
+from validator.facts.subjects import Layer, Subject, copied_with, layer_with_fact, with_fact
 from validator.language.source import Where
 
 PRODUCT, ADDED, REMOVED = "product", "added", "removed"

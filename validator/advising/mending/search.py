@@ -104,7 +104,7 @@ class _Search:
             if subject.sort == "place":
                 places += [each for each in state.subjects.values() if each.sort == "job"]
             for each in places:
-                for change in self.changes.of(each, self.tries.what_if.leans_on(rule), surely=not is_open):
+                for change in self.changes.of(each, self.tries.what_if.dependencies.of_rule(rule), surely=not is_open):
                     found.setdefault((change.spot, change.after), change)
             self.kept[key] = sorted(found.values(), key=lambda change: change.effort_key)
         return self.kept[key]
@@ -165,7 +165,7 @@ class _Search:
 
     def _no_nearer(self, change: Change, failing: frozenset[Matter], alike: set[tuple[object, frozenset[Matter]]]) -> bool:
         """True of a value that leaves what a nearer one left, where nothing of that leans on the fact changed."""
-        if any(change.fact in self.tries.what_if.leans_on(rule) for _, rule, _ in failing):
+        if any(change.fact in self.tries.what_if.dependencies.of_rule(rule) for _, rule, _ in failing):
             return False
         key = (change.spot, failing)
         known = key in alike

@@ -9,10 +9,10 @@ from importlib.util import find_spec
 from typing import NamedTuple
 
 from validator.advising.mending.changes import Change, EditedAssembly, changed, line_changed, touched
-from validator.advising.what_if import WhatIf, varies
+from validator.advising.what_if import WhatIf
 from validator.engines.deciding import CompiledRule, Judgement
 from validator.engines.outcomes import OPEN_OUTCOMES, WORST_FIRST, Outcome
-from validator.facts.subjects import Subject
+from validator.facts.subjects import Subject, varies
 from validator.judging.loading import LoadedBook
 from validator.language.source import BadAssembly
 
@@ -83,12 +83,12 @@ class TrialJudge:
     def noticing(self, fact: str) -> dict[str, CompiledRule]:
         """The rules that could notice a fact."""
         if fact not in self._noticing:
-            self._noticing[fact] = {name: rule for name, rule in self.rules.items() if fact in self.what_if.leans_on(name)}
+            self._noticing[fact] = {name: rule for name, rule in self.rules.items() if fact in self.what_if.dependencies.of_rule(name)}
         return self._noticing[fact]
 
     def bearing(self, changes: Iterable[Change], rule: str) -> frozenset[object]:
         """What tells apart the states that some changes lead to, as far as one rule could notice."""
-        names = self.what_if.leans_on(rule)
+        names = self.what_if.dependencies.of_rule(rule)
         return frozenset(change.mark for change in changes if change.fact in names or not change.is_quick)
 
     def _bad(self, judgement: Judgement, place: str) -> bool:
@@ -169,7 +169,7 @@ class TrialJudge:
 
     def _on_sums(self, name: str) -> bool:
         by_name = self.loaded.engine.deriver.by_name
-        return any(each in by_name and by_name[each].working for each in self.what_if.leans_on(name))
+        return any(each in by_name and by_name[each].working for each in self.what_if.dependencies.of_rule(name))
 
 
 def _has_tables() -> bool:
