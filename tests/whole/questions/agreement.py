@@ -2,7 +2,8 @@
 
 Each question has an assembly, and in answers/ what the answers came to and the matters that they called wrong or doubtful.
 A matter is *found* if a rule on it is told as a failure or a warning, *asked* if one of the first three questions is about it,
-*low* if something open is about it further down, and else missed: no rule, no word, or *silent* where both are there.
+*low* if a question further down is about it or waits on a rule on it, a *check* if it is one to make while building, and else
+missed: no rule, no word, or *silent* where both are there.
 Run without arguments it prints the table that agreement.yaml holds; with `--missed` each question with what is missed in it.
 """
 
@@ -25,7 +26,7 @@ from validator.rulebook.shelf import book_folder
 HERE = Path(__file__).parent
 SETS = ("first", "second", "third")
 VERDICTS = ("fail", "warn", "open", "pass")  # from the worst; `open`: nothing found, and something asked could still be
-STATES = ("found", "asked", "low", "silent", "no rule", "no word")
+STATES = ("found", "asked", "low", "check", "silent", "no rule", "no word")
 FIRST_QUESTIONS = 3
 
 ANSWERS: dict[str, dict[str, dict[str, Any]]] = {
@@ -40,8 +41,10 @@ class Told:
 
     verdict: str
     found: frozenset[str]  # the rules that fail or warn
-    asked: tuple[str, ...]  # the facts and things that are asked, in order
+    asked: tuple[frozenset[str], ...]  # the facts and things of each question, in order
     waiting: tuple[frozenset[str], ...]  # the rules that wait on each of them
+    told_first: int  # how many of them a reader sees first
+    checks: frozenset[str] = frozenset()  # the rules that are checks to make while building
 
 
 def as_strictly_read(report: Report) -> Told:
@@ -49,12 +52,26 @@ def as_strictly_read(report: Report) -> Told:
     return Told(
         verdict="open" if sure == "pass" and possible else sure,
         found=frozenset(finding.rule for finding in report.findings if finding.outcome in ("fail", "warn")),
-        asked=tuple(item.fact for item in report.open_items),
+        asked=tuple(frozenset((item.fact,)) for item in report.open_items),
         waiting=tuple(frozenset(item.rules) for item in report.open_items),
+        told_first=FIRST_QUESTIONS,
     )
 
 
-READINGS = {"strict": as_strictly_read}
+def as_told(report: Report) -> Told:
+    """Only what could still fail or warn is told as a question; the others wait behind it."""
+    told = report.as_told
+    return Told(
+        verdict="open" if told.outcome == "pass" and told.could_become else told.outcome,
+        found=frozenset(finding.rule for finding in told.findings),
+        asked=tuple(frozenset(each.facts) for each in told.questions),
+        waiting=tuple(frozenset(each.rules) for each in told.questions),
+        told_first=min(FIRST_QUESTIONS, sum(each.would_be in ("fail", "warn") for each in told.questions)),
+        checks=frozenset(check.rule for check in told.checks),
+    )
+
+
+READINGS = {"strict": as_strictly_read, "as told": as_told}
 
 
 @dataclass(frozen=True)
@@ -71,14 +88,14 @@ class Matter:
     def state(self, told: Told) -> str:
         if self.found_by & told.found:
             return "found"
-        if self.asked_by.intersection(told.asked[:FIRST_QUESTIONS]):
+        if any(self.asked_by & facts for facts in told.asked[: told.told_first]):
             return "asked"
-        return self.missing or ("low" if self.rank(told) else "silent")
+        return self.missing or ("low" if self.rank(told) else "check" if self.found_by & told.checks else "silent")
 
     def rank(self, told: Told) -> int:
         """Which question is the first about it, counted from 1; 0 if none is."""
         questions = enumerate(zip(told.asked, told.waiting, strict=True), start=1)
-        return next((rank for rank, (fact, rules) in questions if fact in self.asked_by or self.found_by & rules), 0)
+        return next((rank for rank, (facts, rules) in questions if self.asked_by & facts or self.found_by & rules), 0)
 
 
 def matters_of(answer: dict[str, Any]) -> tuple[Matter, ...]:
