@@ -6,6 +6,7 @@ from typing import NamedTuple
 from validator.facts import possible
 from validator.facts.possible import CARD, Known, NotPossible
 from validator.facts.vocabulary import Vocabulary
+from validator.language.files import written_in
 from validator.language.forms import fields, pairs_of, refuse, text_of
 from validator.language.source import BadBook, Complaint, nearest, read_file
 
@@ -25,7 +26,7 @@ def read_catalogue(folder: Path, vocabulary: Vocabulary) -> dict[str, ProductCar
     """The cards of a folder by plain name. Raises BadBook with every complaint at once."""
     complaints: list[Complaint] = []
     cards: dict[str, ProductCard] = {}
-    for path in sorted(folder.glob("*.yaml")):
+    for path in written_in(folder):
         node = read_file(path, complaints)
         if node is None:
             continue

@@ -8,6 +8,7 @@ from validator.facts.vocabulary import (
     EFFORT_SCALE, FACES, HAVE_A_STATE, MOST_WORDS, PRESENCE_WORDS, STATE, STATES, YES_OR_NO, Fact, Shape, Thing, Vocabulary,
 )  # fmt: skip
 from validator.language import amounts
+from validator.language.files import written_in
 from validator.language.forms import choice_of, fields, listed, pairs_of, refuse, text_of, texts_of
 from validator.language.record import proved
 from validator.language.source import BadBook, Complaint, Entries, Items, Node, Text, nearest, read_file
@@ -33,7 +34,7 @@ def read_vocabulary(*folders: Path) -> Vocabulary:
     things: dict[str, Thing] = {}
     facts: dict[str, Fact] = {}
     written: list[tuple[Text, Node]] = []
-    for path in (path for folder in folders for path in sorted(folder.glob("*.yaml"))):
+    for path in (path for folder in folders for path in written_in(folder)):
         node = read_file(path, complaints)
         written += pairs_of(node, "a vocabulary file", complaints)
     for key, node in written:

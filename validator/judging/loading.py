@@ -14,7 +14,6 @@ from validator.language.source import BadBook, Complaint, Text
 from validator.rulebook.book import Book
 from validator.rulebook.cache import cached_or_read
 from validator.rulebook.dependencies import derivation_order, needed_facts
-from validator.rulebook.fingerprint import fingerprint_of_all
 from validator.rulebook.reads import Reads
 from validator.rulebook.shelf import shared_folder
 from validator.rulebook.sources import FIRM, Cited, Source
@@ -131,7 +130,7 @@ def load_book(*folders: Path, everything: bool = False) -> LoadedBook:
     Raises BadBook.
     """
     shared = shared_folder(folders)
-    return LoadedBook(cached_or_read(folders, fingerprint_of_all(folders, shared), _read), shared, everything=everything)
+    return LoadedBook(cached_or_read(folders, shared, _read), shared, everything=everything)
 
 
 def _read(*folders: Path) -> Book:

@@ -345,6 +345,14 @@ def read_file(path: str | Path, complaints: list[Complaint], limit: int = LARGES
     return read_source(text, file, complaints)
 
 
+def read_text(path: str | Path, complaints: list[Complaint], limit: int = LARGEST) -> str | None:
+    """The text of a file of another form, with no character in it that cannot be seen, or None with complaints added."""
+    problem, text = _file_text(str(path), limit)
+    odd = [problem] if problem else _odd_characters(text, str(path))
+    complaints.extend(odd)
+    return None if odd else text
+
+
 def _file_text(file: str, limit: int) -> tuple[Complaint | None, str]:
     whole = Where(file, 0, 0)
     try:
@@ -370,7 +378,7 @@ def _file_text(file: str, limit: int) -> tuple[Complaint | None, str]:
     try:
         return None, written.decode("utf-8-sig")
     except UnicodeDecodeError as trouble:
-        good = written[:trouble.start].decode("utf-8-sig")
+        good = trouble.object[:trouble.start].decode()  # without the mark of byte order, which the place is counted after
         line = good.count("\n") + 1
         return Complaint(Where(file, line, len(good) - (good.rfind("\n") + 1) + 1), *syntax_errors.NOT_UTF_8), ""
 

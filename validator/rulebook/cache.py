@@ -2,26 +2,34 @@
 
 What is kept is the book as read and found sound, under a name made from the content of every file it came from and of
 this program; change a word of either and the book is read anew. It is only ever an aid: a folder that cannot be
-written, or a kept file that is damaged, costs nothing but the time to read the book. When it is loaded, nothing but
-this program's own records is made from it.
+written, or a kept file that is damaged, costs nothing but the time to read the book.
+
+A kept file is believed only if this user wrote it, with this program, for this very book: it must be a plain file of the
+user's own that nobody else may write, and it begins with a digest of its name and its content under a key that stands
+beside it and is the user's alone. When it is loaded, nothing but this program's own records is made from it.
 """
 
 import hashlib
 import os
+import stat
 import sys
-import zlib
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from pathlib import Path
 
 from validator.rulebook.book import Book
 from validator.rulebook.cache_format import NoBook, packed, unpacked
+from validator.rulebook.fingerprint import fingerprint_of_all
 
 FOLDER = "assembly-validator"
 SWITCH = "ASSEMBLY_VALIDATOR_KEEP"  # set to `no`, nothing is kept
 MOST_KEPT = 8
+LARGEST = 100_000_000  # bytes of a kept book
+KEY, KEY_BYTES = "key", 32
+DIGEST = 32  # bytes that a kept file begins with
 PACKAGE = os.path.dirname(os.path.dirname(__file__))
-CHECK = 4  # bytes of the checksum that a kept file begins with
+PLAINLY = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+OTHERS_MAY_WRITE = stat.S_IWGRP | stat.S_IWOTH
 
 
 def cache_folder() -> Path | None:
@@ -30,22 +38,34 @@ def cache_folder() -> Path | None:
     return Path(base) / FOLDER if os.path.isabs(base) else None
 
 
-def cached_or_read(folders: Sequence[Path], fingerprint: str, read: Callable[..., Book]) -> Book:
+def cached_or_read(folders: Sequence[Path], shared: Path, read: Callable[..., Book]) -> Book:
     """The book of one or more folders, kept from before if nothing has changed since. Raises BadBook as reading does."""
     folder = cache_folder()
     if folder is None or os.environ.get(SWITCH) == "no":
         return read(*folders)
+    fingerprint = fingerprint_of_all(folders, shared)
     path = folder / f"{_name(folders, fingerprint)}.book"
     book = _load(path)
     if book is None:
         book = read(*folders)
-        _keep(path, book)
+        # Saved meanwhile, what was read is not what the name stands for.
+        if fingerprint_of_all(folders, shared) == fingerprint:
+            _keep(path, book)
     return book
 
 
+def set_aside() -> None:
+    """Takes away every kept book, so that each is read anew: of this program's own files nothing else."""
+    folder = cache_folder()
+    if folder is not None:
+        with suppress(OSError):
+            for path in folder.glob("*.book"):
+                path.unlink()
+
+
 def _name(folders: Sequence[Path], fingerprint: str) -> str:
-    digest = hashlib.sha256(f"{fingerprint} {[str(f.resolve()) for f in folders]} {sys.version}".encode())
-    digest.update(" ".join(sorted(program_files(PACKAGE))).encode())
+    digest = hashlib.sha256(f"{fingerprint} {[str(f.resolve()) for f in folders]} {sys.version}".encode(errors="surrogateescape"))
+    digest.update("\0".join(sorted(program_files(PACKAGE))).encode(errors="surrogateescape"))
     return digest.hexdigest()[:32]
 
 
@@ -60,31 +80,68 @@ def program_files(folder: str) -> Iterator[str]:
 
 
 def _load(path: Path) -> Book | None:
-    """The book kept in a file: a checksum, and the book. None for a file that is damaged or holds anything else."""
+    """The book kept in a file; None where there is none, or anything about it is not as this program left it."""
     try:
-        written = path.read_bytes()
-        if written[:CHECK] != _checksum(written[CHECK:]):
+        written = _own(path, LARGEST)
+        if written is None or written[:DIGEST] != _digest(path, written[DIGEST:]):
             return None
-        return unpacked(written[CHECK:].decode())
+        return unpacked(written[DIGEST:].decode())
     except (OSError, UnicodeDecodeError, MemoryError, NoBook):
         return None
 
 
-def _checksum(written: bytes) -> bytes:
-    return zlib.crc32(written).to_bytes(CHECK, "big")
+def _own(path: Path, most: int) -> bytes | None:
+    """A plain file that is the user's own and that nobody else may write; a link, a pipe or a device is not opened through."""
+    file = os.open(path, PLAINLY)
+    try:
+        known = os.fstat(file)
+        ours = not hasattr(os, "geteuid") or (known.st_uid == os.geteuid() and not known.st_mode & OTHERS_MAY_WRITE)
+        if not stat.S_ISREG(known.st_mode) or not ours or known.st_size > most:
+            return None
+        parts = []
+        while part := os.read(file, most):
+            parts.append(part)
+        return b"".join(parts)
+    finally:
+        os.close(file)
+
+
+def _digest(path: Path, written: bytes) -> bytes:
+    """Of a kept book and its name, under the user's key. Raises OSError where there is no key."""
+    key = _own(path.parent / KEY, KEY_BYTES)
+    if key is None or len(key) != KEY_BYTES:
+        raise OSError("no key")
+    digest = hashlib.blake2b(path.name.encode(), key=key, digest_size=DIGEST)
+    digest.update(written)
+    return digest.digest()
 
 
 def _keep(path: Path, book: Book) -> None:
     """Written beside and moved into place, so that a half-written file is never read; the oldest are cleared away."""
-    beside = path.with_suffix(f".{os.getpid()}")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
+        try:
+            _digest(path, b"")
+        except OSError:
+            _put(path.parent / KEY, os.urandom(KEY_BYTES))
         written = packed(book).encode()
-        beside.write_bytes(_checksum(written) + written)
-        beside.replace(path)
-        kept = sorted(path.parent.glob("*.book"), key=lambda p: p.stat().st_mtime, reverse=True)
+        _put(path, _digest(path, written) + written)
+        kept = sorted(path.parent.glob("*.book"), key=lambda p: p.lstat().st_mtime, reverse=True)
         for old in kept[MOST_KEPT:]:
             old.unlink(missing_ok=True)
     except (OSError, RecursionError):
-        with suppress(OSError):
-            beside.unlink()
+        return
+
+
+def _put(path: Path, written: bytes) -> None:
+    """Moved into place from a new file beside it, so that nothing is written through a link that stands there."""
+    from tempfile import mkstemp
+
+    file, beside = mkstemp(dir=path.parent, prefix=f"{path.stem}.", suffix=".part")
+    try:
+        with open(file, "wb") as opened:
+            opened.write(written)
+        os.replace(beside, path)
+    except OSError:
+        os.unlink(beside)
+        raise

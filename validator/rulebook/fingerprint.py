@@ -5,7 +5,11 @@ import os
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
+from validator.language.files import is_own
+from validator.language.source import LARGEST
+
 WRITTEN = (".yaml", ".csv")
+NO_FILE = b"no file"  # of a folder, a link to nothing, a pipe or a device by such a name, which reading complains of
 
 
 def fingerprint_of(folder: Path) -> str:
@@ -33,19 +37,25 @@ def _written_in(folder: str | Path, *, chapters: bool = False) -> Iterator[str]:
     if not os.path.isdir(folder):
         return
     for entry in os.scandir(folder):
-        if entry.name.endswith(WRITTEN):
+        if entry.name.endswith(WRITTEN) and is_own(entry.name):
             yield entry.path
         elif chapters and entry.is_dir():
             yield from _written_in(entry.path)
 
 
 def _digest(shelf: Path, paths: Sequence[str], before: str = "") -> str:
-    """Of each file its path below the shelf and its text, whatever ends its lines."""
+    """Of each file its path below the shelf and its text, whatever ends its lines; each told apart from what follows it."""
     digest = hashlib.sha256(before.encode())
     start = len(str(shelf)) + 1
     for path in sorted(paths):
-        with open(path, "rb", buffering=0) as file:
-            text = file.read()
-        digest.update(path[start:].replace(os.sep, "/").encode())
-        digest.update(text.replace(b"\r\n", b"\n"))
+        text = _text(path)
+        name = path[start:].replace(os.sep, "/").encode(errors="surrogateescape")
+        digest.update(b"\0%d %d\0%b%b" % (len(name), len(text), name, text))
     return digest.hexdigest()[:16]
+
+
+def _text(path: str) -> bytes:
+    if not os.path.isfile(path):
+        return NO_FILE
+    with open(path, "rb", buffering=0) as file:
+        return file.read(LARGEST + 1).replace(b"\r\n", b"\n")  # one that is larger is refused

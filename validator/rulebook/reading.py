@@ -11,6 +11,7 @@ from typing import NamedTuple
 from validator.facts import possible
 from validator.facts.vocabulary import Vocabulary
 from validator.facts.vocabulary_reading import read_vocabulary
+from validator.language.files import is_own, written_in
 from validator.language.forms import choice_of, fields, listed, pairs_of, refuse, text_of, texts_of
 from validator.language.record import proved
 from validator.language.source import BadBook, Complaint, Items, Node, Where, read_file
@@ -172,8 +173,8 @@ class _BookReader:
 
     def rules(self, folder: Path) -> dict[str, Rule]:
         found: dict[str, Rule] = {}
-        chapters = sorted(p for p in folder.iterdir() if p.is_dir() and p.name not in NOT_CHAPTERS)
-        for path in (path for chapter in chapters for path in sorted(chapter.glob("*.yaml"))):
+        chapters = sorted(p for p in folder.iterdir() if p.is_dir() and is_own(p.name) and p.name not in NOT_CHAPTERS)
+        for path in (path for chapter in chapters for path in written_in(chapter)):
             node = read_file(path, self.complaints)
             if node is None:
                 continue
@@ -313,7 +314,7 @@ class _BookReader:
 
     def consequences(self, folder: Path) -> dict[str, Consequence]:
         found: dict[str, Consequence] = {}
-        for path in sorted(folder.glob("*.yaml")):
+        for path in written_in(folder):
             node = read_file(path, self.complaints)
             if node is None:
                 continue

@@ -9,8 +9,9 @@ from pathlib import Path
 from validator.facts import possible
 from validator.facts.vocabulary import Fact, Vocabulary
 from validator.language import amounts
+from validator.language.files import written_in
 from validator.language.forms import choice_of, fields, listed, pairs_of, refuse, text_of, texts_of
-from validator.language.source import Complaint, Entries, Node, Text, Where, read_file
+from validator.language.source import Complaint, Entries, Node, Text, Where, read_file, read_text
 from validator.rulebook.conditions import exact_amount
 from validator.rulebook.schedules import Cell, Limit, Row, Schedule, closed_range, next_rows_up
 from validator.rulebook.sets import in_both, mask_for, ranges_for
@@ -125,7 +126,7 @@ class Tables:
     def schedules(self, folder: Path) -> dict[str, Schedule]:
         """The schedules of a book by name."""
         found: dict[str, Schedule] = {}
-        for path in sorted(folder.glob("*.yaml")):
+        for path in written_in(folder):
             node = read_file(path, self.complaints)
             if node is None:
                 continue
@@ -187,12 +188,9 @@ class Tables:
         self, sheet: Path, keys: tuple[Fact, ...], columns: tuple[str, ...], gives: Fact, cited: tuple[Cited, ...],
         stepped: int | None, node: Node,
     ) -> list[tuple[Row, bool]]:  # fmt: skip
-        try:
-            text = sheet.read_text(encoding="utf-8-sig")
-        except (OSError, UnicodeDecodeError):
-            refuse(self.complaints, node, f"the sheet of rows {sheet.name} cannot be read", "a CSV file beside the heading")
+        table = self._table(sheet, node)
+        if table is None:
             return []
-        table = list(csv.reader(io.StringIO(text)))
         head = [cell.strip() for cell in table[0]] if table else []
         wanted = [*(key.name for key in keys), *columns]
         extra = [h for h in head if h not in wanted and h not in ROW_COLUMNS]
@@ -203,12 +201,33 @@ class Tables:
         lines = [
             (number, dict(zip(head, (cell.strip() for cell in line))))
             for number, line in enumerate(table[1:], start=2)
-            if any(cell.strip() for cell in line)
+            if any(cell.strip() for cell in line) and self._is_full(sheet, number, line, head)
         ]
         rows = [self._row(sheet, number, line, keys, columns, gives, cited) for number, line in lines]
         if stepped is not None:
             rows = self._with_steps(rows, stepped)
         return rows
+
+    def _table(self, sheet: Path, node: Node) -> list[list[str]] | None:
+        """The cells of a sheet of rows; None, and a complaint, where they cannot be read."""
+        if not sheet.is_file():
+            refuse(self.complaints, node, f"the sheet of rows {sheet.name} cannot be read", "a CSV file beside the heading")
+            return None
+        text = read_text(sheet, self.complaints)
+        reader = csv.reader(io.StringIO(text or "", newline=""), strict=True)
+        try:
+            return list(reader) if text is not None else None
+        except csv.Error:
+            self.complaints.append(Complaint(Where(str(sheet), reader.line_num, 1), "a quotation mark is opened and not closed, or stands inside a cell",
+                                             'a cell that holds one in quotes, the mark twice: "23/32"""'))  # fmt: skip
+            return None
+
+    def _is_full(self, sheet: Path, number: int, line: list[str], head: list[str]) -> bool:
+        if len(line) != len(head):
+            self.complaints.append(
+                Complaint(Where(str(sheet), number, 1), f"the row has {len(line)} cells and the sheet {len(head)} columns", "a cell for each column")
+            )
+        return len(line) == len(head)
 
     def _row(
         self, sheet: Path, number: int, line: dict[str, str], keys: tuple[Fact, ...], columns: tuple[str, ...],
@@ -309,8 +328,12 @@ class Tables:
         if gives.is_amount:
             step = self._step(gives.kind, Text(text, where))
             return (step, step) if step is not None else (0, 0)
+        words = tuple(w for w in re.split(r"\s*,\s*|\s+or\s+", text) if w)
+        if not words:
+            self.complaints.append(Complaint(where, f"a row gives no {gives.name}", listed(gives.words)))
+            return 1
         try:
-            return possible.word_mask(gives, tuple(w for w in re.split(r"\s*,\s*|\s+or\s+", text) if w))
+            return possible.word_mask(gives, words)
         except possible.NotPossible as problem:
             self.complaints.append(Complaint(where, problem.what, problem.accepted))
             return 1

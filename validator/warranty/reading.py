@@ -8,6 +8,7 @@ from pathlib import Path
 from validator.facts.vocabulary import Fact
 from validator.language import amounts
 from validator.language.amounts import Amount
+from validator.language.files import written_in
 from validator.language.forms import choice_of, fields, listed, refuse, text_of, texts_of
 from validator.language.source import BadBook, Complaint, Items, Node, Where, nearest, read_file, read_source
 from validator.rulebook.book import Book
@@ -52,7 +53,7 @@ MAY_TEST = {
 
 def programme_names() -> list[str]:
     """The programmes on the shelf."""
-    return sorted(path.stem for path in (shelf() / "programmes").glob("*.yaml"))
+    return [path.stem for path in written_in(shelf() / "programmes")]
 
 
 def programme_file(name: str) -> Path:
