@@ -23,6 +23,7 @@ STRUCTURE_OF_WALLS = ("board",)
 
 STAGE = "stage"
 _REMOVED, _PLANNED = (1 << STATES.index(state) for state in ("to be removed", "planned"))
+GAP = "a layer is not described"
 _CANNOT_BE = Known(NONE, WORKED_OUT, "not in this kind of place")
 
 
@@ -172,9 +173,9 @@ class _PlaceMaker:
             if closed is not None and not gap:
                 return closed
             if not self._shut_out(thing):
-                return Known(MAYBE, NOT_STATED)
+                return Known(MAYBE, NOT_STATED, GAP if gap else "")
         elif gap:
-            return Known(MAYBE, NOT_STATED)
+            return Known(MAYBE, NOT_STATED, GAP)
         self.presumed.append(thing.name)
         return Known(NONE, PRESUMED, "not written")
 

@@ -38,7 +38,8 @@ def check(
     files: Annotated[list[str], typer.Argument(metavar="FILE...", help="Assemblies in YAML or JSON; - reads standard input.")],
     book: BookNames = SHELF_BOOK,
     form: Form = "text",
-    show_all: Annotated[bool, typer.Option("--all", help="Also show what passes.")] = False,
+    show_all: Annotated[bool, typer.Option("--all", help="Everything: each question and check, both readings, what passes.")] = False,
+    strict: Annotated[bool, typer.Option("--strict", help="Only what is proved by what was stated; silence is everything.")] = False,
     width: Width = None,
     margins: Annotated[bool, typer.Option("--margins", help="Also say which limits are closest.")] = False,
     witness: Annotated[bool, typer.Option("--witness", help="Have the second engine judge too, and say whether it agrees.")] = False,
@@ -61,8 +62,9 @@ def check(
     if form == "json":
         _write_json(reports, close, notes)
     else:
-        _write(reports, show_all, columns(width), close, notes)
-    raise typer.Exit(UNREADABLE if unread else _status([report.exit_status for report in reports]))
+        _write(reports, columns(width), close, notes, show_all=show_all, strict=strict)
+    ends = [report.exit_status if strict else report.as_told.exit_status for report in reports]
+    raise typer.Exit(UNREADABLE if unread else _status(ends))
 
 
 def _close(assemblies: list["Assembly"], loaded: "Ready") -> "Close":
@@ -82,14 +84,20 @@ def _write_json(reports: list["Report"], close: "Close", notes: tuple[str, ...])
         typer.echo(note, err=True)
 
 
-def _write(reports: list["Report"], show_all: bool, width: int, close: "Close", notes: tuple[str, ...]) -> None:
+def _write(
+    reports: list["Report"], width: int, close: "Close", notes: tuple[str, ...], *, show_all: bool, strict: bool
+) -> None:  # fmt: skip
+    from validator.papers.as_told import as_told_lines, everything_lines
     from validator.papers.report import report_lines
 
     for number, report in enumerate(reports):
         if number:
             typer.echo()
-        last = number == len(reports) - 1
-        print_lines(report_lines(report, width, show_passes=show_all, notes=notes if last else ()))
+        last = notes if number == len(reports) - 1 else ()
+        if strict:
+            print_lines(report_lines(report, width, show_passes=show_all, notes=last))
+        else:
+            print_lines(everything_lines(report, width, notes=last) if show_all else as_told_lines(report, width, notes=last))
         if close:
             from validator.papers.margins import margin_lines
 

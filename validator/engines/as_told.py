@@ -139,15 +139,19 @@ class _Narrowing:
         self.first = self._with_own_readings(strict.vector)
 
     def _with_own_readings(self, vector: Vector) -> Vector:
-        """The vector that `when:` is judged on: what is written, else the reading that follows from what is written alone."""
-        narrowed = vector[:]
+        """The vector that `when:` is judged on: what is written, else the reading that follows from what is written alone.
+
+        A thing that nobody wrote is `none` there: whether it is taken to be there may itself hang on another's being there.
+        """
+        written = vector[:]
         for each in self.of_things:
             if vector[each.slot] == MAYBE and self._unwritten(each.fact.name):
-                narrowed[each.slot] = PRESENCE.get(_chosen(each, vector, self.words).text, MAYBE)
+                written[each.slot] = NONE
+        narrowed = written[:]
         for each in self.of_facts:
             if vector[0] >> each.slot & 1 or each.thing and vector[each.thing] == NONE:
                 continue
-            value = _chosen(each, vector, self.words).value
+            value = _chosen(each, written, self.words).value
             if value is not None:
                 narrowed[each.slot] = possible.both(each.fact, vector[each.slot], value) or vector[each.slot]
         return narrowed

@@ -1,208 +1,25 @@
-"""The verdict as told: takes each place in both readings, returns findings, questions in order, checks, and what is sound.
+"""The verdict as told: takes each place in both readings, returns findings, questions, checks, and what is sound."""
 
-An open matter is one of three things. A *question* can be answered now and could change the verdict. A *check* hangs on
-how the work is done, or on a record that is kept: it is made before the step that hides it. What may not even apply *waits*
-behind the question that decides whether it does, and is no item of its own.
-"""
-
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Sequence
+from dataclasses import replace
 from typing import NamedTuple
 
 from validator.assembly import Assembly
 from validator.engines.as_told import Told
-from validator.engines.closures import POSSIBLY
 from validator.engines.deciding import Judgement
 from validator.engines.deriving import DerivedPlace
-from validator.engines.outcomes import OPEN_OUTCOMES, Outcome
+from validator.engines.outcomes import Outcome
 from validator.engines.varying import judge_varying
-from validator.facts.possible import CARD, STATED
-from validator.facts.usual_reading import MATTERS as IMPORTANCE, SEEN_UNTIL
+from validator.facts.possible import STATED
 from validator.judging.findings import finding_of, merge_alike
 from validator.judging.loading import LoadedBook
 from validator.judging.open_items import PlacedJudgement
-from validator.judging.report import AsTold, Check, Finding, Question, SoundLine, UsualLine
-from validator.rulebook.conditions import Comparison, Condition, leaves
-from validator.rulebook.english import name_of
-from validator.rulebook.rule import MATTERS, SEVERITIES, Rule
+from validator.judging.open_matters import OpenMatters
+from validator.judging.report import AsTold, Finding, SoundLine, UsualLine
+from validator.rulebook.conditions import Comparison, leaves
+from validator.rulebook.rule import SEVERITIES
 
-MAY_APPLY = (Outcome.WAITS, Outcome.FAILS_IF, Outcome.FAILS_IF_UNLESS)
-NOT_EXCUSED = {Outcome.FAILS_UNLESS: Outcome.BREACH, Outcome.FAILS_IF_UNLESS: Outcome.FAILS_IF}
-QUESTION, CHECK, WAITS = "question", "check", "waits"
-WORK_OR_RECORD = ("work", "record")
-ALWAYS_THERE = ("job", "place")
 PROVED = (Outcome.PASS, Outcome.BY_EXCEPTION, Outcome.BREACH)
-
-
-class Matter(NamedTuple):
-    """One open rule at one place: what kind of matter it is, and the facts that it asks."""
-
-    rule: Rule
-    place: str
-    severity: str
-    kind: str
-    asks: tuple[str, ...]
-    too_late: bool  # the step that hides what is asked is past
-    written: int  # how many of the facts that it reads were stated: people ask about what they mention
-
-
-class OpenMatters:
-    """Sorts what is open as told into questions and checks."""
-
-    def __init__(self, loaded: LoadedBook) -> None:
-        self.vocabulary, self.explainer = loaded.vocabulary, loaded.explainer
-        self.role_flags = loaded.vocabulary.role_flags()
-        self.matters: list[Matter] = []
-        self.missing: dict[str, None] = {}
-
-    # -- one judgement ---------------------------------------------------------------------------------------------------
-
-    def outcome(self, judgement: Judgement, derived: DerivedPlace) -> Outcome:
-        """What a rule comes to as told: a way out that nobody mentions is not there."""
-        outcome = judgement.outcome
-        if outcome in NOT_EXCUSED and not self._way_out_is_mentioned(judgement, derived):
-            return NOT_EXCUSED[outcome]
-        return outcome
-
-    def _way_out_is_mentioned(self, judgement: Judgement, derived: DerivedPlace) -> bool:
-        vector = judgement.vector
-        open_ways = [way.when for way in judgement.compiled.rule.other_ways if self.explainer.holds(way.when, vector) == POSSIBLY]
-        return any(self._stated(name, vector, derived) for way in open_ways
-                   for leaf in self.explainer.open_leaves(way, vector) for name in self.explainer.facts_of_leaf(leaf))  # fmt: skip
-
-    def _stated(self, name: str, vector: list, derived: DerivedPlace) -> bool:
-        known = derived.known.get(name)
-        return bool(vector[0] >> self.vocabulary.slot(name) & 1) or known is not None and known.origin in (STATED, CARD)
-
-    def add(self, told: Told, judgements: Iterable[Judgement]) -> None:
-        """What is open at one place."""
-        derived, place = told.derived, told.subject.name
-        opened = [(each, self.outcome(each, derived)) for each in judgements]
-        opened = [(each, outcome) for each, outcome in opened if outcome in OPEN_OUTCOMES and each.severity != "advice"]
-        roles = {role for each, _ in opened for role in self._leads(each.compiled.rule)}
-        if self._build_up_is_told(told):
-            self.missing |= dict.fromkeys(self._key(name, roles) for name in told.not_mentioned)
-        for judgement, outcome in opened:
-            self.matters.append(self._matter(judgement, outcome, derived, place, roles))
-
-    def _build_up_is_told(self, told: Told) -> bool:
-        """Whether anything under the finish is described there: else what is not mentioned was nobody's matter."""
-        things = self.vocabulary.things
-        return any(things[name].body and things[name].when_not_written != "there" for name in told.subject.layers if name in things)
-
-    def _matter(self, judgement: Judgement, outcome: Outcome, derived: DerivedPlace, place: str, roles: set[str]) -> Matter:
-        rule, vector = judgement.compiled.rule, judgement.vector
-        written = sum(self._stated(n, vector, derived) for n in rule.facts() if self.vocabulary.fact(n).thing not in ALWAYS_THERE)
-        if outcome in MAY_APPLY:
-            asks = self._keys(self.explainer.asks((rule.applies,), vector, derived), roles)
-            return Matter(rule, place, judgement.severity, WAITS, asks, False, written)
-        now = [leaf for leaf in self.explainer.open_leaves(rule.requires, vector) if not self._is_work(leaf, vector, derived)]
-        if not now:
-            asks = self._keys(self.explainer.asks(rule.conditions(), vector, derived), roles)
-            return Matter(rule, place, judgement.severity, CHECK, asks, False, written)
-        asks = self._keys(self.explainer.asks(tuple(now), vector, derived), roles)
-        if not self._leads(rule) and asks and all(name in self.role_flags.values() for name in asks):
-            return Matter(rule, place, judgement.severity, WAITS, asks, False, written)
-        return Matter(rule, place, judgement.severity, QUESTION, asks, False, written)
-
-    def _is_work(self, leaf: Condition, vector: list, derived: DerivedPlace) -> bool:
-        """Whether a comparison hangs on how the work is done or on a record, so that nobody can answer it beforehand."""
-        own = set(self.explainer.facts_of_leaf(leaf))
-        asks = self.explainer.asks((leaf,), vector, derived)
-        first = [name for name in asks if name in own] or asks
-        return bool(first) and self.vocabulary.fact(first[0]).known_from in WORK_OR_RECORD
-
-    def _leads(self, rule: Rule) -> list[str]:
-        """The roles that a rule is about: it requires the role's own conclusion."""
-        required = {leaf.fact for leaf in leaves(rule.requires) if isinstance(leaf, Comparison)}
-        return [role for role, flag in self.role_flags.items() if flag in required]
-
-    def _keys(self, names: Iterable[str], roles: set[str]) -> tuple[str, ...]:
-        return tuple(dict.fromkeys(self._key(name, roles) for name in names))
-
-    def _key(self, name: str, roles: set[str]) -> str:
-        """What a fact is asked as: whether a membrane is there is asked as waterproofing."""
-        role = self.vocabulary.fact(name).role
-        return self.role_flags[role] if role in roles else name
-
-    # -- all of them -----------------------------------------------------------------------------------------------------
-
-    def questions(self) -> list[Question]:
-        """The questions, those first that could change most; what the same rules ask together is one question."""
-        by_fact: dict[str, _Gathered] = {}
-        for matter in self.matters:
-            for name in matter.asks if matter.kind == QUESTION else ():
-                by_fact.setdefault(name, _Gathered()).matters.append(matter)
-        for matter in self.matters:
-            for name in matter.asks if matter.kind == WAITS else ():
-                by_fact.setdefault(name, _Gathered()).waiting.add((matter.rule.name, matter.place))
-        joined: dict[object, _Gathered] = {}
-        for name, each in by_fact.items():
-            same = tuple((m.rule.name, m.place) for m in each.matters)
-            first = joined.setdefault((self.vocabulary.fact(name).thing, same or name), each)
-            first.facts.append(name)
-            first.waiting |= each.waiting
-        return [self._question(each) for each in sorted(joined.values(), key=self._order)]
-
-    def _order(self, asked: "_Gathered") -> tuple[object, ...]:
-        """What could change the verdict, the gravest first; then what was written about; then how much it matters, the
-        harm, and how much it settles."""
-        matters = asked.matters
-        severity = max((SEVERITIES.index(each.severity) for each in matters), default=-1)
-        harm = min((MATTERS.index(each.rule.warranty) for each in matters if each.rule.warranty), default=len(MATTERS))
-        written = max((each.written for each in matters), default=0)
-        importance = min(IMPORTANCE.index(self.vocabulary.fact(name).matters) for name in asked.facts)
-        missing = bool(matters) and not self.missing.keys().isdisjoint(asked.facts)
-        return (not missing, -severity, written == 0, importance, harm, -written, -len(matters) - len(asked.waiting))
-
-    def _question(self, asked: "_Gathered") -> Question:
-        facts = [self.vocabulary.fact(name) for name in asked.facts]
-        gravest = max((each.severity for each in asked.matters), key=SEVERITIES.index, default="")
-        places = dict.fromkeys([*(each.place for each in asked.matters), *(place for _, place in sorted(asked.waiting))])
-        rules = dict.fromkeys([*(each.rule.name for each in asked.matters), *(rule for rule, _ in sorted(asked.waiting))])
-        return Question(
-            facts=tuple(asked.facts),
-            place="; ".join(places),
-            asks=" ".join(dict.fromkeys(fact.ask or f"What is the {name_of(self.vocabulary, fact.name)}?" for fact in facts)),
-            look=" ".join(dict.fromkeys(fact.look for fact in facts if fact.look)),
-            answers=tuple(dict.fromkeys(who for fact in facts for who in fact.answers)),
-            would_be=gravest,
-            rules=tuple(rules),
-            waiting=len(asked.waiting),
-            not_mentioned=bool(asked.matters) and not self.missing.keys().isdisjoint(asked.facts),
-        )
-
-    def checks(self) -> list[Check]:
-        """What is to be seen or kept, the gravest first; each rule once, with every place."""
-        by_rule: dict[str, list[Matter]] = {}
-        for matter in self.matters:
-            if matter.kind == CHECK:
-                by_rule.setdefault(matter.rule.name, []).append(matter)
-        checks = [self._check(matters) for matters in by_rule.values()]
-        return sorted(checks, key=lambda each: (not each.too_late, -SEVERITIES.index(each.would_be), SEEN_UNTIL.index(each.before)))
-
-    def _check(self, matters: list[Matter]) -> Check:
-        first = matters[0]
-        names = tuple(dict.fromkeys(name for each in matters for name in each.asks))
-        asking = [self.vocabulary.fact(name) for name in names]
-        work = [each for each in asking if each.known_from in WORK_OR_RECORD] or asking
-        fact = self.vocabulary.fact(names[0]) if names else None
-        return Check(
-            rule=first.rule.name, title=first.rule.title, place="; ".join(dict.fromkeys(each.place for each in matters)),
-            would_be=max((each.severity for each in matters), key=SEVERITIES.index), facts=names, look=fact.look if fact else "",
-            before=work[0].can_be_seen_until if work else "always",
-            paper=bool(work) and all(each.known_from == "record" for each in work),
-            too_late=any(each.too_late for each in matters),
-        )  # fmt: skip
-
-
-@dataclass(slots=True, eq=False, repr=False)
-class _Gathered:
-    """One question while it is gathered."""
-
-    facts: list[str] = field(default_factory=list)
-    matters: list[Matter] = field(default_factory=list)
-    waiting: set[tuple[str, str]] = field(default_factory=set)
 
 
 class PlaceRead(NamedTuple):
