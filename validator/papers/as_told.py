@@ -5,56 +5,107 @@ to tell. Everything is in the full report.
 """
 
 import textwrap
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
 
-from validator.judging.report import AsTold, Finding, Question, Report
+from validator.judging.report import DEFERENCE, AsTold, Check, Finding, Question, Report, SoundLine
+from validator.papers.report import report_lines
 
 MOST_LINES = 40
 MARGIN = 6
 NARROWEST = 40
-MOST_ASKED = 3
 Line = tuple[str, bool]  # what is written, and whether it is bold
-MANY = {1: "1 question", 0: "no question"}
-# How much is told, from everything to the least: lines a finding, sound lines, usual lines, words written and not judged.
-DETAILS = ((9, 4, 3, 3), (5, 3, 2, 2), (4, 2, 2, 2), (3, 2, 2, 1), (2, 1, 1, 1), (1, 1, 1, 1))
+COUNTED = ("fail", "warn")
+PERHAPS = "If it applies: "
+
+
+class Detail(NamedTuple):
+    """How much is told: lines for a finding, questions, and lines for what is sound, taken as usual, and not judged."""
+
+    finding: int
+    asked: int
+    sound: int
+    usual: int
+    unread: int
+
+
+EVERYTHING = Detail(99, 999, 99, 0, 99)
+DETAILS = (Detail(9, 3, 3, 3, 3), Detail(5, 3, 3, 2, 2), Detail(4, 3, 2, 2, 2), Detail(3, 3, 2, 2, 1), Detail(2, 3, 1, 1, 1),
+           Detail(2, 2, 1, 1, 1), Detail(1, 1, 1, 1, 1))  # fmt: skip
 
 
 def as_told_lines(report: Report, width: int, *, notes: Sequence[str] = ()) -> list[Line]:
-    """The short report line by line, wrapped to a width."""
+    """The short report line by line, wrapped to a width: told in less detail until it fits, the findings least of all."""
     width = max(NARROWEST, width)
     for detail in DETAILS:
-        lines = list(_lines(report, width, detail, notes))
+        lines = [*_head(report, width), *_body(report.as_told, width, detail), *_foot(report, width, notes)]
         if len(lines) <= MOST_LINES:
-            return lines
+            break
     return lines
 
 
-def _lines(report: Report, width: int, detail: tuple[int, int, int, int], notes: Sequence[str]) -> Iterator[Line]:
+def everything_lines(report: Report, width: int, *, notes: Sequence[str] = ()) -> Iterator[Line]:
+    """The whole: every finding, question and check as told, and then all that the strict reading says."""
     told = report.as_told
-    per_finding, sound, usual, unread = detail
-    yield report.assembly, True
-    yield from _wrapped(_headline(told), width, bold=True)
+    yield from _head(report, width)
+    yield from _body(told, width, EVERYTHING)
+    if told.checks:
+        yield "", False
+        yield from _wrapped("To check before it is hidden, and papers to keep", width, bold=True)
+        for check in told.checks:
+            yield from _wrapped(f"- {check.place}: {check.title}. {_when(check)}".rstrip(), width, "  ", first="")
+    if told.usual:
+        yield "", False
+        yield from _wrapped("Taken as usual, and why", width, bold=True)
+        for taken in told.usual:
+            yield from _wrapped(f"- {taken.place}: {_name(taken.fact)} {taken.text}. {taken.because}", width, "  ", first="")
+    yield "", False
+    yield from _wrapped("Strictly, by what was stated alone", width, bold=True)
+    yield from report_lines(report, width, show_passes=True, notes=tuple(notes))
+
+
+def _when(check: Check) -> str:
+    if check.too_late:
+        return "It can no longer be seen: what would show it?"
+    if check.paper:
+        return "Keep the paper."
+    return {"always": "", "never afterwards": "Only while it is done."}.get(check.before, f"Before: {check.before}.")
+
+
+def _head(report: Report, width: int) -> Iterator[Line]:
+    told = report.as_told
+    yield from _wrapped(report.assembly, width, bold=True)
+    yield from _wrapped(_verdict(told), width, bold=True)
     yield from _wrapped(f"Proved so far: {told.proved} of {told.applying} requirements that apply.", width)
     for note in report.look_again:
         yield from _wrapped(f"Look again at {note}.", width)
-    yield from _findings(told, width, per_finding)
-    yield from _asked(told, width, per_finding)
-    if told.sound:
-        yield from _listed("SOUND", [_met(each.title, each.found, measured=each.measured) for each in told.sound], width, sound)
-    yield from _listed("TAKEN", _taken(told), width, usual)
-    yield from _listed("UNREAD", [f"no rule of these books reads {each}" for each in told.judged_by_nothing], width, unread)
-    yield from _foot(report, width, notes)
 
 
-def _headline(told: AsTold) -> str:
+def _body(told: AsTold, width: int, detail: Detail) -> Iterator[Line]:
+    yield from _findings(told, width, detail.finding)
+    yield from _asked(told, width, detail)
+    yield from _row("SOUND", [_met(each) for each in told.sound], width, detail.sound)
+    yield from _row("TAKEN", _taken(told), width, detail.usual, after="as usual: ")
+    yield from _row("WRITTEN", told.judged_by_nothing, width, detail.unread, after="and judged by nothing: ")
+
+
+def _verdict(told: AsTold) -> str:
     """The verdict in one line: what it is as told, and what could still change it."""
-    could = [each for each in told.questions if each.would_be in ("fail", "warn")]
-    found = [f"{told.failed} {'fails' if told.failed == 1 else 'fail'}"] if told.failed else []
-    found += [f"{told.warned} to look at again"] if told.warned else []
-    open_ = [f"{len(could)} {'question' if len(could) == 1 else 'questions'} could still change this"] if could else []
-    open_ += [f"{len(told.checks)} {'check' if len(told.checks) == 1 else 'checks'} while building"] if told.checks else []
-    verdict = told.outcome if found or not told.could_become else f"nothing fails or warns so far; it could still {told.could_become}"
-    return f"As told: {verdict}.  {'; '.join([', '.join(found), *open_] if found else open_)}."
+    could = [each for each in told.questions if each.would_be in COUNTED]
+    said = [f"{told.failed} {'fails' if told.failed == 1 else 'fail'}"] if told.failed else []
+    said += [f"{told.warned} to look at again"] if told.warned else []
+    open_ = [f"{_many(len(could), 'question')} could still change this"] if could else []
+    open_ += [f"{_many(len(told.checks), 'check')} while building"] if told.checks else []
+    if said or not told.could_become:
+        verdict = f"{told.outcome}."
+    else:
+        verdict = f"nothing fails or warns so far; a question could make it {told.could_become}."
+    rest = "; ".join([", ".join(said), *open_] if said else open_)
+    return f"As told: {verdict}  {rest}.".replace("  .", "")
+
+
+def _many(count: int, word: str) -> str:
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"
 
 
 def _findings(told: AsTold, width: int, most: int) -> Iterator[Line]:
@@ -73,43 +124,44 @@ def _finding(finding: Finding, width: int) -> Iterator[Line]:
     yield from _inside(finding.because, width)
 
 
-def _asked(told: AsTold, width: int, most: int) -> Iterator[Line]:
-    asked = [each for each in told.questions if each.would_be in ("fail", "warn")][:MOST_ASKED]
-    if asked and most > 2:
+def _asked(told: AsTold, width: int, detail: Detail) -> Iterator[Line]:
+    asked = [each for each in told.questions if each.would_be in COUNTED][: detail.asked]
+    if asked and detail.finding > 2:
         yield "", False
     for question in asked:
-        yield from list(_question(question, width))[: max(most, 2)]
+        yield from list(_question(question, width))[: max(detail.finding, 2)]
 
 
 def _question(question: Question, width: int) -> Iterator[Line]:
-    yield from _under("ASK", _asks(question), width)
+    yield from _under("ASK", f"{question.place}: {_asks(question)}", width)
     if question.look:
         yield from _inside(f"Look: {question.look}", width)
 
 
 def _asks(question: Question) -> str:
     if question.not_mentioned:
-        return f"{question.place}: nothing is said of it: {question.asks} Without it this {question.would_be}s."
-    return f"{question.place}: {question.asks} {question.effect}".rstrip()
+        return f"it is not mentioned. {question.asks} Without it this {question.would_be}s."
+    return f"{question.asks} {question.effect}".rstrip()
 
 
-def _met(title: str, found: str, *, measured: bool) -> str:
-    return found if measured else _lower(title)
+def _met(sound: SoundLine) -> str:
+    """What is met: by its amounts where amounts were compared, else by its title."""
+    return sound.found if sound.measured else _lower(sound.title)
 
 
 def _taken(told: AsTold) -> list[str]:
-    taken = [f"{each.fact.replace('.', ' ')} {each.text}" for each in told.usual]
-    return list(dict.fromkeys(taken))
+    return list(dict.fromkeys(f"{_name(each.fact)} {each.text}" for each in told.usual))
 
 
-def _listed(word: str, texts: Iterable[str], width: int, most: int) -> Iterator[Line]:
+def _name(fact: str) -> str:
+    return fact.removeprefix("place.").removeprefix("job.").replace(".", " ")
+
+
+def _row(word: str, texts: Sequence[str], width: int, most: int, *, after: str = "") -> Iterator[Line]:
     """Texts in a row after a word, as many as `most` lines hold; how many are left out is said."""
-    texts = list(texts)
-    if not texts:
-        return
     for count in range(len(texts), 0, -1):
         left = f"; and {len(texts) - count} more" if count < len(texts) else ""
-        lines = list(_under(word, "; ".join(texts[:count]) + left, width, bold=False))
+        lines = list(_under(word, after + "; ".join(texts[:count]) + left, width, bold=False))
         if len(lines) <= most or count == 1:
             yield from lines
             return
@@ -117,8 +169,10 @@ def _listed(word: str, texts: Iterable[str], width: int, most: int) -> Iterator[
 
 def _foot(report: Report, width: int, notes: Sequence[str]) -> Iterator[Line]:
     yield "", False
-    yield from _wrapped("Cautions, sources, checks and every other question: --all.  Local code, product instructions and "
-                        "licensed practice come first.", width)  # fmt: skip
+    for caution in report.cautions:
+        if not caution.startswith(PERHAPS) and caution != DEFERENCE:
+            yield from list(_wrapped(f"Caution: {caution.partition('. ')[0].rstrip('.')}.", width))[:1]
+    yield from _wrapped(f"{DEFERENCE}  Everything, with sources: --all.", width)
     for note in notes:
         yield from _wrapped(note, width)
 
@@ -139,7 +193,7 @@ def _inside(text: str, width: int) -> Iterator[Line]:
     return _wrapped(text, width, " " * MARGIN)
 
 
-def _wrapped(text: str, width: int, indent: str = "", *, bold: bool = False) -> Iterator[Line]:
-    for line in textwrap.wrap(text, width, initial_indent=indent, subsequent_indent=indent, break_long_words=False,
+def _wrapped(text: str, width: int, indent: str = "", first: str | None = None, *, bold: bool = False) -> Iterator[Line]:
+    for line in textwrap.wrap(text, width, initial_indent=indent if first is None else first, subsequent_indent=indent, break_long_words=False,
                               break_on_hyphens=False):  # fmt: skip
         yield line, bold
