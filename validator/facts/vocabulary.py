@@ -136,6 +136,7 @@ class Fact:
     known_from: str = "site"
     can_be_seen_until: str = "always"
     matters: str = "later"
+    kept_for: str = ""  # what it is written for, where no rule reads it
 
     @property
     def is_amount(self) -> bool:

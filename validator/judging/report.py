@@ -144,6 +144,7 @@ class AsTold:
     usual: tuple[UsualLine, ...] = ()
     not_mentioned: tuple[str, ...] = ()
     judged_by_nothing: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()  # those that surely apply, in a line each
     failed: int = 0
     warned: int = 0
     proved: int = 0

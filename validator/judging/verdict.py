@@ -6,17 +6,20 @@ from typing import NamedTuple
 
 from validator.assembly import Assembly
 from validator.engines.as_told import Told
+from validator.engines.closures import SURELY
 from validator.engines.deciding import Judgement
 from validator.engines.deriving import DerivedPlace
 from validator.engines.outcomes import Outcome
 from validator.engines.varying import judge_varying
-from validator.facts.possible import STATED
+from validator.facts.possible import STATED, Known
+from validator.facts.vocabulary import NONE, Fact
 from validator.judging.findings import finding_of, merge_alike
 from validator.judging.loading import LoadedBook
 from validator.judging.open_items import PlacedJudgement
 from validator.judging.open_matters import OpenMatters
 from validator.judging.report import AsTold, Finding, SoundLine, UsualLine
 from validator.rulebook.conditions import Comparison, leaves
+from validator.rulebook.english import name_of
 from validator.rulebook.rule import SEVERITIES
 
 PROVED = (Outcome.PASS, Outcome.BY_EXCEPTION, Outcome.BREACH)
@@ -44,6 +47,11 @@ def verdict_of(assembly: Assembly, strictly: Sequence[tuple[DerivedPlace, list[J
     return verdict.as_told()
 
 
+def _kept(fact: Fact, known: Known) -> bool:
+    """What needs no rule: it is kept for something else, is read as other facts, or says of a thing that it is not there."""
+    return bool(fact.kept_for or fact.gives or fact.kind == "name") or fact.kind == "presence" and known.value == NONE
+
+
 class _Verdict:
     """Gathers the places of one assembly."""
 
@@ -54,6 +62,7 @@ class _Verdict:
         self.sound: dict[str, SoundLine] = {}
         self.applying: dict[str, bool] = {}  # rules that apply somewhere, and whether what was stated settles them
         self.taken: list[UsualLine] = []
+        self.cautions: dict[str, None] = {}
         self.said: dict[tuple[str, str, int], bool] = {}  # what was stated, by its line, and whether anything reads it
 
     def _finding(self, judgement: Judgement, derived: DerivedPlace, outcome: Outcome) -> Finding:
@@ -65,6 +74,7 @@ class _Verdict:
 
     def add(self, place: PlaceRead) -> None:
         """One place in both readings."""
+        self._caution(place.told.derived)
         derived, reads = place.told.derived, self.loaded.reads
         self.open.add(place.told, place.judged)
         leans = 0
@@ -87,6 +97,10 @@ class _Verdict:
             for each in place.told.taken if leans >> self.vocabulary.slot(each.fact) & 1
         ]
         self._unread(place)
+
+    def _caution(self, derived: DerivedPlace) -> None:
+        holds = self.loaded.explainer.holds
+        self.cautions |= {each.in_short: None for each in self.loaded.book.cautions if holds(each.when, derived.vector) == SURELY}
 
     def _sound(self, judgement: Judgement, derived: DerivedPlace) -> None:
         """Praise is only for what is surely met by what was stated, or worked out from it."""
@@ -111,8 +125,8 @@ class _Verdict:
         subject = place.strict.subject
         for known in (subject.known, *(layer.known for layers in subject.layers.values() for layer in layers)):
             for name, each in known.items():
-                slot = self.vocabulary.slots.get(name)
-                if each.origin == STATED and each.text and each.where is not None and slot is not None:
+                slot, fact = self.vocabulary.slots.get(name), self.vocabulary.fact(name)
+                if each.origin == STATED and each.text and each.where is not None and slot is not None and not _kept(fact, each):
                     key = (name, each.text, each.where.line)
                     self.said[key] = self.said.get(key, False) or bool(bits >> slot & 1)
 
@@ -128,7 +142,8 @@ class _Verdict:
         return AsTold(
             outcome=outcome, could_become=could_become, findings=tuple(sorted(merge_alike(self.findings), key=lambda each: SEVERITIES.index(each.outcome), reverse=True)), questions=tuple(questions),
             checks=tuple(self.open.checks()), sound=tuple(self.sound.values()), usual=tuple(dict.fromkeys(self.taken)),
-            not_mentioned=tuple(self.open.missing), judged_by_nothing=tuple(f'{n.replace(chr(46),chr(32))} {t}' for (n,t,_),r in self.said.items() if not r), failed=len(failed), warned=len(warned),
+            not_mentioned=tuple(self.open.missing), judged_by_nothing=tuple(f"{name_of(self.vocabulary, fact)} {text}" for (fact, text, _), read in self.said.items() if not read),
+            cautions=tuple(self.cautions), failed=len(failed), warned=len(warned),
             proved=sum(self.applying.values()), applying=len(self.applying),
             exit_status=1 if failed else 3 if "fail" in could else 0,
         )  # fmt: skip

@@ -4,6 +4,7 @@ It is meant to be read to its end by somebody on site: at most MOST_LINES lines,
 to tell. Everything is in the full report.
 """
 
+import re
 import textwrap
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
@@ -16,7 +17,9 @@ MARGIN = 6
 NARROWEST = 40
 Line = tuple[str, bool]  # what is written, and whether it is bold
 COUNTED = ("fail", "warn")
-PERHAPS = "If it applies: "
+LONGEST_LIMIT = 40
+# What the amounts add in brackets: `(16 mm)`, `(3.66 m to 4.27 m)`, `(2.08 %)`.
+CONVERSION = re.compile(r" \((?:about )?[\d.,/-]+ ?[^()]{0,24}\)")
 
 
 class Detail(NamedTuple):
@@ -30,7 +33,7 @@ class Detail(NamedTuple):
 
 
 EVERYTHING = Detail(99, 999, 99, 0, 99)
-DETAILS = (Detail(9, 3, 3, 3, 3), Detail(5, 3, 3, 2, 2), Detail(4, 3, 2, 2, 2), Detail(3, 3, 2, 2, 1), Detail(2, 3, 1, 1, 1),
+DETAILS = (Detail(9, 3, 3, 3, 3), Detail(5, 3, 3, 2, 2), Detail(4, 3, 2, 2, 2), Detail(3, 3, 3, 2, 2), Detail(3, 3, 2, 1, 1), Detail(2, 3, 1, 1, 1),
            Detail(2, 2, 1, 1, 1), Detail(1, 1, 1, 1, 1))  # fmt: skip
 
 
@@ -110,7 +113,7 @@ def _many(count: int, word: str) -> str:
 
 def _findings(told: AsTold, width: int, most: int) -> Iterator[Line]:
     for finding in told.findings:
-        if most > 2:
+        if most > 3:
             yield "", False
         lines = list(_finding(finding, width))
         yield from lines[:most]
@@ -118,15 +121,29 @@ def _findings(told: AsTold, width: int, most: int) -> Iterator[Line]:
 
 def _finding(finding: Finding, width: int) -> Iterator[Line]:
     """What is wrong in one sentence, with the amounts; then what puts it right, and why."""
-    said = f"{finding.place}: {_lower(finding.title)}. Found: {finding.found}."
+    said = f"{finding.place}: {_lower(finding.title)}. Found: {_on_a_tape(finding.found)}{_needed(finding)}."
     yield from _under(finding.outcome.upper(), said, width)
     yield from _inside(f"Put right: {finding.put_right}", width)
     yield from _inside(finding.because, width)
 
 
+def _needed(finding: Finding) -> str:
+    """The limit that was missed, where it is one amount; what is longer stands in the title in plain words."""
+    needed = _on_a_tape(finding.needed)
+    name = _on_a_tape(finding.found).partition(" ")[0]
+    bound = re.search(r"\b(at least|at most|more than|less than)\b.*", needed)
+    one = bound is not None and needed.count(" or ") + needed.count(" and ") + needed.count(";") == 0 and needed.startswith(name)
+    return f"; needed: {bound[0]}" if one and len(bound[0]) <= LONGEST_LIMIT else ""
+
+
+def _on_a_tape(text: str) -> str:
+    """Amounts in the unit they were written in, without their conversion."""
+    return CONVERSION.sub("", text)
+
+
 def _asked(told: AsTold, width: int, detail: Detail) -> Iterator[Line]:
     asked = [each for each in told.questions if each.would_be in COUNTED][: detail.asked]
-    if asked and detail.finding > 2:
+    if asked and detail.finding > 3:
         yield "", False
     for question in asked:
         yield from list(_question(question, width))[: max(detail.finding, 2)]
@@ -146,7 +163,7 @@ def _asks(question: Question) -> str:
 
 def _met(sound: SoundLine) -> str:
     """What is met: by its amounts where amounts were compared, else by its title."""
-    return sound.found if sound.measured else _lower(sound.title)
+    return _on_a_tape(sound.found) if sound.measured else _lower(sound.title)
 
 
 def _taken(told: AsTold) -> list[str]:
@@ -169,9 +186,8 @@ def _row(word: str, texts: Sequence[str], width: int, most: int, *, after: str =
 
 def _foot(report: Report, width: int, notes: Sequence[str]) -> Iterator[Line]:
     yield "", False
-    for caution in report.cautions:
-        if not caution.startswith(PERHAPS) and caution != DEFERENCE:
-            yield from list(_wrapped(f"Caution: {caution.partition('. ')[0].rstrip('.')}.", width))[:1]
+    if report.as_told.cautions:
+        yield from _wrapped(f"Take care: {'; '.join(report.as_told.cautions)}.", width)
     yield from _wrapped(f"{DEFERENCE}  Everything, with sources: --all.", width)
     for note in notes:
         yield from _wrapped(note, width)
@@ -183,8 +199,8 @@ def _lower(text: str) -> str:
 
 def _under(word: str, text: str, width: int, *, bold: bool = True) -> Iterator[Line]:
     """A text after a word in the margin; the first line bold."""
-    lines = textwrap.wrap(text, width - MARGIN, break_long_words=False, break_on_hyphens=False) or [""]
-    yield f"{word:<{MARGIN}}{lines[0]}", bold
+    lines = textwrap.wrap(text, width - max(MARGIN, len(word) + 1), break_long_words=False, break_on_hyphens=False) or [""]
+    yield f"{word:<{MARGIN}}{lines[0]}" if len(word) < MARGIN else f"{word} {lines[0]}", bold
     for line in lines[1:]:
         yield " " * MARGIN + line, False
 

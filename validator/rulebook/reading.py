@@ -158,11 +158,13 @@ class _BookReader:
         return [self._caution(item) for item in (node.items if isinstance(node, Items) else ())]
 
     def _caution(self, node: Node) -> Caution:
-        lines = fields(node, "a caution", ("when", "say", "source"), ("say",), self.complaints)
+        lines = fields(node, "a caution", ("when", "say", "in short", "source"), ("say",), self.complaints)
+        say = text_of(lines.get("say"), "say", self.complaints)
         return proved(
             Caution,
             when=self.condition(lines.get("when")),
-            say=text_of(lines.get("say"), "say", self.complaints),
+            say=say,
+            in_short=text_of(lines.get("in short"), "in short", self.complaints) or say.partition(". ")[0].rstrip("."),
             source=text_of(lines.get("source"), "source", self.complaints),
         )
 

@@ -158,6 +158,7 @@ class Caution:
 
     when: AsRead  # a Condition
     say: str
+    in_short: str  # in a line, for a report that is read on site
     source: str = ""
 
 
