@@ -124,7 +124,12 @@ def test_a_book_that_is_not_there_is_answered_with_those_that_are(tmp_path: Path
 REPORT = {
     "assembly", "outcome", "counts", "findings", "open_items", "cautions", "presumed", "not_checked", "books", "fingerprint",
 }  # fmt: skip
-REPORT_MORE = {"look_again"}
+REPORT_MORE = {"look_again", "as_told"}
+AS_TOLD = {
+    "outcome", "could_become", "findings", "questions", "checks", "sound", "usual", "not_mentioned", "judged_by_nothing",
+    "cautions", "failed", "warned", "proved", "applying",
+}  # fmt: skip
+QUESTION = {"facts", "place", "asks", "look", "answers", "would_be", "rules", "waiting", "not_mentioned", "effect"}
 FINDING = {
     "rule", "title", "place", "outcome", "found", "needed", "because", "chain", "put_right", "sources", "warranty", "facts",
 }  # fmt: skip
@@ -145,6 +150,8 @@ WOULD_BE = {"open": ("warn", "fail"), "advice": ("", "advice")}  # the severity 
 def test_the_keys_of_the_report_are_those_promised(sample: str) -> None:
     report = json.loads(validator("check", SAMPLES / f"{sample}.yaml", "--format", "json").stdout)
     assert set(report) == REPORT | REPORT_MORE
+    assert set(report["as_told"]) == AS_TOLD
+    assert all(set(question) == QUESTION for question in report["as_told"]["questions"])
     assert set(report["counts"]) == COUNTS
     assert report["findings"]
     for finding in report["findings"]:

@@ -189,6 +189,7 @@ def _foot(report: Report, width: int, notes: Sequence[str]) -> Iterator[Line]:
     if report.as_told.cautions:
         yield from _wrapped(f"Take care: {'; '.join(report.as_told.cautions)}.", width)
     yield from _wrapped(f"{DEFERENCE}  Everything, with sources: --all.", width)
+    yield from _wrapped(f"Judged by {', '.join(f'{book.name}, edition {book.edition}' for book in report.books)}.", width)
     for note in notes:
         yield from _wrapped(note, width)
 
