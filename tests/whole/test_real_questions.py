@@ -39,10 +39,9 @@ def read_as(reading: str, question: str, loaded: LoadedBook) -> Measured:
     return measured(question, QUESTIONS[question], reading, loaded)
 
 
-@pytest.mark.parametrize("reading", READINGS)
 @pytest.mark.parametrize("question", FAILED)
-def test_a_question_that_the_answers_failed_is_never_silent(question: str, reading: str, loaded: LoadedBook) -> None:
-    assert read_as(reading, question, loaded).verdict != "pass"
+def test_a_question_that_the_answers_failed_is_never_silent(question: str, loaded: LoadedBook) -> None:
+    assert read_as("strict", question, loaded).verdict != "pass"
 
 
 @pytest.mark.parametrize("question", FAILED)
