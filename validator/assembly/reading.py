@@ -41,6 +41,11 @@ class Assembly(NamedTuple):
     options: tuple["Assembly", ...] = ()
     option: str = ""
     words: str = ""  # the description in its own words: titles, names and notes, in lower case
+    vocabulary: Vocabulary | None = None  # what it was read by
+
+    def __repr__(self) -> str:
+        inside = f"{len(self.options)} options" if self.options else f"{len(self.subjects)} places, junctions and the job"
+        return f"Assembly({self.name!r}, {inside})"
 
     def to_judge(self) -> tuple["Assembly", ...]:
         """Each option, or the assembly itself where there is none."""
@@ -93,7 +98,7 @@ def read_assembly(source: str | Node, file: str, vocabulary: Vocabulary, catalog
     first = readings[0]
     presumed = tuple(dict.fromkeys(thing for each in readings for thing in each.presumed))
     notes = tuple(dict.fromkeys(note for each in readings for note in each.notes))
-    return Assembly(first.name, (), presumed, first.seen, notes, fingerprint, tuple(readings))
+    return Assembly(first.name, (), presumed, first.seen, notes, fingerprint, tuple(readings), vocabulary=vocabulary)
 
 
 def fingerprint_of(node: Node) -> str:
@@ -127,7 +132,10 @@ def _flattened(
     subjects = [*places.values(), *junction_subjects(whole, places), job_subject(whole)]
     presumed = tuple(dict.fromkeys(thing for subject in subjects for thing in subject.presumed))
     name = f"{described.name}, option {option}" if option else described.name
-    return Assembly(name, tuple(subjects), presumed, _seen(described), tuple(dict.fromkeys(hear.notes)), fingerprint, (), option, words_of(node))
+    notes = tuple(dict.fromkeys(hear.notes))
+    return Assembly(
+        name, tuple(subjects), presumed, _seen(described), notes, fingerprint, (), option, words_of(node), vocabulary
+    )
 
 
 def words_of(node: Node) -> str:

@@ -70,7 +70,7 @@ def ask(
     print_lines(question_lines(name, told, loaded.book.rules, columns(width), len(looks) - len(told)))
 
 
-def draft_of(file: str, option: str, loaded: "Ready") -> "Draft":
+def draft_of(file: str, option: str, loaded: "LoadedBook") -> "Draft":
     """The draft of a file, or of one of its options; what is wrong with it is said, and the program ends."""
     from validator.assembly.draft import drafts_of
 

@@ -67,7 +67,7 @@ def check(
     raise typer.Exit(UNREADABLE if unread else _status(ends))
 
 
-def _close(assemblies: list["Assembly"], loaded: "Ready") -> "Close":
+def _close(assemblies: list["Assembly"], loaded: "LoadedBook") -> "Close":
     from validator.judging.margins import margins_of
 
     return [margins_of(each, loaded) for each in assemblies]
@@ -109,7 +109,7 @@ def _status(statuses: list[int]) -> int:
     return min((s for s in statuses if s), default=0)
 
 
-def _witnessed(loaded: "Ready", assemblies: list["Assembly"]) -> tuple[str, ...]:
+def _witnessed(loaded: "LoadedBook", assemblies: list["Assembly"]) -> tuple[str, ...]:
     from validator.engines.witness.comparing import witness_subjects
 
     return (witness_subjects(loaded.engine, [subject for assembly in assemblies for subject in assembly.subjects]),)

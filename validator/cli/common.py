@@ -158,7 +158,7 @@ def print_json(papers: Iterable[object]) -> None:
     typer.echo(as_json(papers))
 
 
-def described(file: str, loaded: "Ready") -> "tuple[Assembly, ...]":
+def described(file: str, loaded: "LoadedBook") -> "tuple[Assembly, ...]":
     """The assembly of a file, or each of its options; what is wrong with it is said, and the program ends."""
     from validator.assembly import read_assembly_file
 
@@ -179,7 +179,7 @@ def made_ready(books: list[str], *, everything: bool = False) -> "LoadedBook":
         stop(str(bad))
 
 
-def rule_named(name: str, loaded: "Ready") -> "Rule":
+def rule_named(name: str, loaded: "LoadedBook") -> "Rule":
     """A rule of the book by its name; where there is none, the nearest are offered, and the program ends."""
     if name not in loaded.book.rules:
         stop(f"there is no rule `{name}` in {loaded.book.name}. Accepted: {_near_rules(name, loaded.book.rules)}")

@@ -33,7 +33,7 @@ class Stopped(Exception):
     """Whoever answers has had enough."""
 
 
-def answer_all(draft: "Draft", loaded: "Ready", width: int | None) -> "Draft":
+def answer_all(draft: "Draft", loaded: "LoadedBook", width: int | None) -> "Draft":
     """The draft with everything answered, one look after another, until nothing is open or whoever answers stops."""
     from validator.advising.asking import groups_of, questions_of
     from validator.papers.asking import title_of
@@ -114,7 +114,7 @@ def begin(draft: "Draft", words: str, beginning: "Beginning", width: int | None)
     return draft, False
 
 
-def _answered(draft: "Draft", question: "Question", loaded: "Ready", width: int | None) -> "Draft | None":
+def _answered(draft: "Draft", question: "Question", loaded: "LoadedBook", width: int | None) -> "Draft | None":
     """The draft with one question answered; None where it is left open."""
     from validator.papers.asking import one_question
 

@@ -92,7 +92,7 @@ def check_rulebook(
     raise typer.Exit(1 if wrong else 0)
 
 
-def _write_proved(upon: "Ready", book: str) -> int:
+def _write_proved(upon: "LoadedBook", book: str) -> int:
     """Writes what is to put right in one book, and what its author should know; returns how much is to put right."""
     from validator.proving import PROOFS, prove_decided, unanswered_between
 
@@ -111,7 +111,7 @@ def _write_loosened(layer: "Layer", lines: list[str]) -> None:
         typer.echo(f"  {line}")
 
 
-def _write_columns(loaded: "Ready", proved: frozenset[str]) -> int:
+def _write_columns(loaded: "LoadedBook", proved: frozenset[str]) -> int:
     """Says what columns made of every case; returns how many came to something else."""
     from validator.proving import prove_columns
 
@@ -126,7 +126,7 @@ def _write_columns(loaded: "Ready", proved: frozenset[str]) -> int:
     return len(differ)
 
 
-def _witness_line(loaded: "Ready", proved: frozenset[str]) -> str:
+def _witness_line(loaded: "LoadedBook", proved: frozenset[str]) -> str:
     from validator.proving.witness import witness_cases
 
     return witness_cases(loaded, proved)

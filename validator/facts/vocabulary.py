@@ -216,6 +216,13 @@ class Vocabulary:
             stated=False, what=f"{how.capitalize()} {rest} of {thing_name}", shown_in=base.shown_in,
         )  # fmt: skip
 
+    def says_the_same(self, other: "Vocabulary") -> bool:
+        """Whether a description read by the one vocabulary can be judged by the other: all that is declared is alike."""
+        return self is other or (self.things == other.things and self._declared() == other._declared())
+
+    def _declared(self) -> dict[str, Fact]:
+        return {name: fact for name, fact in self.facts.items() if fact.fold is None and not name.endswith(" as stated")}
+
     def slot(self, name: str) -> int:
         """The number of a fact's slot."""
         return self.slots[name]

@@ -1,7 +1,8 @@
 """A book made ready to judge: the deciding engine, with the workings its vocabulary names."""
 
-from collections.abc import Mapping
-from functools import cached_property
+from collections.abc import Mapping, Sequence
+from functools import cached_property, lru_cache
+from os import PathLike
 from pathlib import Path
 
 from validator.assembly.cards import ProductCard, read_catalogue
@@ -14,8 +15,9 @@ from validator.language.source import BadBook, Complaint, Text
 from validator.rulebook.book import Book
 from validator.rulebook.cache import cached_or_read
 from validator.rulebook.dependencies import derivation_order, needed_facts
+from validator.rulebook.fingerprint import fingerprint_of_all
 from validator.rulebook.reads import Reads
-from validator.rulebook.shelf import shared_folder
+from validator.rulebook.shelf import book_folder, shared_folder
 from validator.rulebook.sources import FIRM, Cited, Source
 from validator.workings import WORKINGS, WorkingProblem
 from validator.workings.intervals import WorkedRange, work_over
@@ -131,6 +133,23 @@ def load_book(*folders: Path, everything: bool = False) -> LoadedBook:
     """
     shared = shared_folder(folders)
     return LoadedBook(cached_or_read(folders, shared, _read), shared, everything=everything)
+
+
+def load_named(books: str | PathLike[str] | Sequence[str | PathLike[str]]) -> LoadedBook:
+    """Takes one or several books, by their names on the shelf or by folders; returns them loaded, least precedence first.
+
+    They are loaded once a process, until a word of them changes. Raises BadBook; ValueError where there is none.
+    """
+    several = (books,) if isinstance(books, (str, PathLike)) else books
+    if not several:
+        raise ValueError("no book is named, and nothing is judged without one; name one, as in `books=('us',)`")
+    folders = tuple(book_folder(str(each)) for each in several)
+    return _loaded(folders, fingerprint_of_all(folders, shared_folder(folders)))
+
+
+@lru_cache(maxsize=8)
+def _loaded(folders: tuple[Path, ...], fingerprint: str) -> LoadedBook:
+    return load_book(*folders)
 
 
 def _read(*folders: Path) -> Book:
