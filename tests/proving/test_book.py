@@ -143,7 +143,6 @@ def test_greenboard_with_no_edition_named_asks_for_it(loaded):
 @pytest.mark.parametrize(
     ("rule", "sides"),
     [
-        ("stone-is-nearly-full-of-mortar", ("95 %", "all of it")),
         ("stone-is-best-fully-bedded", ("95 %", "all of it")),
         ("seams-over-a-sheet-are-left-bare", ("Some hold", "others coat")),
         ("gypsum-board-under-a-membrane-has-a-report", ("list no such board", "reports for some membranes allow")),
