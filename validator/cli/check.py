@@ -57,6 +57,8 @@ def check(
             typer.echo(str(bad), err=True)
             unread = True
     reports = [judge(each, loaded, passes=show_all or form == "json") for each in assemblies]
+    if not strict:
+        reports = [with_effects(report, each, loaded) for report, each in zip(reports, assemblies)]
     close = _close(assemblies, loaded) if margins else []
     notes = _witnessed(loaded, assemblies) if witness and assemblies else ()
     if form == "json":
@@ -65,6 +67,22 @@ def check(
         _write(reports, columns(width), close, notes, show_all=show_all, strict=strict)
     ends = [report.exit_status if strict else report.as_told.exit_status for report in reports]
     raise typer.Exit(UNREADABLE if unread else _status(ends))
+
+
+def with_effects(report: "Report", assembly: "Assembly", loaded: "LoadedBook") -> "Report":
+    """The report with what the answers to its first questions would do."""
+    from dataclasses import replace
+
+    from validator.papers.as_told import MOST_ASKED
+
+    first = report.as_told.questions[:MOST_ASKED]
+    if not any(question.would_be for question in first):
+        return report
+    from validator.advising.asking import effects_of
+
+    effects = effects_of(first, assembly, loaded)
+    questions = (*(replace(q, effect=effect) for q, effect in zip(first, effects)), *report.as_told.questions[MOST_ASKED:])
+    return replace(report, as_told=replace(report.as_told, questions=questions))
 
 
 def _close(assemblies: list["Assembly"], loaded: "LoadedBook") -> "Close":

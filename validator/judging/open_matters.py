@@ -20,7 +20,7 @@ from validator.facts.usual_reading import MATTERS as IMPORTANCE
 from validator.facts.usual_reading import SEEN_UNTIL
 from validator.facts.vocabulary import STATE, STATES, Fact
 from validator.judging.loading import LoadedBook
-from validator.judging.report import Check, Question
+from validator.judging.report import Check, OpenQuestion
 from validator.rulebook.conditions import Comparison, Condition, leaves
 from validator.rulebook.english import name_of
 from validator.rulebook.rule import MATTERS, SEVERITIES, Rule
@@ -145,7 +145,7 @@ class OpenMatters:
 
     # -- all of them -----------------------------------------------------------------------------------------------------
 
-    def questions(self) -> list[Question]:
+    def questions(self) -> list[OpenQuestion]:
         """The questions, those first that could change most; what the same rules ask together is one question."""
         by_fact: dict[str, _Gathered] = {}
         for matter in self.matters:
@@ -173,12 +173,12 @@ class OpenMatters:
         missing = bool(matters) and not self.missing.keys().isdisjoint(asked.facts)
         return (not missing, -severity, written == 0, importance, harm, -written, -len(matters) - len(asked.waiting))
 
-    def _question(self, asked: "_Gathered") -> Question:
+    def _question(self, asked: "_Gathered") -> OpenQuestion:
         facts = [self.vocabulary.fact(name) for name in asked.facts]
         gravest = max((each.severity for each in asked.matters), key=SEVERITIES.index, default="")
         places = dict.fromkeys([*(each.place for each in asked.matters), *(place for _, place in sorted(asked.waiting))])
         rules = dict.fromkeys([*(each.rule.name for each in asked.matters), *(rule for rule, _ in sorted(asked.waiting))])
-        return Question(
+        return OpenQuestion(
             facts=tuple(asked.facts),
             place="; ".join(places),
             asks=" ".join(dict.fromkeys(fact.ask or f"What is the {name_of(self.vocabulary, fact.name)}?" for fact in facts)),

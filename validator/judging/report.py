@@ -75,7 +75,7 @@ class OpenItem:
 
 
 @record
-class Question:
+class OpenQuestion:
     """What can be answered now and could change the verdict as told. `facts` are asked together; `rules` it could decide."""
 
     facts: tuple[str, ...]
@@ -138,7 +138,7 @@ class AsTold:
     outcome: str
     could_become: str = ""
     findings: tuple[Finding, ...] = ()
-    questions: tuple[Question, ...] = ()
+    questions: tuple[OpenQuestion, ...] = ()
     checks: tuple[Check, ...] = ()
     sound: tuple[SoundLine, ...] = ()
     usual: tuple[UsualLine, ...] = ()

@@ -34,6 +34,13 @@ class PlaceRead(NamedTuple):
     judged: Sequence[Judgement]
 
 
+def assembly_as_told(assembly: Assembly, loaded: LoadedBook) -> Assembly:
+    """The description narrowed to its usual readings: an assembly like any other, for all that asks, mends and explains."""
+    derived = [loaded.engine.derive(subject) for subject in assembly.subjects]
+    told = loaded.as_told.all_told(derived, assembly.words)
+    return assembly._replace(subjects=tuple(each.subject for each in told))
+
+
 def verdict_of(assembly: Assembly, strictly: Sequence[tuple[DerivedPlace, list[Judgement]]], loaded: LoadedBook) -> AsTold:
     """Takes the places of an assembly as they were judged strictly, returns the verdict as told."""
     verdict = _Verdict(loaded)

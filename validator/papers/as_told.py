@@ -9,11 +9,12 @@ import textwrap
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from validator.judging.report import DEFERENCE, AsTold, Check, Finding, Question, Report, SoundLine
+from validator.judging.report import DEFERENCE, AsTold, Check, Finding, OpenQuestion, Report, SoundLine
 from validator.papers.report import report_lines
 
 MOST_LINES = 40
 MARGIN = 6
+MOST_ASKED = 3
 NARROWEST = 40
 Line = tuple[str, bool]  # what is written, and whether it is bold
 COUNTED = ("fail", "warn")
@@ -33,7 +34,7 @@ class Detail(NamedTuple):
 
 
 EVERYTHING = Detail(99, 999, 99, 0, 99)
-DETAILS = (Detail(9, 3, 3, 3, 3), Detail(5, 3, 3, 2, 2), Detail(4, 3, 2, 2, 2), Detail(3, 3, 3, 2, 2), Detail(3, 3, 2, 1, 1), Detail(2, 3, 1, 1, 1),
+DETAILS = (Detail(9, MOST_ASKED, 3, 3, 3), Detail(5, MOST_ASKED, 3, 2, 2), Detail(4, MOST_ASKED, 2, 2, 2), Detail(3, MOST_ASKED, 3, 2, 2), Detail(3, MOST_ASKED, 2, 1, 1), Detail(2, MOST_ASKED, 1, 1, 1),
            Detail(2, 2, 1, 1, 1), Detail(1, 1, 1, 1, 1))  # fmt: skip
 
 
@@ -149,13 +150,13 @@ def _asked(told: AsTold, width: int, detail: Detail) -> Iterator[Line]:
         yield from list(_question(question, width))[: max(detail.finding, 2)]
 
 
-def _question(question: Question, width: int) -> Iterator[Line]:
+def _question(question: OpenQuestion, width: int) -> Iterator[Line]:
     yield from _under("ASK", f"{question.place}: {_asks(question)}", width)
     if question.look:
         yield from _inside(f"Look: {question.look}", width)
 
 
-def _asks(question: Question) -> str:
+def _asks(question: OpenQuestion) -> str:
     if question.not_mentioned:
         return f"it is not mentioned. {question.asks} Without it this {question.would_be}s."
     return f"{question.asks} {question.effect}".rstrip()

@@ -40,7 +40,7 @@ def groups_of(questions: Iterable[Question], vocabulary: Vocabulary) -> tuple[Qu
         QuestionGroup(head, (head,) if head == EVERYTHING else vocabulary.head_first(each.fact.thing for each in asked), tuple(asked))
         for head, asked in grouped.items()
     ]
-    return tuple(sorted(looks, key=lambda look: -look.settles))
+    return tuple(looks)
 
 
 def merged_alike(questions: Iterable[Question], *, with_choices: bool) -> tuple[tuple[Question, ...], ...]:

@@ -1,10 +1,10 @@
-"""The fewest questions that settle an assembly: only what can still change an outcome, those that settle most first.
+"""The questions that could still change the verdict as told, in the order of the report, with what each answer would do.
 
-Each question says what each answer would do; an amount is split where the outcome changes. What is written once for
+An amount is split where the outcome changes. What is written once for
 several places is asked once.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from validator.advising.breakpoints import Stretch, in_words, ranges_of
@@ -22,7 +22,8 @@ from validator.facts.subjects import Subject, with_fact, with_presence
 from validator.facts.vocabulary import MAYBE, NONE, Fact
 from validator.judging.checking import check
 from validator.judging.loading import LoadedBook
-from validator.judging.report import OpenItem
+from validator.judging.report import OpenQuestion
+from validator.judging.verdict import assembly_as_told
 from validator.language import amounts
 
 NO_THING = "none"
@@ -86,14 +87,30 @@ class Question(NamedTuple):
 
 
 def questions_of(assembly: Assembly, loaded: LoadedBook) -> tuple[Question, ...]:
-    """Every question of an assembly that could still change an outcome, those that settle most first."""
-    return tuple(_Asker(assembly, loaded).questions())
+    """Every question that could still change the verdict as told, in the order of the report, with what each answer would do."""
+    asked = check(assembly, loaded, passes=False).as_told.questions
+    return tuple(_Asker(assembly_as_told(assembly, loaded), loaded).questions(asked))
+
+
+def effects_of(asked: Sequence[OpenQuestion], assembly: Assembly, loaded: LoadedBook) -> tuple[str, ...]:
+    """Of each question as told, which answers would fail, or else warn: `under 1-1/8 in fails`; empty where none does alone."""
+    asker = _Asker(assembly_as_told(assembly, loaded), loaded)
+    return tuple(_worst(asker.questions_on(each)) for each in asked)
+
+
+def _worst(questions: Sequence[Question]) -> str:
+    for verb, rules in (("fails", "fails"), ("warns", "warns")):
+        says = dict.fromkeys(choice.says for each in questions for choice in each.choices if getattr(choice, rules))
+        if says and any(not getattr(choice, rules) for each in questions for choice in each.choices):
+            return f"{' or '.join(says)} {verb}."
+    return ""
 
 
 class _Site(NamedTuple):
     """Where one answer is written, and the places that it speaks of."""
 
-    item: OpenItem
+    item: OpenQuestion
+    fact: str
     subjects: tuple[Subject, ...]
 
 
@@ -111,26 +128,26 @@ class _Asker:
                 each for each in judgements if each.outcome in OPEN_OUTCOMES and each.compiled.trees.severity != "advice"
             ]
 
-    def questions(self) -> list[Question]:
-        report = check(self.assembly, self.loaded, passes=False)
-        found = [self._question(site) for item in report.open_items for site in self._sites(item)]
-        found += self._closing()
-        weight = {"fail": 2, "warn": 1}
-        found.sort(key=lambda q: (-q.settles, -weight.get(q.would_be, 0), -q.open))
-        return found
+    def questions(self, asked: Sequence[OpenQuestion]) -> list[Question]:
+        """What is asked as told, and last whether everything is written."""
+        return [*(question for each in asked for question in self.questions_on(each)), *self._closing()]
+
+    def questions_on(self, asked: OpenQuestion) -> list[Question]:
+        """The questions that one of the report stands for: one for each of its facts, and for each line to write."""
+        return [self._question(_Site(asked, name, subjects)) for name in asked.facts for subjects in self._lines_of(name, asked)]
 
     # -- where an answer is written -------------------------------------------------------------------------------------------
 
-    def _sites(self, item: OpenItem) -> list[_Site]:
-        """One question for each line that would hold the answer."""
-        fact = self.vocabulary.fact(item.fact)
+    def _lines_of(self, name: str, item: OpenQuestion) -> list[tuple[Subject, ...]]:
+        """The places of each line that would hold the answer."""
+        fact = self.vocabulary.fact(name)
         sort = self.vocabulary.things[fact.thing].sort
         grouped: dict[object, dict[str, Subject]] = {}
         for name in item.place.split("; "):
             subject = self.subjects.get(name)
             for each in self._speaks_of(subject, fact) if subject is not None else ():
                 grouped.setdefault(_line_of(each, fact, sort), {})[each.name] = each
-        return [_Site(item, tuple(group.values())) for group in grouped.values()]
+        return [tuple(group.values()) for group in grouped.values()]
 
     def _speaks_of(self, subject: Subject, fact: Fact) -> list[Subject]:
         """The place whose own fact is asked: of a junction, the place that has the thing."""
@@ -143,7 +160,7 @@ class _Asker:
 
     def _touched(self, site: _Site) -> Iterator[Subject]:
         """Every place and junction that an answer speaks of."""
-        fact = self.vocabulary.fact(site.item.fact)
+        fact = self.vocabulary.fact(site.fact)
         sort = self.vocabulary.things[fact.thing].sort
         if sort in ("job", "record") and any(subject.sort == "job" for subject in site.subjects):
             yield from self.assembly.subjects
@@ -160,7 +177,7 @@ class _Asker:
     # -- what each answer would do --------------------------------------------------------------------------------------------
 
     def _question(self, site: _Site) -> Question:
-        fact = self.vocabulary.fact(site.item.fact)
+        fact = self.vocabulary.fact(site.fact)
         touched = [(subject, self._leaning(subject, fact)) for subject in self._touched(site)]
         touched = [(subject, rules) for subject, rules in touched if rules]
         choices = tuple(self._choices(fact, site, touched))
@@ -169,9 +186,9 @@ class _Asker:
         return Question(
             fact=fact,
             subjects=site.subjects,
-            asks=site.item.asks,
-            look=site.item.where_to_look,
-            answers=site.item.answers,
+            asks=fact.ask or site.item.asks,
+            look=fact.look or site.item.look,
+            answers=fact.answers or site.item.answers,
             would_be=site.item.would_be,
             rules=site.item.rules,
             choices=choices,
