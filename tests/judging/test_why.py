@@ -8,7 +8,7 @@ from paths import ROOT
 
 from validator.assembly import read_assembly_file
 from validator.judging.loading import LoadedBook, load_book
-from validator.judging.why import Branch, FactTree, JudgementTree, traced
+from validator.judging.why import STRICT, Branch, FactTree, JudgementTree, traced
 from validator.papers.why import why_lines
 from validator.rulebook.shelf import book_folder
 
@@ -84,7 +84,7 @@ def test_every_rule_at_every_place_can_be_traced(loaded: LoadedBook, sample: str
     assembly = read_assembly_file(ROOT / "samples" / f"{sample}.yaml", loaded.vocabulary, loaded.catalogue)
     for rule in loaded.book.rules:
         for found in traced(assembly, loaded, rule):
-            assert list(why_lines(found, loaded.vocabulary, 80))
+            assert list(why_lines(found, loaded.vocabulary, 80, STRICT))
 
 
 def test_the_command_prints_the_tree_and_names_the_nearest_rule_for_a_slip() -> None:

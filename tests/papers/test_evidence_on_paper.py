@@ -21,7 +21,7 @@ from validator.assembly.evidence import SHOWN_BY
 from validator.facts.possible import CARD, STATED
 from validator.judging.checking import check
 from validator.judging.report import Finding, Report
-from validator.judging.why import traced
+from validator.judging.why import STRICT, traced
 from validator.language.editing import text
 from validator.language.forms import plainly
 from validator.language.source import Entries, Items, Node
@@ -218,7 +218,7 @@ def test_the_page_prints_it_with_the_fact():
 def test_why_prints_it_with_the_fact_it_shows():
     assembly, _, _ = judged(ONE_WALL)
     (found,) = traced(assembly, shelf(), "board-screw-reaches-framing", "back wall")
-    lines = [line.strip() for line, _ in why_lines(found, shelf().vocabulary, 100)]
+    lines = [line.strip() for line, _ in why_lines(found, shelf().vocabulary, 100, STRICT)]
     at = next(number for number, line in enumerate(lines) if line.startswith("screw length: "))
     assert lines[at + 1] == "shown by: box label"
     at = next(number for number, line in enumerate(lines) if line.startswith("board thickness: "))

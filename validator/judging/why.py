@@ -23,6 +23,7 @@ from validator.rulebook.conditions import Comparison, Condition, FromLimit, From
 from validator.rulebook.schedules import NO_ROW, Schedule
 from validator.rulebook.sources import Cited
 
+AS_TOLD, STRICT = "as told", "strict"  # which reading is explained
 YES, MAY, NO = "yes", "not known", "no"
 ANSWERS = {SURELY: YES, POSSIBLY: MAY, NOT: NO}
 

@@ -4,20 +4,25 @@ from collections.abc import Iterator
 
 from validator.facts.possible import CARD
 from validator.facts.vocabulary import Vocabulary
-from validator.judging.why import Branch, FactTree, JudgementTree
+from validator.judging.why import AS_TOLD, STRICT, Branch, FactTree, JudgementTree
 from validator.papers.rules import source_in_words
 from validator.papers.wrapping import Line, wrapped
 from validator.rulebook import english
 
+READINGS = {
+    AS_TOLD: "Read as told: what nobody states is taken as usual, and says so.",
+    STRICT: "Read strictly: what nobody states could be anything.",
+}
 MARKS = {"yes": "yes", "no": "no ", "not known": "?  "}
 
 
-def why_lines(judged: JudgementTree, vocabulary: Vocabulary, width: int) -> Iterator[Line]:
+def why_lines(judged: JudgementTree, vocabulary: Vocabulary, width: int, reading: str) -> Iterator[Line]:
     """One judgement line by line."""
     place = f"{judged.place}, {judged.layer}" if judged.layer else judged.place
     outcome = f"{judged.outcome} ({judged.severity})" if judged.outcome == "breach" else judged.outcome
     yield from wrapped(f"{judged.rule} at {place}: {outcome}", width, bold=True)
     yield from wrapped(judged.title, width)
+    yield from wrapped(READINGS[reading], width)
     if judged.varies:
         yield from wrapped("What varies here was judged over each stretch; this is the worst of them.", width)
     yield from _tree("Applies when", judged.applies, width)
