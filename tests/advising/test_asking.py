@@ -10,7 +10,15 @@ from pathlib import Path
 import pytest
 from paths import ROOT
 
-from validator.advising.asking import Question, QuestionGroup, groups_of, questions_of
+from validator.advising.asking import (
+    Question,
+    QuestionGroup,
+    effects_of,
+    groups_of,
+    most_settling_first,
+    questions_of,
+    questions_to_prove,
+)
 from validator.advising.asking.questions import ALL_WRITTEN
 from validator.advising.breakpoints import candidates_of
 from validator.assembly import Assembly, read_assembly
@@ -76,7 +84,7 @@ def tub(loaded: LoadedBook) -> Assembly:
 
 
 def question(assembly: Assembly, loaded: LoadedBook, name: str) -> Question:
-    return next(q for q in questions_of(assembly, loaded) if q.fact.name == name)
+    return next(q for q in questions_to_prove(assembly, loaded) if q.fact.name == name)
 
 
 # -- what is written ----------------------------------------------------------------------------------------------------------
@@ -169,11 +177,11 @@ def test_what_is_said_of_the_mortar_that_beds_a_pan_is_written_with_that_mortar(
 
 
 def test_nothing_is_asked_of_a_sound_shower(loaded: LoadedBook) -> None:
-    assert questions_of(draft(loaded, "second-floor-shower").assembly(), loaded) == ()
+    assert questions_to_prove(draft(loaded, "second-floor-shower").assembly(), loaded) == ()
 
 
 def test_the_question_that_settles_most_comes_first(loaded: LoadedBook) -> None:
-    settled = [q.settles for q in questions_of(draft(loaded, "half-known").assembly(), loaded)]
+    settled = [q.settles for q in questions_to_prove(draft(loaded, "half-known").assembly(), loaded)]
     assert settled == sorted(settled, reverse=True)
     assert settled[0] > 5
 
@@ -196,20 +204,50 @@ def test_the_question_about_waterproofing_offers_none_and_each_way(loaded: Loade
     assert "wet-places-are-waterproofed" in by_says["none"].fails
 
 
+def looks_to_prove(assembly: Assembly, loaded: LoadedBook) -> tuple[QuestionGroup, ...]:
+    return most_settling_first(groups_of(questions_to_prove(assembly, loaded), loaded.vocabulary))
+
+
+# -- as told --------------------------------------------------------------------------------------------------------------------
+
+
+def test_what_is_asked_as_told_stands_in_the_order_of_the_report(loaded: LoadedBook) -> None:
+    assembly = draft(loaded, "half-known").assembly()
+    report = check(assembly, loaded, passes=False).as_told
+    in_order = list(dict.fromkeys(fact for question in report.questions for fact in question.facts))
+    asked = list(dict.fromkeys(q.fact.name for q in questions_of(assembly, loaded) if q.fact is not ALL_WRITTEN))
+    assert asked == in_order
+    assert len(asked) < len(questions_to_prove(assembly, loaded))
+
+
+def test_nothing_is_asked_as_told_that_only_the_work_or_a_record_could_answer(loaded: LoadedBook) -> None:
+    assembly = draft(loaded, "half-known").assembly()
+    sure = [q for q in check(assembly, loaded, passes=False).as_told.questions if q.would_be]
+    assert sure
+    assert not [q.facts for q in sure if all(loaded.vocabulary.fact(name).known_from in ("work", "record") for name in q.facts)]
+
+
+def test_the_first_question_says_what_an_answer_would_do(loaded: LoadedBook) -> None:
+    """A half-inch board and 5/8 in into wood: under 1-1/8 in the screw fails, by hand."""
+    assembly = tub(loaded)
+    asked = [q for q in check(assembly, loaded, passes=False).as_told.questions if q.facts == ("screw.length",)]
+    assert effects_of(asked, assembly, loaded) == ("less than 1-1/8 in (29 mm) fails.",)
+
+
 # -- look by look ---------------------------------------------------------------------------------------------------------------
 
 
 def test_what_is_seen_together_is_asked_together(loaded: LoadedBook) -> None:
-    looks = groups_of(questions_of(draft(loaded, "half-known").assembly(), loaded), loaded.vocabulary)
+    looks = looks_to_prove(draft(loaded, "half-known").assembly(), loaded)
     at_the_drain = next(look for look in looks if look.name == "drain")
     assert {"drain", "liner", "curb", "pre-slope"} <= {question.fact.thing for question in at_the_drain.questions}
     assert at_the_drain.of[0] == "drain"
     asked = [question for look in looks for question in look.questions]
-    assert sorted(q.once for q in asked) == sorted(q.once for q in questions_of(draft(loaded, "half-known").assembly(), loaded))
+    assert sorted(q.once for q in asked) == sorted(q.once for q in questions_to_prove(draft(loaded, "half-known").assembly(), loaded))
 
 
 def test_the_look_that_settles_most_comes_first(loaded: LoadedBook) -> None:
-    settled = [look.settles for look in groups_of(questions_of(draft(loaded, "half-known").assembly(), loaded), loaded.vocabulary)]
+    settled = [look.settles for look in looks_to_prove(draft(loaded, "half-known").assembly(), loaded)]
     assert settled == sorted(settled, reverse=True)
 
 
@@ -238,13 +276,13 @@ def open_matters(assembly: Assembly, loaded: LoadedBook) -> int:
 
 def next_look(one: Draft, loaded: LoadedBook, asked_before: set[object], at: str) -> QuestionGroup | None:
     """What is still to be asked at a look; before it is begun, the first of all looks."""
-    left = [q for q in questions_of(one.assembly(), loaded) if q.once not in asked_before]
-    looks = groups_of(left, loaded.vocabulary)
+    left = [q for q in questions_to_prove(one.assembly(), loaded) if q.once not in asked_before]
+    looks = most_settling_first(groups_of(left, loaded.vocabulary))
     return next((look for look in looks if at in ("", look.name)), None)
 
 
 def test_a_question_whose_answers_settle_nothing_by_themselves_is_told_in_two_lines(loaded: LoadedBook) -> None:
-    looks = groups_of(questions_of(draft(loaded, "half-known").assembly(), loaded), loaded.vocabulary)
+    looks = looks_to_prove(draft(loaded, "half-known").assembly(), loaded)
     told = [line for line, _ in question_lines("A shower", looks, loaded.book.rules, 400)]
     at = next(n for n, line in enumerate(told) if "How thick is the membrane's dry film?" in line)
     assert told[at + 1].strip().startswith("Look:") and told[at + 2].startswith("   ") and not told[at + 2].startswith("      ")
@@ -254,14 +292,14 @@ def test_a_question_whose_answers_settle_nothing_by_themselves_is_told_in_two_li
 
 
 def test_every_question_says_what_its_answers_do(loaded: LoadedBook) -> None:
-    for asked in questions_of(draft(loaded, "half-known").assembly(), loaded):
+    for asked in questions_to_prove(draft(loaded, "half-known").assembly(), loaded):
         assert all(effect(choice, loaded.book.rules) for choice in asked.choices)
 
 
 @pytest.mark.parametrize("sample", ["half-known", "tub-surround"])
 def test_the_letter_says_that_nothing_has_been_refused_and_asks_everything(loaded: LoadedBook, sample: str) -> None:
-    questions = questions_of(draft(loaded, sample).assembly(), loaded)
-    letter = "\n".join(letter_lines("A shower", groups_of(questions, loaded.vocabulary), 78))
+    questions = questions_to_prove(draft(loaded, sample).assembly(), loaded)
+    letter = "\n".join(letter_lines("A shower", most_settling_first(groups_of(questions, loaded.vocabulary)), 78))
     assert "Nothing has been refused" in " ".join(letter.split())
     assert not NEVER_SAID.findall(letter)
     asked = set(re.findall(r"\d+\. (.*?)\? ", f"{' '.join(letter.split())} "))
@@ -271,25 +309,25 @@ def test_the_letter_says_that_nothing_has_been_refused_and_asks_everything(loade
 
 
 def test_a_letter_asks_once_what_is_asked_of_several_places(loaded: LoadedBook) -> None:
-    looks = groups_of(questions_of(draft(loaded, "half-known").assembly(), loaded), loaded.vocabulary)
+    looks = looks_to_prove(draft(loaded, "half-known").assembly(), loaded)
     letter = " ".join(" ".join(letter_lines("A shower", looks, 78)).split())
     assert letter.count("What is the tape over the seam or corner bedded in?") == 1
     assert "board seams, walls; inside corners, walls: What is the tape over the seam or corner bedded in?" in letter
 
 
 def test_one_answer_may_say_that_all_is_written(loaded: LoadedBook) -> None:
-    first = questions_of(draft(loaded, "half-known").assembly(), loaded)[0]
+    first = questions_to_prove(draft(loaded, "half-known").assembly(), loaded)[0]
     assert first.asks == "Is everything that is there written down, so that what is not written is not there?"
     after = draft(loaded, "half-known").said(first.subjects[0], first.fact.name, "yes")
     assert "written out in full: yes" in after.text()
-    assert first.fact.name not in {q.fact.name for q in questions_of(after.assembly(), loaded)}
+    assert first.fact.name not in {q.fact.name for q in questions_to_prove(after.assembly(), loaded)}
 
 
 @pytest.mark.parametrize("sample", ["half-known", "tub-surround", "cold-climate-deck"])
 def test_what_an_answer_is_said_to_do_is_what_it_does(loaded: LoadedBook, sample: str) -> None:
     """Of the first dozen questions: each answer written on the page, read again and judged whole."""
     one = draft(loaded, sample)
-    for asked in questions_of(one.assembly(), loaded)[:12]:
+    for asked in questions_to_prove(one.assembly(), loaded)[:12]:
         for choice in asked.choices if not asked.fact.is_amount and not asked.fact.is_together else ():
             word = choice.says.split(" or ")[0]
             if word == "any other":
@@ -330,7 +368,7 @@ def exact_amount(fact: Fact, rng: random.Random, loaded: LoadedBook) -> str:
 @pytest.mark.parametrize("sample", ["tub-surround", "upstairs-stone-floor", "metric-wet-room", "liner-and-mud-shower"])
 def test_answering_every_question_leaves_nothing_open(loaded: LoadedBook, sample: str, seed: int) -> None:
     rng, one, asked_before = random.Random(seed), draft(loaded, sample), set()
-    while questions := [q for q in questions_of(one.assembly(), loaded) if q.once not in asked_before]:
+    while questions := [q for q in questions_to_prove(one.assembly(), loaded) if q.once not in asked_before]:
         asked = rng.choice(questions)
         asked_before.add(asked.once)
         one = one.said(asked.subjects[0], asked.fact.name, an_answer(asked, rng, loaded))
@@ -344,7 +382,7 @@ def test_answering_what_is_not_asked_changes_no_outcome(loaded: LoadedBook, samp
     """Of things that are surely there. What a sum takes as usual is said with its result; where a sum is asked for as a whole,
     its parts are another way to the same answer."""
     assembly, rng = draft(loaded, sample).assembly(), random.Random(7)
-    asked = {q.fact.name for q in questions_of(assembly, loaded)} & set(loaded.vocabulary.facts)
+    asked = {q.fact.name for q in questions_to_prove(assembly, loaded)} & set(loaded.vocabulary.facts)
     derived = {each.fact.name for each in loaded.book.order}
     derived |= {part for name in asked for part in Dependencies(loaded.book).upstream_of(name)}
     same_as = [each.small_sum for each in loaded.book.order if getattr(each.small_sum, "how", "") == "same as"]
@@ -393,11 +431,11 @@ def run(*words: str) -> subprocess.CompletedProcess:
 
 
 def test_the_command_prints_the_first_three_looks_and_counts_the_rest() -> None:
-    told = run("samples/half-known.yaml")
+    told = run("samples/half-known.yaml", "--strict")
     assert told.returncode == 0
     assert re.findall(r"^(\d+)\. ", told.stdout, re.MULTILINE) == ["1", "2", "3"]
     (more,) = re.findall(r"(\d+) further looks would settle less; --all prints every question\.", " ".join(told.stdout.split()))
-    every = run("samples/half-known.yaml", "--all")
+    every = run("samples/half-known.yaml", "--strict", "--all")
     assert len(re.findall(r"^\d+\. ", every.stdout, re.MULTILINE)) == 3 + int(more)
 
 
@@ -421,8 +459,8 @@ def test_of_a_file_with_options_one_is_named(tmp_path: Path) -> None:
 
 
 def test_questions_in_json_are_those_on_paper() -> None:
-    paper = json.loads(run("samples/tub-surround.yaml", "--all", "--format", "json").stdout)
-    told = " ".join(run("samples/tub-surround.yaml", "--all").stdout.split())
+    paper = json.loads(run("samples/tub-surround.yaml", "--strict", "--all", "--format", "json").stdout)
+    told = " ".join(run("samples/tub-surround.yaml", "--strict", "--all").stdout.split())
     questions = [question for look in paper["looks"] for question in look["questions"]]
     assert len(questions) > 10 and paper["further_looks"] == 0 and paper["books"][0]["name"] == "us"
     assert all(question["question"] in told for question in questions)

@@ -36,14 +36,15 @@ def ask(
     interactive: Annotated[bool, typer.Option("--interactive", help="Ask one by one, and write the completed assembly.")] = False,
     letter: Annotated[bool, typer.Option("--letter", help="One request in plain text with every question.")] = False,
     show_all: Annotated[bool, typer.Option("--all", help="Print every question, not the first three looks only.")] = False,
+    strict: Annotated[bool, typer.Option("--strict", help="Everything that is not proved, what settles most first.")] = False,
     option: Option = "",
     write: Write = None,
     book: BookNames = SHELF_BOOK,
     form: Form = "text",
     width: Width = None,
 ) -> None:
-    """Ask only what can still change an outcome, look by look, what settles most first, and say what each answer would do."""
-    from validator.advising.asking import groups_of, questions_of
+    """Ask what can still change the verdict, look by look, what matters most first, and say what each answer would do."""
+    from validator.advising.asking import groups_of, most_settling_first, questions_of, questions_to_prove
     from validator.papers.asking import letter_lines, looks_object, question_lines
 
     if form == "json" and (interactive or letter):
@@ -56,7 +57,9 @@ def ask(
         keep(answer_all(draft, loaded, width), write)
         return
     assembly = draft.assembly()
-    looks, name = groups_of(questions_of(assembly, loaded), loaded.vocabulary), assembly.name or file
+    asked = questions_to_prove(assembly, loaded) if strict else questions_of(assembly, loaded)
+    looks, name = groups_of(asked, loaded.vocabulary), assembly.name or file
+    looks = most_settling_first(looks) if strict else looks
     if letter:
         for line in letter_lines(name, looks, width or 78):
             typer.echo(line)

@@ -1,6 +1,9 @@
-"""The fewest questions that settle an assembly, look by look, and a new assembly begun by asking."""
+"""What is still to be asked of an assembly, look by look, and a new assembly begun by asking."""
 
-from validator.advising.asking.grouping import QuestionGroup, groups_of, merged_alike
-from validator.advising.asking.questions import Choice, Question, effects_of, questions_of
+from validator.advising.asking.grouping import QuestionGroup, groups_of, merged_alike, most_settling_first
+from validator.advising.asking.questions import Choice, Question, effects_of, questions_of, questions_to_prove
 
-__all__ = ["Choice", "QuestionGroup", "Question", "effects_of", "groups_of", "questions_of", "merged_alike"]
+__all__ = [
+    "Choice", "Question", "QuestionGroup", "effects_of", "groups_of", "merged_alike", "most_settling_first", "questions_of",
+    "questions_to_prove",
+]  # fmt: skip

@@ -43,6 +43,11 @@ def groups_of(questions: Iterable[Question], vocabulary: Vocabulary) -> tuple[Qu
     return tuple(looks)
 
 
+def most_settling_first(looks: Iterable[QuestionGroup]) -> tuple[QuestionGroup, ...]:
+    """The looks in the order of how much each settles."""
+    return tuple(sorted(looks, key=lambda look: -look.settles))
+
+
 def merged_alike(questions: Iterable[Question], *, with_choices: bool) -> tuple[tuple[Question, ...], ...]:
     """Questions that ask the same of several places put together; with their choices, only where those are the same too."""
     alike: dict[object, list[Question]] = {}

@@ -92,6 +92,18 @@ def questions_of(assembly: Assembly, loaded: LoadedBook) -> tuple[Question, ...]
     return tuple(_Asker(assembly_as_told(assembly, loaded), loaded).questions(asked))
 
 
+def questions_to_prove(assembly: Assembly, loaded: LoadedBook) -> tuple[Question, ...]:
+    """Every question that stands open strictly, so that with all of them answered everything is proved; what settles most first."""
+    items = check(assembly, loaded, passes=False).open_items
+    asked = [
+        OpenQuestion(facts=(item.fact,), place=item.place, asks=item.asks, look=item.where_to_look, answers=item.answers,
+                     would_be=item.would_be, rules=item.rules)
+        for item in items
+    ]  # fmt: skip
+    weight = {"fail": 2, "warn": 1}
+    return tuple(sorted(_Asker(assembly, loaded).questions(asked), key=lambda q: (-q.settles, -weight.get(q.would_be, 0), -q.open)))
+
+
 def effects_of(asked: Sequence[OpenQuestion], assembly: Assembly, loaded: LoadedBook) -> tuple[str, ...]:
     """Of each question as told, which answers would fail, or else warn: `under 1-1/8 in fails`; empty where none does alone."""
     asker = _Asker(assembly_as_told(assembly, loaded), loaded)
@@ -186,7 +198,7 @@ class _Asker:
         return Question(
             fact=fact,
             subjects=site.subjects,
-            asks=fact.ask or site.item.asks,
+            asks=site.item.asks if len(site.item.facts) == 1 else fact.ask,
             look=fact.look or site.item.look,
             answers=fact.answers or site.item.answers,
             would_be=site.item.would_be,
