@@ -9,7 +9,7 @@ from validator.engines.outcomes import OPEN_OUTCOMES, Outcome
 from validator.facts.subjects import Disagreement, Subject
 from validator.judging.loading import LoadedBook
 from validator.judging.open_items import PlacedJudgement
-from validator.judging.report import FactLine, Finding, SourceLine
+from validator.judging.report import SAID_TWO_WAYS, FactLine, Finding, SourceLine
 from validator.rulebook.book import Book
 from validator.rulebook.rule import SEVERITIES
 from validator.rulebook.sources import Cited
@@ -107,7 +107,7 @@ def disagreement_finding(disagreement: Disagreement, subject: Subject, book: Boo
     fact = disagreement.fact
     said = "; ".join(f"{who}: {what}" for who, what in disagreement.said)
     return Finding(
-        rule="said-two-ways",
+        rule=SAID_TWO_WAYS,
         title="What is written agrees with itself",
         place=disagreement.place,
         outcome="open",

@@ -11,7 +11,7 @@ from validator.engines.deriving import DerivedPlace
 from validator.engines.outcomes import OPEN_OUTCOMES, Outcome
 from validator.facts.vocabulary import Fact
 from validator.judging.loading import LoadedBook
-from validator.judging.report import OpenItem
+from validator.judging.report import SAID_TWO_WAYS, OpenItem
 from validator.rulebook.conditions import facts_read
 from validator.rulebook.english import name_of
 from validator.rulebook.rule import SEVERITIES
@@ -70,7 +70,7 @@ class OpenItems:
         """Ask for a fact of which two things are said; `gravest` is the worst that a rule reading it could come to."""
         item = self.questions.setdefault(fact, _Question(fact))
         item.places[place] = None
-        item.rules["said-two-ways"] = None
+        item.rules[SAID_TWO_WAYS] = None
         item.could_be(gravest)
 
     def items(self) -> tuple[OpenItem, ...]:

@@ -1,11 +1,13 @@
 """The report of one assembly, from which every paper is made: findings, open items, counts."""
 
 import hashlib
+from dataclasses import replace
 
 from validator.assembly import Assembly
 from validator.language.record import record
 from validator.rulebook.book import Book
 
+SAID_TWO_WAYS = "said-two-ways"  # the finding that what is written disagrees with itself
 DEFERENCE = (
     "Local code, the product's own instructions and licensed practice come first; this report takes the place of none of them."
 )
@@ -200,3 +202,24 @@ def books_of(book: Book) -> tuple[BookLine, ...]:
 def fingerprint_of(assembly: Assembly, book: Book) -> str:
     """What every paper on one description by the same books carries."""
     return hashlib.sha256(f"{assembly.fingerprint}{book.fingerprint}".encode()).hexdigest()[:16]
+
+
+def report_as_told(report: Report) -> Report:
+    """The report with the verdict as told in place of the strict one, for papers that people act on.
+
+    What passes is what was proved; advice, and what is said two ways, stand as they do strictly.
+    """
+    told = report.as_told
+    kept = tuple(f for f in report.findings if f.outcome in ("pass", "advice") or f.rule == SAID_TWO_WAYS)
+    asked = [each for each in told.questions if each.would_be]
+    items = tuple(
+        OpenItem(fact=each.facts[0], place=each.place, question=each.asks, where_to_look=each.look, answers=each.answers,
+                 would_be=each.would_be, rules=each.rules)
+        for each in asked
+    )  # fmt: skip
+    could = told.could_become and f", could become {told.could_become}"
+    counts = replace(report.counts, failed=told.failed, warned=told.warned, open=len(items), waiting=len(told.questions) - len(asked))
+    return replace(
+        report, outcome=f"{told.outcome}{could}", counts=counts, findings=(*told.findings, *kept), open_items=items,
+        exit_status=told.exit_status,
+    )

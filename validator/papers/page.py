@@ -46,6 +46,8 @@ class Part(NamedTuple):
     cautions: tuple[str, ...]
     perhaps: tuple[str, ...]
     waits_on: dict[int, tuple[Finding, ...]]
+    failures: tuple[Mark, ...]
+    usual: tuple[str, ...]  # what was taken as usual, each once
 
 
 def page(assemblies: Sequence[Assembly], reports: Sequence[Report], loaded: LoadedBook, *, date: str = "") -> str:
@@ -105,6 +107,8 @@ def part_of(assembly: Assembly, report: Report, loaded: LoadedBook, name: str) -
             m.number: tuple(open_by_rule[rule][0] for rule in m.question.rules if rule in open_by_rule)
             for m in marks if m.question is not None
         },
+        failures=tuple(m for m in marks if m.outcome in COUNTS),
+        usual=tuple(dict.fromkeys(f"{each.fact.replace('.', ' ')} {each.text}" for each in report.as_told.usual)),
     )  # fmt: skip
 
 
