@@ -400,7 +400,9 @@ def test_answering_what_is_not_asked_changes_no_outcome(loaded: LoadedBook, samp
             answer = known_answer(fact, value, rng, loaded)
             if answer is None:
                 continue
-            _, after = judge_varying(loaded.engine, with_fact(subject, name, answer, fact.thing))
+            known, after = judge_varying(loaded.engine, with_fact(subject, name, answer, fact.thing))
+            if known.disagreements:
+                continue  # it cannot be so beside what is written, and that is asked by itself
             same = {j.compiled.rule.name: plain(j) for j in after if j.compiled.rule.severity != "advice"}
             assert same == outcomes, f"{name} at {subject.name}"
 

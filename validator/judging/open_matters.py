@@ -109,6 +109,10 @@ class OpenMatters:
             now = [leaf for leaf in self.explainer.open_leaves(rule.requires, vector) if not self._is_work(leaf, vector, derived)]
             kind, conditions = (QUESTION, tuple(now)) if now else (CHECK, conditions)
         asked = self.explainer.asks(conditions, vector, derived)
+        if kind == QUESTION:
+            # Part of a sum may hang on the work; then the rest of it is asked, or all of it is a check.
+            answerable = [name for name in asked if self.vocabulary.fact(name).known_from not in WORK_OR_RECORD]
+            kind, asked = (QUESTION, answerable) if answerable or not asked else (CHECK, asked)
         asks = tuple(dict.fromkeys(self._key(name, roles) for name in asked))
         if kind == QUESTION and asks and not self._leads(rule) and all(name in self.role_flags.values() for name in asks):
             kind = WAITS  # on a role's own question
