@@ -170,7 +170,7 @@ def test_every_usual_answer_taken_gives_an_assembly_that_check_reads(loaded: Loa
     draft: Draft = first_page(words, beginning, loaded)
     for question in first_questions(words, beginning):
         if question.usual:
-            draft = draft.said(place_of(draft, question), question.fact.name, question.usual)
+            draft = draft.said(place_of(draft, question.fact.name, question.at), question.fact.name, question.usual)
     assert draft.assembly().subjects
 
 
@@ -182,22 +182,47 @@ def test_every_usual_answer_taken_gives_an_assembly_that_check_reads(loaded: Loa
         ("heated bathroom floor over gypsum underlayment", {("heat", "there"), ("self-leveling underlayment.base", "gypsum")}, ()),
         ("tiled stair outdoors", set(), ("tiled", "outdoors")),
         ("steam shower with a skylight", {("steam", "there")}, ("skylight",)),
+        ("shower with mud bed, cement board and roll-on membrane",
+         {("mortar bed", "there"), ("board.material", "cement"), ("membrane.kind", "roll-on")}, ()),
+        ("shower with foam board, porcelain tile, no bench and a niche",
+         {("board.material", "foam"), ("tile.body", "porcelain"), ("bench", "none"), ("niche", "there")}, ()),
+        ("kitchen floor on joists with uncoupling mat", {("isolation membrane.kind", "uncoupling mat")}, ()),
     ],
 )  # fmt: skip
 def test_what_the_words_say_is_written_and_what_was_not_read_is_told(loaded: LoadedBook, words: str, written: set, ignored: tuple) -> None:
     beginning = begun(words, read_beginnings(shelf() / "beginnings.yaml", loaded.vocabulary))
-    said = already_said(words, beginning)
-    assert {(question.fact.name, question.says) for question in said} == written
-    assert not_read(words, beginning) == ignored
-    asked = {(question.fact.name, question.at) for question in first_questions(words, beginning)}
-    assert not asked & {(question.fact.name, question.at) for question in said}
+    said = already_said(words, beginning, first_page(words, beginning, loaded))
+    assert {(each.fact, each.says) for each in said} == written
+    assert not_read(words, beginning, said) == ignored
+    asked = {(question.fact.name, question.at) for question in first_questions(words, beginning, said)}
+    assert not asked & {(each.fact, each.at) for each in said}
+
+
+def test_a_question_is_explained_left_for_later_and_gone_back_to(tmp_path: Path) -> None:
+    path = tmp_path / "new.yaml"
+    child = spawned("describe", "tub surround", "--write", str(path))
+    assert "Usual: house" in asked(child)
+    child.sendline("?")
+    assert "Look: " in asked(child)
+    child.sendline("house")
+    assert "Usual: renovation" in asked(child)
+    child.sendline("back")
+    assert "Usual: house" in asked(child)
+    child.sendline("hotel")
+    assert "Usual: renovation" in asked(child)
+    child.sendline("not built yet")
+    asked(child)
+    child.sendintr()
+    child.expect(pexpect.EOF)
+    text = path.read_text()
+    assert "building: hotel" in text and "work:" not in text
 
 
 def test_a_curbless_shower_is_begun_without_a_curb(tmp_path: Path, loaded: LoadedBook) -> None:
     path = tmp_path / "new.yaml"
     child = spawned("describe", "curbless steam shower by the skylight", "--write", str(path))
     said = asked(child)
-    assert "Written, as you said it: shower floor, the curb or threshold of the shower: none." in said
+    assert "Written, as you said it: shower floor, curb: none." in said
     assert "Nothing was taken from: skylight." in said
     child.sendintr()
     child.expect(pexpect.EOF)

@@ -82,7 +82,7 @@ class StatementReader:
         """The things of some sorts that a word could be the kind of: `plywood` is a board or a subfloor panel."""
         return [
             thing for thing in self.vocabulary.things.values()
-            if thing.sort in sorts and thing.named_by and self._reads(thing, thing.named_by, word, ("word",))
+            if thing.sort in sorts and thing.named_by and self.reads(thing, thing.named_by, word, ("word",))
         ]  # fmt: skip
 
     def compound(self, word: str) -> tuple[Thing, str] | None:
@@ -92,7 +92,7 @@ class StatementReader:
             thing, before = self.thing_of(" ".join(words[cut:]), ("layer",)), " ".join(words[:cut])
             if thing is None or before in NONE_WORDS or before in THERE_WORDS:
                 continue
-            if any(self._reads(thing, name, before, _BEFORE_A_NAME) for name in (thing.named_by, *thing.alone) if name):
+            if any(self.reads(thing, name, before, _BEFORE_A_NAME) for name in (thing.named_by, *thing.alone) if name):
                 return thing, before
         return None
 
@@ -121,7 +121,12 @@ class StatementReader:
             return "it belongs under the place that it is a part of"
         return ""
 
-    def _reads(self, thing: Thing, attribute: str, text: str, kinds: tuple[str, ...] = ()) -> bool:
+    def word_called(self, name: str) -> str:
+        """The word that a thing's other name says of it: `cement board` says cement; empty where the name says none."""
+        return next((self.called[form] for form in singular(_joined(name)) if form in self.called), "")
+
+    def reads(self, thing: Thing, attribute: str, text: str, kinds: tuple[str, ...] = ()) -> bool:
+        """Whether a text can be read as a fact of a thing; of some kinds only, if they are named."""
         fact = self.vocabulary.facts[f"{thing.name}.{attribute}"]
         try:
             possible.read(fact, text)
@@ -177,7 +182,7 @@ class StatementReader:
             self.note(node.where, f"`{key.text}: {text}` is taken as not stated", "a range, or words joined with `or`")
         self._keep(fact, key, node, found, known)
         for name in fact.gives if fact.is_word and not given else ():
-            if found.origin == STATED and self._reads(self.vocabulary.things[fact.thing], name.partition(".")[2], text):
+            if found.origin == STATED and self.reads(self.vocabulary.things[fact.thing], name.partition(".")[2], text):
                 self.fact(self.vocabulary.facts[name], key, node, known, given=True)  # `marble` is a stone, and says which
         for name, edge in edges.items():
             self._keep(self.vocabulary.facts[name], key, node, edge._replace(where=node.where), known)
@@ -303,7 +308,7 @@ class StatementReader:
             said.presence = MAYBE
         elif word in THERE_WORDS:
             said.presence = THERE
-        elif other := next((name for name in self._alone(thing) if self._reads(thing, name, node.text)), ""):
+        elif other := next((name for name in self._alone(thing) if self.reads(thing, name, node.text)), ""):
             self.fact(self.vocabulary.facts[f"{thing.name}.{other}"], key, node, said.known)
         elif thing.named_by:
             self._named(said, self.vocabulary.facts[f"{thing.name}.{thing.named_by}"], key, node)
@@ -321,8 +326,8 @@ class StatementReader:
         for cut in range(1, len(words)):
             for alone, rest in ((words[:cut], words[cut:]), (words[cut:], words[:cut])):
                 one, other = " ".join(alone), " ".join(rest)
-                name = next((each for each in thing.alone if self._reads(thing, each, one)), "")
-                if name and self._reads(thing, thing.named_by, other, ("word",)):
+                name = next((each for each in thing.alone if self.reads(thing, each, one)), "")
+                if name and self.reads(thing, thing.named_by, other, ("word",)):
                     return name, one, other
         return "", "", text
 

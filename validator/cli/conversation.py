@@ -1,6 +1,7 @@
 """Questions asked one by one in the terminal. An answer that means nothing is explained and asked again.
 
-Enter leaves a question open, `?` says what each answer would do, `stop` or Ctrl-C ends and keeps what was answered.
+Enter leaves a question open, as does `not built yet`; `?` explains and asks again; `back` goes back to the question before;
+`stop` or Ctrl-C ends and keeps what was answered.
 """
 
 from collections.abc import Iterator
@@ -16,21 +17,30 @@ from validator.papers.wrapping import wrapped
 
 if TYPE_CHECKING:
     from validator.advising.asking import Question
-    from validator.advising.asking.new_assembly import JobTemplate
+    from validator.advising.asking.new_assembly import FirstQuestion, JobTemplate
     from validator.assembly.draft import Draft
     from validator.facts.vocabulary import Fact
     from validator.judging.loading import LoadedBook
 
-HOW = "Enter leaves a question open; ? says what each answer would do; stop or Ctrl-C ends and keeps what was answered."
-FIRST_HOW = (
-    "What is usual is shown, and taken only where you answer `=`. Enter leaves a question open; stop or Ctrl-C ends and "
-    "keeps what was answered."
+HOW = (
+    "Enter leaves a question open, and so does `not built yet`; ? explains, and says what each answer would do; back goes to "
+    "the question before; stop or Ctrl-C ends and keeps what was answered."
 )
+FIRST_HOW = (
+    "What is usual is shown, and taken only where you answer `=`. Enter leaves a question open, and so does `not built yet`; "
+    "? explains; back goes to the question before; stop or Ctrl-C ends and keeps what was answered."
+)
+NOT_YET = ("not built yet", "not yet", "not done yet", "later")
+BACK = ("back", "b")
 ENDS = ("stop", "quit", "exit", "q")
 
 
 class Stopped(Exception):
     """Whoever answers has had enough."""
+
+
+class WentBack(Exception):
+    """Whoever answers wants the question before once more."""
 
 
 def answer_all(draft: "Draft", loaded: "LoadedBook", width: int | None) -> "Draft":
@@ -39,7 +49,8 @@ def answer_all(draft: "Draft", loaded: "LoadedBook", width: int | None) -> "Draf
     from validator.papers.asking import title_of
 
     print_lines(wrapped(HOW, columns(width)))
-    asked: set[object] = set()
+    asked: list[object] = []
+    before: list[Draft] = []  # for each question asked, the draft as it was
     answered, at = 0, ""
     try:
         while True:
@@ -55,8 +66,17 @@ def answer_all(draft: "Draft", loaded: "LoadedBook", width: int | None) -> "Draf
                 print_lines(wrapped(title_of(look), columns(width), bold=True))
                 at = look.name
             typer.echo(f"{len(questions)} open; {answered} answered.")
-            after = _answered(draft, question, loaded, width)
-            asked.add(question.once)
+            try:
+                after = _answered(draft, question, loaded, width)
+            except WentBack:
+                if not before:
+                    typer.echo("   This is the first question.")
+                    continue
+                asked.pop()
+                answered, draft = answered - (before[-1] is not draft), before.pop()
+                continue
+            asked.append(question.once)
+            before.append(draft)
             if after is not None:
                 draft, answered = after, answered + 1
     except Stopped:
@@ -65,43 +85,28 @@ def answer_all(draft: "Draft", loaded: "LoadedBook", width: int | None) -> "Draf
     return draft
 
 
-def begin(draft: "Draft", words: str, beginning: "Beginning", width: int | None) -> "tuple[Draft, bool]":
+def begin(draft: "Draft", words: str, beginning: "JobTemplate", width: int | None) -> "tuple[Draft, bool]":
     """The page with its first questions answered; and whether to go on with what is still open."""
     from validator.advising.asking.new_assembly import already_said, first_questions, not_read, place_of
 
     print_lines(wrapped(FIRST_HOW, columns(width)))
-    for question in already_said(words, beginning):
-        draft = draft.said(place_of(draft, question), question.fact.name, question.says)
-        what = f"{question.fact.what[:1].lower()}{question.fact.what[1:]}"
-        print_lines(wrapped(f"Written, as you said it: {question.at}, {what}: {question.says}.", columns(width)))
-    ignored = not_read(words, beginning)
+    said_already = already_said(words, beginning, draft)
+    for each in said_already:
+        draft = draft.said(place_of(draft, each.fact, each.at), each.fact, each.says)
+        print_lines(wrapped(f"Written, as you said it: {each.at}, {each.fact.replace('.', ' ')}: {each.says}.", columns(width)))
+    ignored = not_read(words, beginning, said_already)
     if ignored:
         said = f"Nothing was taken from: {', '.join(ignored)}. Say it where it is asked, or write it in the file."
         print_lines(wrapped(said, columns(width)))
     try:
-        for question in first_questions(words, beginning):
-            fact = question.fact
-            place = place_of(draft, question)
-            where = f"{question.at}, " if question.at else ""
-            typer.echo("")
-            print_lines(wrapped(f"{where}{fact.what}. {fact.ask or ''}".strip(), columns(width), bold=True))
-            if fact.words and fact.kind != "presence":
-                print_lines(wrapped(f"One of: {', '.join(fact.words)}.", columns(width), "   "))
-            if question.usual:
-                print_lines(wrapped(f"Usual: {question.usual}. `=` takes it.", columns(width), "   "))
-            for said in answers():
-                if said == "=" and not question.usual:
-                    typer.echo("   Nothing is usual here: write it, or leave it open with Enter.")
-                    continue
-                said = question.usual if said == "=" else said
-                if plainly(said) in NOT_SAID:
-                    break
-                problem = slip(fact, said, ", ".join(fact.words) or "an amount with its unit")
-                if problem:
-                    typer.echo(f"   {problem}")
-                    continue
-                draft = draft.said(place, fact.name, said)
-                break
+        questions, before, turn = first_questions(words, beginning, said_already), [], 0
+        while turn < len(questions):
+            try:
+                before[turn:] = [draft]
+                draft, turn = _first_answered(draft, questions[turn], width), turn + 1
+            except WentBack:
+                turn = max(turn - 1, 0)
+                draft = before[turn]
         typer.echo("")
         typer.echo("Go on with what could still change an outcome? yes or no")
         for said in answers():
@@ -112,6 +117,37 @@ def begin(draft: "Draft", words: str, beginning: "Beginning", width: int | None)
         typer.echo("")
         typer.echo("Stopped; what was answered is kept.")
     return draft, False
+
+
+def _first_answered(draft: "Draft", question: "FirstQuestion", width: int | None) -> "Draft":
+    """The draft with one of the first questions answered, or left open. Raises Stopped and WentBack."""
+    from validator.advising.asking.new_assembly import place_of
+
+    fact = question.fact
+    where = f"{question.at}, " if question.at else ""
+    accepted = ", ".join(fact.words) or "an amount with its unit"
+    typer.echo("")
+    print_lines(wrapped(f"{where}{fact.what}. {fact.ask or ''}".strip(), columns(width), bold=True))
+    if fact.words and fact.kind != "presence":
+        print_lines(wrapped(f"One of: {', '.join(fact.words)}.", columns(width), "   "))
+    if question.usual:
+        print_lines(wrapped(f"Usual: {question.usual}. `=` takes it.", columns(width), "   "))
+    for said in answers():
+        if said == "?":
+            print_lines(wrapped(f"Look: {fact.look} Accepted: {accepted}.", columns(width), "   "))
+            continue
+        if said == "=" and not question.usual:
+            typer.echo("   Nothing is usual here: write it, or leave it open with Enter.")
+            continue
+        said = question.usual if said == "=" else said
+        if plainly(said) in NOT_SAID:
+            break
+        problem = slip(fact, said, accepted)
+        if problem:
+            typer.echo(f"   {problem}")
+            continue
+        return draft.said(place_of(draft, fact.name, question.at), fact.name, said)
+    return draft
 
 
 def _answered(draft: "Draft", question: "Question", loaded: "LoadedBook", width: int | None) -> "Draft | None":
@@ -150,7 +186,9 @@ def answers(prompt: str = "> ") -> Iterator[str]:
             raise Stopped from None
         if said.casefold() in ENDS:
             raise Stopped
-        yield said
+        if said.casefold() in BACK:
+            raise WentBack
+        yield "" if said.casefold() in NOT_YET else said
 
 
 def what_is_wrong(question: "Question", said: str) -> str:

@@ -4,10 +4,14 @@ What is usual is shown with its question and never taken without an answer. The 
 the vocabulary.
 """
 
+from collections.abc import Iterable
 from pathlib import Path
 from typing import NamedTuple
 
+from validator.advising.asking.listening import Heard, heard
 from validator.assembly.draft import Draft
+from validator.engines.as_told import stands_in
+from validator.assembly.statement_reading import StatementReader
 from validator.facts import possible
 from validator.facts.possible import NotPossible
 from validator.facts.subjects import Subject
@@ -88,24 +92,45 @@ def begun(words: str, beginnings: tuple[JobTemplate, ...]) -> JobTemplate | None
     return min(named, key=lambda each: each[:2])[2] if named else None
 
 
-def already_said(words: str, beginning: JobTemplate) -> tuple[FirstQuestion, ...]:
-    """What the words say themselves, so that it is written and not asked."""
-    return tuple(question for question in beginning.questions if question.says and _is_said(question, words))
+def already_said(words: str, beginning: JobTemplate, draft: Draft) -> tuple[Heard, ...]:
+    """What the words say themselves, so that it is written and not asked: by the beginning's own lines, or by the vocabulary."""
+    own = [
+        Heard(question.at, question.fact.name, question.says, next((word for word in question.when_said if f" {word} " in _plain(words)), ""))
+        for question in beginning.questions if question.says and _is_said(question, words)
+    ]  # fmt: skip
+    asked_at: dict[str, str] = {}
+    for question in beginning.questions:
+        if question.at:
+            asked_at.setdefault(question.fact.thing, question.at)
+    reader = StatementReader(draft.vocabulary, draft.catalogue, [])
+    said = {(each.at, each.fact.partition(".")[0]) for each in own}
+    more = heard(_without(words, beginning), draft.assembly().subjects, asked_at, reader)
+    return (*own, *(each for each in more if (each.at, each.fact.partition(".")[0]) not in said))
 
 
-def first_questions(words: str, beginning: JobTemplate) -> tuple[FirstQuestion, ...]:
-    """What is asked first, given what was said."""
-    said = {(question.fact.name, question.at) for question in already_said(words, beginning)}
+def _without(words: str, beginning: JobTemplate) -> str:
+    """The words without those that only name the job, commas kept: `shower with mud bed` speaks of the bed."""
+    low = words.casefold()
+    for said in beginning.said:
+        low = low.replace(said, " , ", 1)
+    return low
+
+
+def first_questions(words: str, beginning: JobTemplate, said: Iterable[Heard] = ()) -> tuple[FirstQuestion, ...]:
+    """What is asked first, given what was said: nothing again, and nothing of what is said not to be there."""
+    facts = {(each.at, each.fact) for each in said} | {(each.at, each.fact.partition(".")[0]) for each in said}
+    gone = {(each.at, each.fact) for each in said if each.says == "none"}
     return tuple(
         question for question in beginning.questions
-        if not question.says and _is_said(question, words) and (question.fact.name, question.at) not in said
+        if not question.says and _is_said(question, words)
+        and (question.at, question.fact.name) not in facts and (question.at, question.fact.thing) not in gone
     )  # fmt: skip
 
 
-def not_read(words: str, beginning: JobTemplate) -> tuple[str, ...]:
+def not_read(words: str, beginning: JobTemplate, said: Iterable[Heard] = ()) -> tuple[str, ...]:
     """The words from which nothing was taken."""
     low = _plain(words)
-    taken = [*beginning.said, *(word for question in beginning.questions for word in question.when_said)]
+    taken = [*beginning.said, *(word for question in beginning.questions for word in question.when_said), *(each.words for each in said)]
     for phrase in sorted(taken, key=len, reverse=True):
         low = low.replace(f" {phrase} ", "  ")
     return tuple(word for word in low.split() if word not in SMALL_WORDS)
@@ -113,7 +138,7 @@ def not_read(words: str, beginning: JobTemplate) -> tuple[str, ...]:
 
 def _is_said(question: FirstQuestion, words: str) -> bool:
     low = _plain(words)
-    return not question.when_said or any(f" {said} " in low for said in question.when_said)
+    return not question.when_said or any(stands_in(said, low) for said in question.when_said)
 
 
 def _plain(words: str) -> str:
@@ -138,10 +163,10 @@ def _fresh(places: Entries) -> Entries:
     return editing.entries(*pairs)
 
 
-def place_of(draft: Draft, question: FirstQuestion) -> Subject:
-    """Where a first question is answered: its place, or for the job and its framing the first."""
+def place_of(draft: Draft, fact: str, at: str) -> Subject:
+    """Where a first answer is written: its place, or for the job and its framing the first."""
     subjects = draft.assembly().subjects
-    sort = draft.vocabulary.things[question.fact.thing].sort
-    if not question.at:
+    if not at:
+        sort = draft.vocabulary.things[fact.partition(".")[0]].sort
         return next(s for s in subjects if s.sort == ("job" if sort in ("job", "record") else "place"))
-    return next(s for s in subjects if s.name == question.at)
+    return next(s for s in subjects if s.name == at)
