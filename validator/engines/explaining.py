@@ -62,7 +62,7 @@ class Explainer:
     def explain(self, rule: Rule, vector: Vector, found: DerivedPlace) -> Explanation:
         """The trail of one rule over one vector."""
         trail = Explanation()
-        self._found_and_needed(rule, vector, found, trail)
+        trail.found, trail.needed = self.found_and_needed(rule, vector, found)
         read: dict[str, None] = {}
         for condition in rule.conditions():
             for leaf in leaves(condition):
@@ -76,17 +76,18 @@ class Explainer:
 
     # -- found and needed -------------------------------------------------------------------------------------------------
 
-    def _found_and_needed(self, rule: Rule, vector: Vector, found: DerivedPlace, trail: Explanation) -> None:
+    def found_and_needed(self, rule: Rule, vector: Vector, found: DerivedPlace) -> tuple[str, str]:
+        """What was found of the comparisons that decide a requirement, and what they need."""
         deciding = [leaf for leaf in self._unmet(rule.requires, vector)] or list(leaves(rule.requires))
         said: dict[str, str] = {}
         for leaf in deciding:
             for name in self._facts_of_leaf(leaf, keys=False):
                 said[name] = self.value_in_words(name, vector, found)
-        trail.found = "; ".join(f"{english.name_of(self.vocabulary, name)} {value}" for name, value in said.items())
+        told = "; ".join(f"{english.name_of(self.vocabulary, name)} {value}" for name, value in said.items())
         needed = rule.requires
         if isinstance(needed, Group) and needed.how == "all of" and len(deciding) < len(needed.members):
             needed = Group("all of", tuple(deciding)) if len(deciding) > 1 else deciding[0]
-        trail.needed = english.condition(needed, self.book, lambda name: vector[self.vocabulary.slot(name)])
+        return told, english.condition(needed, self.book, lambda name: vector[self.vocabulary.slot(name)])
 
     def _unmet(self, condition: Condition, vector: Vector) -> list[Leaf]:
         """The comparisons of a requirement that are not surely met."""

@@ -27,18 +27,21 @@ def outcome_word(judgement: Judgement) -> str:
     return "open" if outcome in OPEN_OUTCOMES else judgement.severity
 
 
+def place_of(judgement: Judgement, derived: DerivedPlace) -> str:
+    """The name of the place, and of the layer where one of several was judged."""
+    place = derived.subject.name
+    return f"{place}, {judgement.layer.name or judgement.layer.thing}" if judgement.layer is not None else place
+
+
 def finding_of(placed: PlacedJudgement, loaded: LoadedBook, *, shown: bool = True) -> Finding:
     """Takes a judgement that is told, returns its finding with reasons, sources and facts; `shown`: also what shows them."""
     judgement, derived = placed.judgement, placed.derived
     rule, explainer = judgement.compiled.rule, loaded.explainer
     trail = explainer.explain(rule, judgement.vector, derived)
-    place = derived.subject.name
-    if judgement.layer is not None:
-        place = f"{place}, {judgement.layer.name or judgement.layer.thing}"
     return Finding(
         rule=rule.name,
         title=rule.title,
-        place=place,
+        place=place_of(judgement, derived),
         outcome=outcome_word(judgement),
         would_be=judgement.severity if judgement.outcome in OPEN_OUTCOMES else "",
         heading=_heading(judgement, loaded),

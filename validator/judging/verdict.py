@@ -13,7 +13,7 @@ from validator.engines.outcomes import Outcome
 from validator.engines.varying import judge_varying
 from validator.facts.possible import STATED, Known
 from validator.facts.vocabulary import NONE, Fact
-from validator.judging.findings import finding_of, merge_alike
+from validator.judging.findings import finding_of, merge_alike, place_of
 from validator.judging.loading import LoadedBook
 from validator.judging.open_items import PlacedJudgement
 from validator.judging.open_matters import OpenMatters
@@ -116,10 +116,10 @@ class _Verdict:
         stated = all(vector[0] >> self.vocabulary.slot(leaf.fact) & 1 for leaf in required)
         if not required or not stated or rule.name in self.sound:
             return
-        finding = self._finding(judgement, derived, judgement.outcome)
+        found, needed = self.loaded.explainer.found_and_needed(rule, vector, derived)
         measured = any(self.vocabulary.fact(leaf.fact).is_amount for leaf in required)
-        self.sound[rule.name] = SoundLine(rule=rule.name, title=rule.title, place=finding.place, found=finding.found,
-                                          needed=finding.needed, measured=measured)  # fmt: skip
+        self.sound[rule.name] = SoundLine(rule=rule.name, title=rule.title, place=place_of(judgement, derived), found=found,
+                                          needed=needed, measured=measured)  # fmt: skip
 
     def _unread(self, place: PlaceRead) -> None:
         """What was stated here and bears on nothing that could apply here."""

@@ -5,7 +5,7 @@ not load pydantic, which takes half as long as a whole check.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, fields
+from dataclasses import MISSING, FrozenInstanceError, dataclass, fields
 from functools import cache
 from typing import Any, TypeVar, dataclass_transform
 
@@ -17,9 +17,51 @@ Kind = TypeVar("Kind")
 
 @dataclass_transform(frozen_default=True, kw_only_default=True)
 def record(kind: type[Kind]) -> type[Kind]:
-    """Takes a class of named parts, returns it as a frozen dataclass that is made by naming them."""
-    kind.__repr__ = _in_short  # type: ignore[method-assign]  # one for all: making one for each is slow to import
-    return dataclass(frozen=True, kw_only=True, repr=False)(kind)
+    """Takes a class of named parts, returns it as a frozen dataclass that is made by naming them.
+
+    All records share what they do; a dataclass that is left to write it for each kind takes a millisecond a kind to import.
+    """
+    made = dataclass(init=False, eq=False, repr=False, match_args=False)(kind)
+    for name, shared in _SHARED.items():
+        setattr(made, name, shared)
+    return made
+
+
+@cache
+def _parts_of(kind: type) -> tuple[frozenset[str], frozenset[str], dict[str, Callable[[], object]]]:
+    """The names of a record's parts, of those that must be given, and what makes those that are made anew for each."""
+    every = fields(kind)
+    made = {each.name: each.default_factory for each in every if each.default_factory is not MISSING}
+    needed = frozenset(each.name for each in every if each.default is MISSING and each.name not in made)
+    return frozenset(each.name for each in every), needed, made
+
+
+def _init(self: Any, /, **parts: object) -> None:
+    names, needed, made = _parts_of(self.__class__)
+    if not needed <= parts.keys() <= names:
+        wrong = sorted(needed - parts.keys()) or sorted(parts.keys() - names)
+        raise TypeError(f"{type(self).__name__} is made by naming its parts; look at {', '.join(wrong)}")
+    held = self.__dict__
+    held.update(parts)  # what is not named is as its class says
+    for name, make in made.items():
+        if name not in parts:
+            held[name] = make()
+
+
+def _values(self: Any) -> tuple[object, ...]:
+    return tuple([getattr(self, name) for name in type(self).__dataclass_fields__])
+
+
+def _eq(self: Any, other: object) -> bool:
+    return _values(self) == _values(other) if type(other) is type(self) else NotImplemented
+
+
+def _hash(self: Any) -> int:
+    return hash(_values(self))
+
+
+def _never(self: Any, name: str, *value: object) -> None:
+    raise FrozenInstanceError(f"{type(self).__name__}.{name} never changes")
 
 
 def _in_short(self: Any) -> str:
@@ -34,6 +76,11 @@ def _part(value: object) -> str:
         return f"<{len(value)} {type(value[0]).__name__}>"
     text = repr(value)
     return text if len(text) <= LONGEST else f"{text[:LONGEST]}..."
+
+
+_SHARED = {
+    "__init__": _init, "__eq__": _eq, "__hash__": _hash, "__setattr__": _never, "__delattr__": _never, "__repr__": _in_short,
+}  # fmt: skip
 
 
 def proved(kind: type, /, **parts: object) -> Any:

@@ -7,6 +7,7 @@ to tell. Everything is in the full report.
 import re
 import textwrap
 from collections.abc import Iterator, Sequence
+from itertools import accumulate
 from typing import NamedTuple
 
 from validator.judging.report import DEFERENCE, AsTold, Check, Finding, OpenQuestion, Report, SoundLine
@@ -177,7 +178,9 @@ def _name(fact: str) -> str:
 
 def _row(word: str, texts: Sequence[str], width: int, most: int, *, after: str = "") -> Iterator[Line]:
     """Texts in a row after a word, as many as `most` lines hold; how many are left out is said."""
-    for count in range(len(texts), 0, -1):
+    room = accumulate(len(text) + 2 for text in texts)
+    might_fit = sum(1 for length in room if length <= most * width)  # whoever tries them all wraps a long row very often
+    for count in range(max(might_fit, min(len(texts), 1)), 0, -1):
         left = f"; and {len(texts) - count} more" if count < len(texts) else ""
         lines = list(_under(word, after + "; ".join(texts[:count]) + left, width, bold=False))
         if len(lines) <= most or count == 1:
