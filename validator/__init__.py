@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from validator.assembly.reading import Assembly as Assembly
     from validator.judging.report import (
         AsTold as AsTold, BookLine as BookLine, Check as Check, Counts as Counts, FactLine as FactLine, Finding as Finding,
-        OpenItem as OpenItem, Question as Question, Report as Report, SoundLine as SoundLine, SourceLine as SourceLine,
+        OpenItem as OpenItem, OpenQuestion as OpenQuestion, Report as Report, SoundLine as SoundLine, SourceLine as SourceLine,
         UsualLine as UsualLine,
     )  # fmt: skip
     from validator.language.source import (
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     )  # fmt: skip
 
 _REPORT = (
-    "AsTold", "BookLine", "Check", "Counts", "FactLine", "Finding", "OpenItem", "Question", "Report", "SoundLine", "SourceLine",
+    "AsTold", "BookLine", "Check", "Counts", "FactLine", "Finding", "OpenItem", "OpenQuestion", "Report", "SoundLine", "SourceLine",
     "UsualLine",
 )  # fmt: skip
 _HOMES = {

@@ -15,6 +15,8 @@ DEFERENCE = (
 
 @record
 class SourceLine:
+    """A passage that a finding rests on: its title and edition, what standing it has, and how it is known."""
+
     title: str
     section: str
     edition: str
@@ -156,6 +158,8 @@ class AsTold:
 
 @record
 class BookLine:
+    """A book that was judged by, and what its files are known by."""
+
     name: str
     edition: str
     fingerprint: str
@@ -164,6 +168,8 @@ class BookLine:
 
 @record
 class Counts:
+    """How many rules came to each outcome somewhere; one that fails here and passes there is counted in both."""
+
     passed: int = 0
     warned: int = 0
     failed: int = 0
