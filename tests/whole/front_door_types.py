@@ -18,7 +18,7 @@ def types() -> None:
     assert_type(report.findings, tuple[validator.Finding, ...])
     assert_type(report.findings[0].sources, tuple[validator.SourceLine, ...])
     assert_type(report.open_items, tuple[validator.OpenItem, ...])
-    assert_type(report.as_told, validator.AsTold | None)
+    assert_type(report.as_told, validator.AsTold)
     assert_type(report.books, tuple[validator.BookLine, ...])
     try:
         validator.check(assembly, ["us"])

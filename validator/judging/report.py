@@ -195,7 +195,7 @@ class Report:
     books: tuple[BookLine, ...]
     fingerprint: str
     exit_status: int = 0
-    as_told: AsTold | None = None
+    as_told: AsTold
 
 
 def books_of(book: Book) -> tuple[BookLine, ...]:

@@ -5,7 +5,7 @@ not load pydantic, which takes half as long as a whole check.
 """
 
 from collections.abc import Callable
-from dataclasses import MISSING, FrozenInstanceError, dataclass, fields
+from dataclasses import MISSING, Field, FrozenInstanceError, dataclass, fields
 from functools import cache
 from typing import Any, TypeVar, dataclass_transform
 
@@ -28,24 +28,38 @@ def record(kind: type[Kind]) -> type[Kind]:
 
 
 @cache
-def _parts_of(kind: type) -> tuple[frozenset[str], frozenset[str], dict[str, Callable[[], object]]]:
-    """The names of a record's parts, of those that must be given, and what makes those that are made anew for each."""
-    every = fields(kind)
-    made = {each.name: each.default_factory for each in every if each.default_factory is not MISSING}
-    needed = frozenset(each.name for each in every if each.default is MISSING and each.name not in made)
-    return frozenset(each.name for each in every), needed, made
+def _parts_of(kind: type) -> tuple[tuple[str, Callable[[], object]], ...]:
+    """The names of a record's parts in their order, each with what makes it where nobody names it."""
+    return tuple((each.name, _made_for(each)) for each in fields(kind))
+
+
+def _made_for(part: "Field[Any]") -> Callable[[], object]:
+    if part.default_factory is not MISSING:
+        return part.default_factory
+    if part.default is not MISSING:
+        return lambda: part.default
+    return _missing
+
+
+def _missing() -> object:
+    raise LookupError
 
 
 def _init(self: Any, /, **parts: object) -> None:
-    names, needed, made = _parts_of(self.__class__)
-    if not needed <= parts.keys() <= names:
-        wrong = sorted(needed - parts.keys()) or sorted(parts.keys() - names)
-        raise TypeError(f"{type(self).__name__} is made by naming its parts; look at {', '.join(wrong)}")
     held = self.__dict__
-    held.update(parts)  # what is not named is as its class says
-    for name, make in made.items():
-        if name not in parts:
-            held[name] = make()
+    named = len(parts)
+    for name, make in _parts_of(self.__class__):
+        if name in parts:
+            held[name] = parts[name]
+            named -= 1
+        else:
+            try:
+                held[name] = make()
+            except LookupError:
+                raise TypeError(f"{type(self).__name__} is made by naming its parts, and {name} is not named") from None
+    if named:
+        unknown = ", ".join(parts.keys() - held.keys())
+        raise TypeError(f"{type(self).__name__} has no part {unknown}")
 
 
 def _values(self: Any) -> tuple[object, ...]:

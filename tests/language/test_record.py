@@ -1,0 +1,59 @@
+"""Records: made by naming their parts, alike when their parts are, and never changed."""
+
+from dataclasses import FrozenInstanceError, field, replace
+
+import pytest
+
+from validator.language.record import record
+
+
+@record
+class Screw:
+    """A screw."""
+
+    length: str
+    washers: list[str] = field(default_factory=list)
+    finish: str = "plain"
+    note: str = ""
+
+
+def test_a_record_holds_what_is_named_and_else_what_its_kind_says() -> None:
+    one = Screw(finish="coated", length="1 in")
+    assert vars(one) == {"length": "1 in", "washers": [], "finish": "coated", "note": ""}
+    assert list(vars(one)) == ["length", "washers", "finish", "note"]  # in the order declared, as papers tell them
+
+
+def test_what_is_made_anew_is_not_shared() -> None:
+    assert Screw(length="1 in").washers is not Screw(length="1 in").washers
+
+
+@pytest.mark.parametrize(
+    ("parts", "says"),
+    [
+        ({}, "Screw is made by naming its parts, and length is not named"),
+        ({"length": "1 in", "lenght": "2 in"}, "Screw has no part lenght"),
+    ],
+)
+def test_a_record_is_made_of_its_own_parts(parts: dict[str, str], says: str) -> None:
+    with pytest.raises(TypeError, match=says):
+        Screw(**parts)  # type: ignore[arg-type]
+
+
+def test_records_are_alike_when_their_parts_are() -> None:
+    one, other = Screw(length="1 in", washers=()), Screw(length="1 in", washers=())  # type: ignore[arg-type]
+    assert one == other and hash(one) == hash(other)
+    assert one != replace(one, length="2 in")
+    assert one != "1 in"
+
+
+def test_a_record_never_changes() -> None:
+    one = Screw(length="1 in")
+    with pytest.raises(FrozenInstanceError):
+        one.length = "2 in"  # type: ignore[misc]
+    with pytest.raises(FrozenInstanceError):
+        del one.length
+    assert replace(one, length="2 in").length == "2 in" and one.length == "1 in"
+
+
+def test_a_record_is_printed_in_short() -> None:
+    assert repr(Screw(length="1 in")) == "Screw(length='1 in', washers=[], finish='plain')"
