@@ -109,8 +109,8 @@ def test_margins_stand_within_the_report_and_are_exact(wall: Path) -> None:
         {
             "rule": "joint-is-never-under-a-sixteenth", "title": "The grout joint is at least a sixteenth wide",
             "places": ["wall"], "fact": "grout.joint", "name": "grout joint", "found": "1/8 in (3.2 mm)",
-            "compare": "at least", "limit": "1/16 in (1.6 mm)", "left": "1/16 in (1.6 mm) left", "share": "1/2",
-            "in_words": "needs 50 % of what is there",
+            "compare": "at least", "limit": "1.5 mm (0.0591 in)", "left": "0.0659449 in (1.7 mm) left", "share": "60/127",
+            "in_words": "needs 47 % of what is there",
         },
     ]  # fmt: skip
     assert {key: part for key, part in report.items() if key != "margins"} == told(COMMANDS["check"], wall)
@@ -142,7 +142,7 @@ def test_why_tells_the_tree_with_what_decided_and_whence_each_fact_is(wall: Path
     length = next(fact for fact in penetration["facts"] if fact["fact"] == "screw.length")
     assert (length["value"], length["origin"], length["where"]) == ("1-1/4 in (32 mm)", "stated", "line 1")
     assert [(each["section"], each["edition"], each["known_by"]) for each in judged["sources"]] == [
-        ("gypsum fastening table R702.3.5", "2021", "seen"),
+        ("R702.3.5.1", "not known", "seen"), ("R702.3.5.1", "not known", "derived"),
     ]  # fmt: skip
 
 
@@ -269,6 +269,8 @@ def test_what_json_tells_is_what_is_printed(name: str) -> None:
     paper = told(COMMANDS[name], file)
     if name == "check with margins":
         paper = [margin for margin in paper["margins"] if margin["share"] != "1"][:CLOSEST]
+    if name == "check":  # good practice of which nothing is written is told in a line without what it needs
+        paper["findings"] = [each for each in paper["findings"] if not (each["outcome"] == "advice" and each["would_be"])]
     under = [value if isinstance(value, list) else [value] for key, value in inside(paper) if key in PRINTED[name]]
     texts = [text for values in under for text in values]
     missing = [text for text in texts if text is not None and " ".join(text.split()).casefold() not in printed]
@@ -297,7 +299,7 @@ BRANCH = "says answer members decided"
 CITED = "title section edition standing known_by note"
 KEYS = {
     "why": {
-        "": "assembly judgements books fingerprint",
+        "": "assembly reading judgements books fingerprint",
         "judgements": "rule title place layer outcome severity applies requires other_ways facts sources because put_right "
                       "varies in_full",
         "applies": BRANCH, "requires": BRANCH, "members": BRANCH, "other_ways": "because when", "when": BRANCH,

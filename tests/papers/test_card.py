@@ -61,7 +61,7 @@ def test_a_card_tells_how_long_to_wait_from_the_start():
 
 
 def test_a_card_asks_what_is_not_known():
-    assert "Was the shower flood tested?" in text(HALF)
+    assert "Was the waterproofing flood tested?" in text(HALF)
 
 
 def test_a_card_checks_in_the_order_of_construction():

@@ -111,7 +111,7 @@ class OpenMatters:
         asked = self.explainer.asks(conditions, vector, derived)
         if kind == QUESTION:
             # Part of a sum may hang on the work; then the rest of it is asked, or all of it is a check.
-            answerable = [name for name in asked if self.vocabulary.fact(name).known_from not in WORK_OR_RECORD]
+            answerable = [name for name in asked if not self._hangs_on_the_work(name)]
             kind, asked = (QUESTION, answerable) if answerable or not asked else (CHECK, asked)
         asks = tuple(dict.fromkeys(self._key(name, roles) for name in asked))
         if kind == QUESTION and asks and not self._leads(rule) and all(name in self.role_flags.values() for name in asks):
@@ -135,7 +135,14 @@ class OpenMatters:
         own = set(self.explainer.facts_of_leaf(leaf))
         asks = self.explainer.asks((leaf,), vector, derived)
         first = [name for name in asks if name in own] or asks
-        return bool(first) and self.vocabulary.fact(first[0]).known_from in WORK_OR_RECORD
+        return bool(first) and self._hangs_on_the_work(first[0])
+
+    def _hangs_on_the_work(self, name: str) -> bool:
+        """Of a record, or of how a step is done; whether a layer or a part is to be there at all can be said at any time."""
+        fact = self.vocabulary.fact(name)
+        if fact.kind == "presence":
+            return self.vocabulary.things[fact.thing].sort == "record"
+        return fact.known_from in WORK_OR_RECORD
 
     def _leads(self, rule: Rule) -> list[str]:
         """The roles that a rule is about: it requires the role's own conclusion."""

@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 from validator.judging.report import DEFERENCE, AsTold, Check, Finding, OpenQuestion, Report, SoundLine
 from validator.papers.report import report_lines
+from validator.papers.tape import in_one_system, on_a_tape
 
 MOST_LINES = 40
 MARGIN = 6
@@ -20,8 +21,6 @@ NARROWEST = 40
 Line = tuple[str, bool]  # what is written, and whether it is bold
 COUNTED = ("fail", "warn")
 LONGEST_LIMIT = 40
-# What the amounts add in brackets: `(16 mm)`, `(3.66 m to 4.27 m)`, `(2.08 %)`.
-CONVERSION = re.compile(r" \((?:about )?[\d.,/-]+ ?[^()]{0,24}\)")
 
 
 class Detail(NamedTuple):
@@ -139,8 +138,8 @@ def _needed(finding: Finding) -> str:
 
 
 def _on_a_tape(text: str) -> str:
-    """Amounts in the unit they were written in, without their conversion."""
-    return CONVERSION.sub("", text)
+    """Amounts in the unit they were written in, and as a tape shows them."""
+    return on_a_tape(in_one_system(text))
 
 
 def _asked(told: AsTold, width: int, detail: Detail) -> Iterator[Line]:

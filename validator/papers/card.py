@@ -77,6 +77,8 @@ def _checks(report: Report, loaded: LoadedBook) -> tuple[Check, ...]:
     for finding in report.findings:
         if finding.outcome in ("pass", *COUNTS):
             by_point.setdefault(point_of(finding.rule, loaded), {}).setdefault(finding.title, []).append(finding.place)
+    for check in report.as_told.checks:
+        by_point.setdefault(point_of(check.rule, loaded), {}).setdefault(check.title, []).append(check.place)
     return tuple(
         Check(words.HOLD_POINTS[n], tuple((title, "; ".join(places)) for title, places in by_point[n].items()))
         for n in range(len(POINTS)) if n in by_point

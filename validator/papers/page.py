@@ -17,6 +17,7 @@ from validator.papers import words
 from validator.papers.drawing import Drawing, drawings_of
 from validator.papers.drawing.svg import plain, short
 from validator.papers.numbering import Mark, holds_at, marks_of
+from validator.papers.tape import on_a_tape
 
 TEMPLATES = Path(__file__).parent / "templates"
 LONGEST_HEADING = 300  # letters
@@ -73,6 +74,7 @@ def _templates():
         finalize=lambda shown: shown if isinstance(shown, Markup) else plain(shown) if isinstance(shown, str) else shown,
     )  # fmt: skip
     shelf.filters["drawn"] = Markup  # drawings are made and escaped by `section`
+    shelf.filters["tape"] = on_a_tape
     shelf.filters["source"] = source_line
     shelf.filters["named"] = lambda name: short(name, LONGEST_HEADING)
     return shelf

@@ -30,9 +30,17 @@ def _unit(kind: Kind, name: str | None) -> Unit:
 def show(steps: int | Fraction, kind: str, unit: str | None = None, both: bool = True) -> str:
     """One amount in words: "1-1/8 in (29 mm)", "13 ft 6 in (4.11 m)", "1/4 in per ft (2.08 %)", "L/360"."""
     known = KINDS[kind]
-    chosen = _unit(known, unit)
+    chosen = _readable(Fraction(steps), known, _unit(known, unit))
     bracket = _bracket(Fraction(steps), known, chosen) if both else ""
     return _plain(Fraction(steps), known, chosen) + (f" ({bracket})" if bracket else "")
+
+
+def _readable(steps: Fraction, kind: Kind, unit: Unit) -> Unit:
+    """Millimeters for what is a tenth of them and no part of an inch that a tape shows: 1.5 mm is not 0.0590551 in."""
+    if unit.name != "in" or _is_short(steps, unit):
+        return unit
+    mm = kind.named["mm"]
+    return mm if 10 % ((steps - mm.zero) / mm.steps).denominator == 0 else unit
 
 
 @lru_cache(maxsize=16_384)
@@ -66,6 +74,7 @@ def show_range(least: int, greatest: int, kind: str, unit: str | None = None, bo
 
 
 def _open(end: Fraction, words: str, kind: Kind, unit: Unit, both: bool) -> str:
+    unit = _readable(end, kind, unit)
     bracket = _bracket(end, kind, unit) if both else ""
     return words.format(_plain(end, kind, unit)) + (f" ({bracket})" if bracket else "")
 

@@ -1,0 +1,32 @@
+"""Amounts as a tape, a level or a scale shows them, for papers that are read on site; the exact value stands in `why`."""
+
+import re
+from fractions import Fraction
+
+# What amounts add in brackets, the same in the other system: `(16 mm)`, `(3.66 m to 4.27 m)`, `(2.08 %)`.
+_CONVERSION = re.compile(r" \((?:about )?[\d.,/-]+ ?[^()]{0,24}\)")
+# A decimal that no tape or scale shows: inches beyond a thousandth, pounds for each square foot beyond a tenth.
+_INCHES = re.compile(r"(?<![\d.])(\d+\.\d{3,}) in\b(?! per)")
+_POUNDS = re.compile(r"(?<![\d.])(\d+\.\d{2,}) psf\b")
+_SIXTEENTH = 16
+
+
+def in_one_system(text: str) -> str:
+    """A text without what its amounts come to in the other system."""
+    return _CONVERSION.sub("", text)
+
+
+def on_a_tape(text: str) -> str:
+    """A text with its odd decimals as somebody would read them: `about 1/2 in` for 0.511811 in, `about 5.5 psf` for 5.27168 psf."""
+    return _POUNDS.sub(lambda odd: f"about {_halves(odd[1])} psf", _INCHES.sub(lambda odd: f"about {_sixteenths(odd[1])} in", text))
+
+
+def _sixteenths(decimal: str) -> str:
+    value = Fraction(round(Fraction(decimal) * _SIXTEENTH), _SIXTEENTH) or Fraction(1, _SIXTEENTH)
+    whole, part = divmod(value, 1)
+    return f"{whole}-{part}" if whole and part else str(part or whole)
+
+
+def _halves(decimal: str) -> str:
+    value = Fraction(round(Fraction(decimal) * 2), 2)
+    return str(value.numerator) if value.denominator == 1 else f"{value.numerator // 2}.5"
