@@ -33,6 +33,11 @@ def mending_lines(name: str, mended: MendResult, book: Book, width: int, *, clea
 def how_far(mended: MendResult, *, clear: bool = False) -> str:
     """What was proved, or how far was looked."""
     if not (mended.smallest or mended.tried or mended.stuck):
+        told = mended.before.as_told
+        if told.failed and not clear:
+            rests = "; ".join(dict.fromkeys(f"{each.fact.replace('.', ' ')} {each.text}" for each in told.usual))
+            return (f"As told {told.failed} {'matter fails' if told.failed == 1 else 'matters fail'}, on what nobody wrote and was taken "
+                    f"as usual ({rests}). Write what is really there, or is to be there, and ask again.")  # fmt: skip
         if mended.before.exit_status == 0:
             return "Nothing has to be changed."
         if clear:
