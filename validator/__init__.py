@@ -16,12 +16,25 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from validator.assembly.reading import Assembly as Assembly
     from validator.judging.report import (
-        AsTold as AsTold, BookLine as BookLine, Check as Check, Counts as Counts, FactLine as FactLine, Finding as Finding,
-        OpenItem as OpenItem, OpenQuestion as OpenQuestion, Report as Report, SoundLine as SoundLine, SourceLine as SourceLine,
+        AsTold as AsTold,
+        BookLine as BookLine,
+        Check as Check,
+        Counts as Counts,
+        FactLine as FactLine,
+        Finding as Finding,
+        OpenItem as OpenItem,
+        OpenQuestion as OpenQuestion,
+        Report as Report,
+        SoundLine as SoundLine,
+        SourceLine as SourceLine,
         UsualLine as UsualLine,
     )  # fmt: skip
     from validator.language.source import (
-        BadAssembly as BadAssembly, BadBook as BadBook, BadText as BadText, Complaint as Complaint, Where as Where,
+        BadAssembly as BadAssembly,
+        BadBook as BadBook,
+        BadText as BadText,
+        Complaint as Complaint,
+        Where as Where,
     )  # fmt: skip
 
 _REPORT = (

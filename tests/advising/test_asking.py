@@ -204,7 +204,7 @@ def test_the_question_about_waterproofing_offers_none_and_each_way(loaded: Loade
     assert "wet-places-are-waterproofed" in by_says["none"].fails
 
 
-def looks_to_prove(assembly: Assembly, loaded: LoadedBook) -> tuple[QuestionGroup, ...]:
+def groups_to_prove(assembly: Assembly, loaded: LoadedBook) -> tuple[QuestionGroup, ...]:
     return most_settling_first(groups_of(questions_to_prove(assembly, loaded), loaded.vocabulary))
 
 
@@ -238,16 +238,16 @@ def test_the_first_question_says_what_an_answer_would_do(loaded: LoadedBook) -> 
 
 
 def test_what_is_seen_together_is_asked_together(loaded: LoadedBook) -> None:
-    looks = looks_to_prove(draft(loaded, "half-known").assembly(), loaded)
-    at_the_drain = next(look for look in looks if look.name == "drain")
+    groups = groups_to_prove(draft(loaded, "half-known").assembly(), loaded)
+    at_the_drain = next(group for group in groups if group.name == "drain")
     assert {"drain", "liner", "curb", "pre-slope"} <= {question.fact.thing for question in at_the_drain.questions}
     assert at_the_drain.of[0] == "drain"
-    asked = [question for look in looks for question in look.questions]
+    asked = [question for group in groups for question in group.questions]
     assert sorted(q.once for q in asked) == sorted(q.once for q in questions_to_prove(draft(loaded, "half-known").assembly(), loaded))
 
 
 def test_the_look_that_settles_most_comes_first(loaded: LoadedBook) -> None:
-    settled = [look.settles for look in looks_to_prove(draft(loaded, "half-known").assembly(), loaded)]
+    settled = [group.settles for group in groups_to_prove(draft(loaded, "half-known").assembly(), loaded)]
     assert settled == sorted(settled, reverse=True)
 
 
@@ -260,8 +260,8 @@ def test_the_first_three_looks_settle_at_least_half_of_what_is_open(loaded: Load
     assert before > 10
     for _ in range(3):
         at = ""
-        while (look := next_look(one, loaded, asked_before, at)) is not None:
-            at, asked = look.name, look.questions[0]
+        while (group := next_group(one, loaded, asked_before, at)) is not None:
+            at, asked = group.name, group.questions[0]
             asked_before.add(asked.once)
             answer = "yes" if asked.fact is ALL_WRITTEN else an_answer(asked, rng, loaded)
             one = one.said(asked.subjects[0], asked.fact.name, answer)
@@ -274,16 +274,16 @@ def open_matters(assembly: Assembly, loaded: LoadedBook) -> int:
     return sum(1 for each in judged if each.outcome in OPEN_OUTCOMES and each.compiled.rule.severity != "advice")
 
 
-def next_look(one: Draft, loaded: LoadedBook, asked_before: set[object], at: str) -> QuestionGroup | None:
+def next_group(one: Draft, loaded: LoadedBook, asked_before: set[object], at: str) -> QuestionGroup | None:
     """What is still to be asked at a look; before it is begun, the first of all looks."""
     left = [q for q in questions_to_prove(one.assembly(), loaded) if q.once not in asked_before]
-    looks = most_settling_first(groups_of(left, loaded.vocabulary))
-    return next((look for look in looks if at in ("", look.name)), None)
+    groups = most_settling_first(groups_of(left, loaded.vocabulary))
+    return next((group for group in groups if at in ("", group.name)), None)
 
 
 def test_a_question_whose_answers_settle_nothing_by_themselves_is_told_in_two_lines(loaded: LoadedBook) -> None:
-    looks = looks_to_prove(draft(loaded, "half-known").assembly(), loaded)
-    told = [line for line, _ in question_lines("A shower", looks, loaded.book.rules, 400)]
+    groups = groups_to_prove(draft(loaded, "half-known").assembly(), loaded)
+    told = [line for line, _ in question_lines("A shower", groups, loaded.book.rules, 400)]
     at = next(n for n, line in enumerate(told) if "How thick is the membrane's dry film?" in line)
     assert told[at + 1].strip().startswith("Look:") and told[at + 2].startswith("   ") and not told[at + 2].startswith("      ")
 
@@ -309,8 +309,8 @@ def test_the_letter_says_that_nothing_has_been_refused_and_asks_everything(loade
 
 
 def test_a_letter_asks_once_what_is_asked_of_several_places(loaded: LoadedBook) -> None:
-    looks = looks_to_prove(draft(loaded, "half-known").assembly(), loaded)
-    letter = " ".join(" ".join(letter_lines("A shower", looks, 78)).split())
+    groups = groups_to_prove(draft(loaded, "half-known").assembly(), loaded)
+    letter = " ".join(" ".join(letter_lines("A shower", groups, 78)).split())
     assert letter.count("What is the tape over the seam or corner bedded in?") == 1
     assert "board seams, walls; inside corners, walls: What is the tape over the seam or corner bedded in?" in letter
 
@@ -463,7 +463,7 @@ def test_of_a_file_with_options_one_is_named(tmp_path: Path) -> None:
 def test_questions_in_json_are_those_on_paper() -> None:
     paper = json.loads(run("samples/tub-surround.yaml", "--strict", "--all", "--format", "json").stdout)
     told = " ".join(run("samples/tub-surround.yaml", "--strict", "--all").stdout.split())
-    questions = [question for look in paper["looks"] for question in look["questions"]]
+    questions = [question for group in paper["looks"] for question in group["questions"]]
     assert len(questions) > 10 and paper["further_looks"] == 0 and paper["books"][0]["name"] == "us"
     assert all(question["question"] in told for question in questions)
     contact = next(question for question in questions if question["fact"] == "coverage check")

@@ -17,7 +17,7 @@ from paths import ROOT
 
 from validator.advising.mending import MOST_CHANGES, Allowed, MendResult, holds, mend
 from validator.advising.mending.candidates import Changes
-from validator.advising.mending.changes import PRODUCT, Change, EditedAssembly, begun, changed
+from validator.advising.mending.changes import PRODUCT, Change, EditedAssembly, changed, unchanged
 from validator.advising.mending.trials import Matter, Trial, TrialJudge
 from validator.assembly.draft import Draft, drafts_of
 from validator.engines.columns import Columns, Variant, variants_of
@@ -67,8 +67,8 @@ def every_change(one: Draft, loaded: LoadedBook) -> tuple[EditedAssembly, list[C
     found: dict[object, Change] = {}
     for subject in subjects.values():
         for change in changes.of(subject, names):
-            found.setdefault((change.spot, change.after), change)
-    return begun(one, one.assembly()), list(found.values())
+            found.setdefault((change.conflict_key, change.after), change)
+    return unchanged(one, one.assembly()), list(found.values())
 
 
 def fails(one: Draft, loaded: LoadedBook) -> bool:
@@ -245,7 +245,7 @@ def test_a_small_wall_is_mended_as_by_trying_every_set(loaded: LoadedBook) -> No
     changes = [change for change in changes if change.fact.partition(".")[0] in ("board", "screw")]
     least = next(
         size for size in (1, 2)
-        if any(works(start, each, loaded) for each in combinations(changes, size) if len({c.spot for c in each}) == size)
+        if any(works(start, each, loaded) for each in combinations(changes, size) if len({c.conflict_key for c in each}) == size)
     )  # fmt: skip
     assert mended.smallest == least
 
@@ -318,7 +318,7 @@ def test_a_half_known_shower_is_told_all_that_has_to_be_found_out(loaded: Loaded
     assert holds(check(again.assembly(), loaded, passes=False), True)
     assert how_far(mended).startswith("Too many changes are needed")
     for change in alternative.changes[::5]:
-        fewer = begun(one, one.assembly())
+        fewer = unchanged(one, one.assembly())
         for each in alternative.changes:
             fewer = changed(fewer, each) if each is not change else fewer
         assert not holds(check(fewer.page().assembly(), loaded, passes=False), True), change.fact
@@ -331,7 +331,7 @@ def test_what_is_found_out_is_the_least_work_and_is_told_with_its_limit(loaded: 
     mended = mend(unsaid, loaded, clear=True)
     first = mended.alternatives[0]
     ((change, limit),) = [(c, limit) for c, limit in zip(first.changes, first.limits) if c.fact == "screw.length"]
-    assert (change.before, change.how, change.rung) == ("not stated", "find it out", 0)
+    assert (change.before, change.how, change.effort) == ("not stated", "find it out", 0)
     assert limit.startswith("1-1/4 in") and limit.endswith("or more")
     told = [line for line, _ in mending_lines("A wall", mended, loaded.book, 120, clear=True)]
     assert any("wall: screw length, not written: has to be 1-1/4 in (1-1/4 in (32 mm) or more does)" in line for line in told)
@@ -385,18 +385,18 @@ def test_an_assembly_that_only_leaves_much_open_is_not_called_right(loaded: Load
 def test_a_table_of_changes_comes_to_what_each_comes_to_alone(loaded: LoadedBook, sample: str, clear: bool, monkeypatch) -> None:
     """Every change of a line anywhere, and each again after another one was made."""
     start, changes = every_change(draft(loaded, sample), loaded)
-    tries, rng = TrialJudge(loaded, clear), random.Random(9)
+    judge, rng = TrialJudge(loaded, clear), random.Random(9)
     lines = [change for change in changes if change.is_of_a_line]
     states = [start, *(changed(start, change) for change in rng.sample(lines, 3))]
     trials = []
     for state in states:
-        failing = tries.failing(state.subjects.values(), tries.rules.values())
-        first = min(failing) if failing else Matter(next(iter(state.subjects)), next(iter(tries.rules)))
+        failing = judge.failing(state.subjects.values(), judge.rules.values())
+        first = min(failing) if failing else Matter(next(iter(state.subjects)), next(iter(judge.rules)))
         trials += [Trial(state, failing, change, first) for change in lines if state is start or rng.random() < 0.2]
     assert len(trials) >= 100
-    alone = [tries.after([trial], last=False)[0].failing for trial in trials]
+    alone = [judge.results([trial], last=False)[0].failing for trial in trials]
     monkeypatch.setattr("validator.advising.mending.trials.MANY", 1)
-    together = tries.after(trials, last=False)
+    together = judge.results(trials, last=False)
     assert sum(1 for tried in together if tried.state is None) > len(trials) / 2
     assert [tried.failing for tried in together] == alone
 
@@ -419,7 +419,7 @@ def test_no_pair_of_changes_works_where_three_are_said_to_be_needed(loaded: Load
     start, changes = every_change(one, loaded)
     (place,) = (subject for subject in start.subjects.values() if subject.sort == "place")
     lines = [change for change in changes if change.is_of_a_line]
-    sets = [pair for pair in combinations(lines, 2) if pair[0].spot != pair[1].spot]
+    sets = [pair for pair in combinations(lines, 2) if pair[0].conflict_key != pair[1].conflict_key]
     assert len(sets) > 1000
     failing = fails_in_a_table(place, sets, loaded)
     assert failing.all()
@@ -462,7 +462,7 @@ def test_twenty_thousand_variants_of_a_wall_are_judged_in_a_second(loaded: Loade
     start, changes = every_change(wall(loaded, "1 in", "1-1/4 in"), loaded)
     (place,) = (subject for subject in start.subjects.values() if subject.sort == "place")
     lines = [change for change in changes if change.is_of_a_line]
-    sets = list(islice(cycle(pair for pair in combinations(lines, 2) if pair[0].spot != pair[1].spot), 20_000))
+    sets = list(islice(cycle(pair for pair in combinations(lines, 2) if pair[0].conflict_key != pair[1].conflict_key), 20_000))
     fails_in_a_table(place, sets[:100], loaded)
     begun_at = time.perf_counter()
     assert len(fails_in_a_table(place, sets, loaded)) == 20_000

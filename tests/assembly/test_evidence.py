@@ -12,7 +12,7 @@ from validator.assembly.draft import Draft
 from validator.assembly.evidence import SHOWN_BY
 from validator.assembly.schema import schema_of
 from validator.facts.vocabulary_reading import read_vocabulary
-from validator.language.forms import plainly
+from validator.language.forms import normalized
 from validator.language.source import BadAssembly, read_source
 
 VOCABULARY = read_vocabulary(RULEBOOKS / "vocabulary")
@@ -259,7 +259,7 @@ def test_a_slip_is_told_with_what_would_be_accepted(text, told):
 def test_no_thing_and_no_fact_of_the_vocabulary_is_called_so():
     names = [*VOCABULARY.things, *(fact.partition(".")[2] for fact in VOCABULARY.facts)]
     names += [name for each in (*VOCABULARY.things.values(), *VOCABULARY.facts.values()) for name in each.also_called]
-    assert [name for name in names if plainly(name) == SHOWN_BY or plainly(name).startswith("shown ")] == []
+    assert [name for name in names if normalized(name) == SHOWN_BY or normalized(name).startswith("shown ")] == []
 
 
 # -- the file and what is written from it -------------------------------------------------------------------------------------

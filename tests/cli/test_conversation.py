@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from paths import ROOT
 
-from validator.advising.asking.new_assembly import already_said, begun, first_page, first_questions, not_read, read_beginnings
+from validator.advising.asking.new_assembly import already_said, template_for, first_page, first_questions, not_read, read_templates
 from validator.assembly import read_assembly_file
 from validator.assembly.draft import Draft
 from validator.judging.loading import LoadedBook, load_book
@@ -152,12 +152,12 @@ def test_a_new_assembly_is_begun_from_a_few_words_and_check_reads_it(tmp_path: P
     ],
 )  # fmt: skip
 def test_a_few_words_name_the_kind_of_job(loaded: LoadedBook, words: str, name: str | None) -> None:
-    found = begun(words, read_beginnings(shelf() / "beginnings.yaml", loaded.vocabulary))
+    found = template_for(words, read_templates(shelf() / "beginnings.yaml", loaded.vocabulary))
     assert (found.name if found else None) == name
 
 
 def test_what_was_not_said_is_not_asked_about(loaded: LoadedBook) -> None:
-    (shower, *_) = read_beginnings(shelf() / "beginnings.yaml", loaded.vocabulary)
+    (shower, *_) = read_templates(shelf() / "beginnings.yaml", loaded.vocabulary)
     assert "framing.joist" in {q.fact.name for q in first_questions("shower on joists", shower)}
     assert "framing.joist" not in {q.fact.name for q in first_questions("shower on a slab", shower)}
 
@@ -166,9 +166,9 @@ def test_what_was_not_said_is_not_asked_about(loaded: LoadedBook) -> None:
 def test_every_usual_answer_taken_gives_an_assembly_that_check_reads(loaded: LoadedBook, words: str) -> None:
     from validator.advising.asking.new_assembly import place_of
 
-    beginning = begun(words, read_beginnings(shelf() / "beginnings.yaml", loaded.vocabulary))
-    draft: Draft = first_page(words, beginning, loaded)
-    for question in first_questions(words, beginning):
+    template = template_for(words, read_templates(shelf() / "beginnings.yaml", loaded.vocabulary))
+    draft: Draft = first_page(words, template, loaded)
+    for question in first_questions(words, template):
         if question.usual:
             draft = draft.said(place_of(draft, question.fact.name, question.at), question.fact.name, question.usual)
     assert draft.assembly().subjects
@@ -190,11 +190,11 @@ def test_every_usual_answer_taken_gives_an_assembly_that_check_reads(loaded: Loa
     ],
 )  # fmt: skip
 def test_what_the_words_say_is_written_and_what_was_not_read_is_told(loaded: LoadedBook, words: str, written: set, ignored: tuple) -> None:
-    beginning = begun(words, read_beginnings(shelf() / "beginnings.yaml", loaded.vocabulary))
-    said = already_said(words, beginning, first_page(words, beginning, loaded))
+    template = template_for(words, read_templates(shelf() / "beginnings.yaml", loaded.vocabulary))
+    said = already_said(words, template, first_page(words, template, loaded))
     assert {(each.fact, each.says) for each in said} == written
-    assert not_read(words, beginning, said) == ignored
-    asked = {(question.fact.name, question.at) for question in first_questions(words, beginning, said)}
+    assert not_read(words, template, said) == ignored
+    asked = {(question.fact.name, question.at) for question in first_questions(words, template, said)}
     assert not asked & {(each.fact, each.at) for each in said}
 
 

@@ -72,7 +72,7 @@ class ChancePlaces:
         self.own: dict[str, list[Fact]] = {}
         for name in loaded.engine.deriver.slots:
             fact = self.vocabulary.fact(name)
-            if fact.kind != "presence" and not fact.fold and not name.endswith(" as stated"):
+            if fact.kind != "presence" and not fact.aggregate and not name.endswith(" as stated"):
                 self.own.setdefault(fact.thing, []).append(fact)
 
     def place(self, number: int, sort: str = "place") -> Subject:

@@ -23,7 +23,7 @@ from validator.judging.checking import check
 from validator.judging.report import Finding, Report
 from validator.judging.why import STRICT, traced
 from validator.language.editing import text
-from validator.language.forms import plainly
+from validator.language.forms import normalized
 from validator.language.source import Entries, Items, Node
 from validator.papers.as_json import as_json
 from validator.papers.card import card_lines, card_of
@@ -68,7 +68,7 @@ def with_evidence(node: Node, wanted, turn: count, under: str = "") -> Node:
         return node._replace(items=tuple(with_evidence(item, wanted, turn, "a layer") for item in node.items))
     if not isinstance(node, Entries) or under == "seen on site":
         return node
-    pairs = [(key, with_evidence(value, wanted, turn, plainly(key.text))) for key, value in node.pairs if plainly(key.text) != SHOWN_BY]
+    pairs = [(key, with_evidence(value, wanted, turn, normalized(key.text))) for key, value in node.pairs if normalized(key.text) != SHOWN_BY]
     number = next(turn)
     if under not in ONLY_NAMES and wanted(number):
         pairs.append((text(SHOWN_BY), text(f"photo {number}")))

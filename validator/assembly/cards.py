@@ -7,7 +7,7 @@ from validator.facts import possible
 from validator.facts.possible import CARD, Known, NotPossible
 from validator.facts.vocabulary import Vocabulary
 from validator.language.files import written_in
-from validator.language.forms import fields, pairs_of, refuse, text_of
+from validator.language.forms import complain, fields, pairs_of, text_of
 from validator.language.source import BadBook, Complaint, nearest, read_file
 
 CARD_KEYS = ("card", "thing", "declares", "about", "sheet")
@@ -34,11 +34,11 @@ def read_catalogue(folder: Path, vocabulary: Vocabulary) -> dict[str, ProductCar
         name, thing = text_of(lines.get("card"), "card", complaints), text_of(lines.get("thing"), "thing", complaints)
         if "thing" in lines and (thing not in vocabulary.things or vocabulary.things[thing].sort not in ("layer", "seal", "part")):
             near = nearest(thing, vocabulary.things)
-            refuse(complaints, lines["thing"], f"`{thing}` is no layer, seal or part of the vocabulary",
+            complain(complaints, lines["thing"], f"`{thing}` is no layer, seal or part of the vocabulary",
                    f"did you mean `{near}`?" if near else "")  # fmt: skip
             continue
         if _key(name) in cards:
-            refuse(complaints, lines["card"], f"there are two cards named `{name}`", "a name of its own for each")
+            complain(complaints, lines["card"], f"there are two cards named `{name}`", "a name of its own for each")
         declares = _declared(lines.get("declares"), thing, vocabulary, complaints)
         cards[_key(name)] = ProductCard(name, thing, text_of(lines.get("about"), "about", complaints), declares)
     if complaints:
@@ -60,7 +60,7 @@ def _declared(node, thing: str, vocabulary: Vocabulary, complaints: list[Complai
     for key, value in pairs_of(node, "declares", complaints):
         fact = vocabulary.facts.get(f"{thing}.{key.text}")
         if fact is None or not fact.stated:
-            refuse(complaints, key, f"`{key.text}` is not a fact that a card of `{thing}` can declare",
+            complain(complaints, key, f"`{key.text}` is not a fact that a card of `{thing}` can declare",
                    vocabulary.nearest_fact(f"{thing}.{key.text}"))  # fmt: skip
             continue
         try:
@@ -69,5 +69,5 @@ def _declared(node, thing: str, vocabulary: Vocabulary, complaints: list[Complai
             for name, edge in possible.edges(fact, text).items():
                 declared[name] = edge._replace(origin=CARD, where=value.where)
         except NotPossible as problem:
-            refuse(complaints, value, f"`{key.text}`: {problem.what}", problem.accepted)
+            complain(complaints, value, f"`{key.text}`: {problem.what}", problem.accepted)
     return declared

@@ -11,11 +11,12 @@ from validator.assembly.cards import ProductCard
 from validator.assembly.evidence import ALL_OTHERS, SHOWN_BY
 from validator.assembly.reading import Assembly, read_assembly, standard_input
 from validator.assembly.shorthand import with_options
-from validator.assembly.statement_reading import NONE_WORDS, THERE_WORDS, plainly, singular
+from validator.assembly.statement_reading import NONE_WORDS, THERE_WORDS, singular
 from validator.facts.possible import CARD, NOT_SAID, NOT_STATED, Known, in_words
 from validator.facts.subjects import Layer, Subject
 from validator.facts.vocabulary import Vocabulary
 from validator.language import editing
+from validator.language.forms import normalized
 from validator.language.source import BadAssembly, Complaint, Entries, Items, Node, Text, read_file, read_source
 
 # From the structure outwards: where a layer that is added goes.
@@ -80,21 +81,21 @@ class Draft(NamedTuple):
 
     def _says(self, path: editing.Path, name: str, known: Known) -> bool:
         """Whether the value at a path is this fact's own line, and not a size or a word that says more than it."""
-        value, line = editing.at(self.node, path), plainly(editing.name_at(self.node, path))
+        value, line = editing.at(self.node, path), normalized(editing.name_at(self.node, path))
         thing, _, attribute = name.partition(".")
         named_by = self.vocabulary.things[thing].named_by
-        own = line in (plainly(attribute), plainly(f"{thing} {attribute}"))
+        own = line in (normalized(attribute), normalized(f"{thing} {attribute}"))
         own = own or attribute == named_by and thing in singular(line)
         return isinstance(value, Text) and value.where == known.where and own
 
     def _no_longer_shown(self, path: editing.Path) -> "Draft":
         """What shows a thing shows it as it was: nothing is offered for a line that is said otherwise."""
-        if len(path) > 1 and plainly(editing.name_at(self.node, path[:-1])) == "built up":
+        if len(path) > 1 and normalized(editing.name_at(self.node, path[:-1])) == "built up":
             return self
         line = editing.name_at(self.node, path)
 
         def less(old: Node) -> Entries:
-            offered = next((value for name, value in old.pairs if plainly(name.text) == SHOWN_BY), Entries((), editing.fresh()))
+            offered = next((value for name, value in old.pairs if normalized(name.text) == SHOWN_BY), Entries((), editing.fresh()))
             if not isinstance(offered, Entries):
                 offered = Entries(((editing.text(ALL_OTHERS[0]), offered),), editing.fresh())
             return editing.put(old, (SHOWN_BY,), editing.put(offered, (line,), editing.text("none")))
@@ -114,12 +115,12 @@ class Draft(NamedTuple):
 
     def _names(self, path: editing.Path | None, thing: str) -> bool:
         """Whether the line at a path names a thing, in the singular or the plural."""
-        return path is not None and thing in singular(plainly(editing.name_at(self.node, path)))
+        return path is not None and thing in singular(normalized(editing.name_at(self.node, path)))
 
     def _is_named_otherwise(self, path: editing.Path, thing: str) -> bool:
         """Whether a layer is written under a name that says what it is made of: `greenboard`."""
-        name = plainly(editing.at(self.node, path).text if self._is_bare(path) else editing.name_at(self.node, path))
-        return name in map(plainly, self.vocabulary.things[thing].also_called)
+        name = normalized(editing.at(self.node, path).text if self._is_bare(path) else editing.name_at(self.node, path))
+        return name in map(normalized, self.vocabulary.things[thing].also_called)
 
     def _is_bare(self, path: editing.Path | None) -> bool:
         """Whether a layer is written as its name alone."""
@@ -135,7 +136,7 @@ class Draft(NamedTuple):
         if path is not None:
             if self._is_bare(path):
                 return self._with_facts(path, editing.entries((attribute, editing.text(words))))
-            if plainly(editing.name_at(self.node, path)).startswith(f"{thing} "):
+            if normalized(editing.name_at(self.node, path)).startswith(f"{thing} "):
                 return self._under(path[:-1], f"{thing} {attribute}", editing.text(words))
             known = layer.known if layer is not None else subject.known
             return self._with(editing.changed(self.node, path, lambda old: self._put(thing, old, attribute, words, known)))
@@ -162,7 +163,7 @@ class Draft(NamedTuple):
 
     def _stands_for(self, thing: str, said: Text, known: dict[str, Known]) -> str:
         """The line that what stands beside a thing's name could be written on; nothing where it says only that it is there."""
-        plain = plainly(said.text)
+        plain = normalized(said.text)
         if plain in NONE_WORDS or plain in NOT_SAID or plain in THERE_WORDS or thing in singular(plain):
             return ""
         if " ".join(plain.split()) in self.catalogue:
@@ -193,7 +194,7 @@ class Draft(NamedTuple):
         """Facts of the one run that carries every place; beside named runs, of a run of the place's own."""
         written = self.node.get("framing") if isinstance(self.node, Entries) else None
         named = isinstance(written, Entries) and any(
-            isinstance(value, Entries) and plainly(name.text) != SHOWN_BY for name, value in written.pairs
+            isinstance(value, Entries) and normalized(name.text) != SHOWN_BY for name, value in written.pairs
         )
         if not named:
             return self._merged(("framing",), facts)
@@ -227,7 +228,7 @@ class Draft(NamedTuple):
         said = subject.known.get(thing)
         gone = editing.found(self.node, said.where) if said is not None else None
         role = self.vocabulary.things[thing].role
-        if gone is not None and (self._names(gone, thing) or role and plainly(editing.name_at(self.node, gone)) == role):
+        if gone is not None and (self._names(gone, thing) or role and normalized(editing.name_at(self.node, gone)) == role):
             return self._without(gone)._layered(subject, thing, facts)
         alone = isinstance(facts, Text) and not facts.text
         item = editing.text(thing) if alone else Entries(((editing.text(thing), facts),), editing.fresh())
@@ -248,7 +249,7 @@ class Draft(NamedTuple):
         place = editing.found(self.node, subject.where)
         if place is not None and isinstance(whole := editing.at(self.node, place), Entries):
             for number, (name, value) in enumerate(whole.pairs):
-                if plainly(name.text) == "built up" and isinstance(value, Items):
+                if normalized(name.text) == "built up" and isinstance(value, Items):
                     return (*place, number)
         return None
 
@@ -270,7 +271,7 @@ class Draft(NamedTuple):
         layer = next(iter(subject.layers.get(thing, ())), None)
         path = self._holder(subject, thing, layer)
         sort = self.vocabulary.things[thing].sort
-        none = plainly(words) in NONE_WORDS
+        none = normalized(words) in NONE_WORDS
         if self._is_bare(path):
             return self._with(editing.without(self.node, path))._presence_line(subject, thing) if none else self
         if self._names(path, thing):
@@ -288,8 +289,8 @@ class Draft(NamedTuple):
         return self._under(editing.found(self.node, subject.where), thing, editing.text("none"))
 
     def _role(self, subject: Subject, role: str, words: str) -> "Draft":
-        if plainly(words) not in NONE_WORDS:
-            return self._presence(subject, plainly(words), "there")
+        if normalized(words) not in NONE_WORDS:
+            return self._presence(subject, normalized(words), "there")
         return self._under(editing.found(self.node, subject.where), role, editing.text("none"))
 
     def with_product(self, subject: Subject, thing: str, product: str, layer: Layer | None = None) -> "Draft":
@@ -303,7 +304,7 @@ class Draft(NamedTuple):
             return self._with(editing.renamed(self.node, path, thing)).with_product(subject, thing, product, layer)
         if self._is_bare(path):
             return self._with_facts(path, editing.entries(("product", editing.text(product))))
-        gone = {plainly(name.partition(".")[2]) for name in self.catalogue[plainly(product)].declares} | {"product", SHOWN_BY}
+        gone = {normalized(name.partition(".")[2]) for name in self.catalogue[normalized(product)].declares} | {"product", SHOWN_BY}
         if not self._names(path, thing):
             return self._new(subject, thing, editing.entries(("product", editing.text(product))))
         facts = (layer.known if layer is not None else subject.known).items()
@@ -312,7 +313,7 @@ class Draft(NamedTuple):
 
         def swapped(old: Node) -> Entries:
             kept = old.pairs if isinstance(old, Entries) else ()
-            kept = tuple(pair for pair in kept if plainly(pair[0].text) not in gone)
+            kept = tuple(pair for pair in kept if normalized(pair[0].text) not in gone)
             return Entries(((editing.text("product"), editing.text(product)), *kept, *last), editing.fresh())
 
         return self._with(editing.changed(self.node, path, swapped))
@@ -332,7 +333,7 @@ def _only(subject: Subject, thing: str) -> Layer | None:
 
 def _named(item: Node) -> str:
     names = [item.text] if isinstance(item, Text) else item.keys() if isinstance(item, Entries) else ()
-    return next((plainly(name) for name in names if plainly(name) != SHOWN_BY), "")
+    return next((normalized(name) for name in names if normalized(name) != SHOWN_BY), "")
 
 
 def drafts_of(path: str | File, vocabulary: Vocabulary, catalogue: dict[str, ProductCard]) -> dict[str, Draft]:

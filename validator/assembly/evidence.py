@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 from validator.facts.possible import CARD, DISAGREES, NOT_SAID, STATED, Known
-from validator.language.forms import listed, plainly, refuse
+from validator.language.forms import complain, listed, normalized
 from validator.language.source import Complaint, Entries, Items, Node, Text, Where, nearest
 
 SHOWN_BY = "shown by"
@@ -64,17 +64,17 @@ NOT_SHOWN = Shown()
 
 def without_shown_by(node: Node | None, complaints: list[Complaint], *, by_line: bool = True) -> tuple[Node | None, Shown]:
     """Entries without their `shown by:`, and what that offers; any other node as it is."""
-    written = [pair for pair in node.pairs if plainly(pair[0].text) == SHOWN_BY] if isinstance(node, Entries) else []
+    written = [pair for pair in node.pairs if normalized(pair[0].text) == SHOWN_BY] if isinstance(node, Entries) else []
     if not written:
         return node, NOT_SHOWN
     for key, _ in written[1:]:
-        refuse(complaints, key, f"`{SHOWN_BY}` is written twice", "one list of all that shows it")
-    beside = node._replace(pairs=tuple(pair for pair in node.pairs if plainly(pair[0].text) != SHOWN_BY))
+        complain(complaints, key, f"`{SHOWN_BY}` is written twice", "one list of all that shows it")
+    beside = node._replace(pairs=tuple(pair for pair in node.pairs if normalized(pair[0].text) != SHOWN_BY))
     offered = written[0][1]
     if not isinstance(offered, Entries):
         return beside, Shown(_offered(offered, complaints))
     if not by_line:
-        refuse(complaints, offered, f"`{SHOWN_BY}` names single lines, which stand further down",
+        complain(complaints, offered, f"`{SHOWN_BY}` names single lines, which stand further down",
                f"here a text or a list for the whole file; by name under the thing: {_FORMS}")  # fmt: skip
         return beside, NOT_SHOWN
     return beside, _by_line(offered, beside, complaints)
@@ -82,24 +82,24 @@ def without_shown_by(node: Node | None, complaints: list[Complaint], *, by_line:
 
 def is_misplaced(key: Text, complaints: list[Complaint]) -> bool:
     """Whether a name is a `shown by:` that stands beside no fact, which is complained of."""
-    if plainly(key.text) != SHOWN_BY:
+    if normalized(key.text) != SHOWN_BY:
         return False
-    refuse(complaints, key, f"`{SHOWN_BY}` shows nothing here", "under the thing or the place that it shows, or once at the top of the file")
+    complain(complaints, key, f"`{SHOWN_BY}` shows nothing here", "under the thing or the place that it shows, or once at the top of the file")
     return True
 
 
 def _by_line(offered: Entries, beside: Entries, complaints: list[Complaint]) -> Shown:
     """What is offered by the names of the lines beside it."""
-    named = {plainly(key.text): (key, value) for key, value in beside.pairs if plainly(key.text) not in _NO_FACTS}
+    named = {normalized(key.text): (key, value) for key, value in beside.pairs if normalized(key.text) not in _NO_FACTS}
     whole: Offered = None
     card: Offered = None
     lines: dict[Where, tuple[str, ...]] = {}
     for key, value in offered.pairs:
-        word = plainly(key.text)
+        word = normalized(key.text)
         if word not in named and word not in ALL_OTHERS:
             near = nearest(key.text, named)
             hint = f"did you mean `{near}`? " if near else ""
-            refuse(complaints, key, f"no line `{key.text}` stands beside this `{SHOWN_BY}`",
+            complain(complaints, key, f"no line `{key.text}` stands beside this `{SHOWN_BY}`",
                    f"{hint}the name of a line: {listed((*named, ALL_OTHERS[0]), 30)}; or for all of it {_FORMS}")  # fmt: skip
             continue
         texts = _offered(value, complaints)
@@ -120,13 +120,13 @@ def _offered(node: Node, complaints: list[Complaint]) -> Offered:
     nothing = False
     for item in node.items if isinstance(node, Items) else (node,):
         if not isinstance(item, Text):
-            refuse(complaints, item, f"what stands under `{SHOWN_BY}` is one text, or a list of texts", _FORMS)
+            complain(complaints, item, f"what stands under `{SHOWN_BY}` is one text, or a list of texts", _FORMS)
             continue
         text = " ".join(item.text.split())
-        word = plainly(text)
+        word = normalized(text)
         nothing = nothing or word in _NOTHING
         if word in _NAMES_NOTHING or word.isdigit():
-            refuse(complaints, item, f"`{text}` does not name what shows it", _FORMS)
+            complain(complaints, item, f"`{text}` does not name what shows it", _FORMS)
         elif word not in NOT_SAID and word not in _NOTHING:
             said.append(text)
     return tuple(dict.fromkeys(said)) or (() if nothing else None)

@@ -6,7 +6,7 @@ Everything is read by the vocabulary, with every complaint at once; nothing is c
 from validator.assembly.evidence import SHOWN_BY, is_misplaced, without_shown_by
 from validator.assembly.junction_reading import JunctionReader
 from validator.assembly.statement import Statement
-from validator.assembly.statement_reading import NONE_WORDS, THERE_WORDS, StatementReader, plainly, singular
+from validator.assembly.statement_reading import NONE_WORDS, THERE_WORDS, StatementReader, singular
 from validator.assembly.written import (
     LAYER_COMMON,
     MOST_LAYERS,
@@ -19,7 +19,7 @@ from validator.assembly.written import (
 from validator.facts import possible
 from validator.facts.possible import NOT_SAID, STATED, Known, NotPossible
 from validator.facts.vocabulary import NONE, Fact, Thing
-from validator.language.forms import listed, pairs_of, refuse, text_of
+from validator.language.forms import complain, listed, normalized, pairs_of, text_of
 from validator.language.source import Entries, Items, Node, Text, Where, nearest
 
 
@@ -27,7 +27,7 @@ class FileReader:
     """Reads one file's forms with one listener."""
 
     def __init__(self, listener: StatementReader) -> None:
-        self.hear = listener
+        self.reader = listener
         self.vocabulary = listener.vocabulary
         self.complaints = listener.complaints
         self.kind: Fact = self.vocabulary.facts["place.kind"]
@@ -36,21 +36,21 @@ class FileReader:
         """The whole file."""
         found = WrittenAssembly()
         if not isinstance(node, Entries):
-            refuse(self.complaints, node, "an assembly is written as `key: value` lines", listed(TOP_KEYS))
+            complain(self.complaints, node, "an assembly is written as `key: value` lines", listed(TOP_KEYS))
             return found
         node, found.shown = without_shown_by(node, self.complaints, by_line=False)
         lines: dict[str, Node] = {}
         for key, value in node.pairs:
-            word = "assembly" if plainly(key.text) == "name" else plainly(key.text)
+            word = "assembly" if normalized(key.text) == "name" else normalized(key.text)
             if word in lines:
-                refuse(self.complaints, key, "the assembly is named twice", "one line `assembly:`")
+                complain(self.complaints, key, "the assembly is named twice", "one line `assembly:`")
             elif word in TOP_KEYS:
                 lines[word] = value
             elif self.kind_named(key.text, key.where):
-                refuse(self.complaints, key, f"`{key.text}` is not a key of an assembly",
+                complain(self.complaints, key, f"`{key.text}` is not a key of an assembly",
                        f"it belongs under `places:`; here: {listed(TOP_KEYS)}")  # fmt: skip
             else:
-                self.hear.unknown(key, "an assembly", TOP_KEYS, placed=True)
+                self.reader.unknown(key, "an assembly", TOP_KEYS, placed=True)
         found.name = text_of(lines.get("assembly"), "assembly", self.complaints)
         found.job = self._facts_of_job(lines.get("use"))
         found.closed = self.closing(lines.get("written out in full"), "written out in full: yes")
@@ -58,23 +58,23 @@ class FileReader:
         found.runs = self.runs(lines.get("framing"))
         self.places(lines.get("places"), found)
         if "places" not in lines:
-            refuse(self.complaints, node, "no place is described", "`places:` with the name of each place under it")
+            complain(self.complaints, node, "no place is described", "`places:` with the name of each place under it")
         found.records = self.records(lines.get("records"))
         for key, value in pairs_of(lines.get("everywhere in"), "everywhere in", self.complaints):
             if not is_misplaced(key, self.complaints):
                 found.everywhere.append((key, self.layers(value)))
-        JunctionReader(self.hear, found).read(lines.get("junctions"))
+        JunctionReader(self.reader, found).read(lines.get("junctions"))
         return found
 
     def _facts_of_job(self, node: Node | None) -> dict[str, Known]:
         known: dict[str, Known] = {}
         lines, shown = without_shown_by(node, self.complaints)
         for key, value in pairs_of(lines, "`job`", self.complaints):
-            fact = self.hear.attributes["job"].get(plainly(key.text))
+            fact = self.reader.attributes["job"].get(normalized(key.text))
             if fact is None:
-                self.hear.unknown(key, "`use`", (*self.hear.statable("job"), SHOWN_BY))
+                self.reader.unknown(key, "`use`", (*self.reader.statable("job"), SHOWN_BY))
             else:
-                self.hear.fact(fact, key, value, known)
+                self.reader.fact(fact, key, value, known)
         return shown.put_on(known)
 
     # -- small forms ------------------------------------------------------------------------------------------------------
@@ -83,11 +83,11 @@ class FileReader:
         """A closing line, `yes` or `no`."""
         if node is None:
             return None
-        word = plainly(node.text) if isinstance(node, Text) else "a list"
+        word = normalized(node.text) if isinstance(node, Text) else "a list"
         if word in ("yes", "true"):
             return Known(NONE, STATED, text, node.where)
         if word not in ("no", "false") and word not in NOT_SAID:
-            refuse(self.complaints, node, f"`{text.partition(':')[0]}` is yes or no", "yes, no")
+            complain(self.complaints, node, f"`{text.partition(':')[0]}` is yes or no", "yes, no")
         return None
 
     def kept(self, node: Node | None) -> tuple[str, ...]:
@@ -111,7 +111,7 @@ class FileReader:
                 return node.items
             case Text():
                 return tuple(Text(name.strip(), node.where) for name in node.text.split(",") if name.strip())
-        refuse(self.complaints, node, f"`{what}` is a list of names", f"`{what}: one, another`")
+        complain(self.complaints, node, f"`{what}` is a list of names", f"`{what}: one, another`")
         return ()
 
     # -- framing and records ----------------------------------------------------------------------------------------------
@@ -121,47 +121,47 @@ class FileReader:
         thing = self.vocabulary.things["framing"]
         lines, shown = without_shown_by(node, self.complaints)
         pairs = pairs_of(lines, "framing", self.complaints)
-        attributes = self.hear.attributes["framing"]
-        if any(plainly(key.text) in attributes and not isinstance(value, Entries) for key, value in pairs):
-            return {"": self.hear.said(thing, Text("framing", node.where), node)}
+        attributes = self.reader.attributes["framing"]
+        if any(normalized(key.text) in attributes and not isinstance(value, Entries) for key, value in pairs):
+            return {"": self.reader.statement(thing, Text("framing", node.where), node)}
         runs: dict[str, Statement] = {}
         for key, value in pairs:
             if isinstance(value, Entries):
                 self._fresh(key, runs, "framing run")
-                run = self.hear.said(thing, key, value)
+                run = self.reader.statement(thing, key, value)
                 run.name = key.text
-                runs[plainly(key.text)] = run
-            elif not isinstance(value, Text) or plainly(value.text) not in NOT_SAID:
-                near = nearest(key.text, self.hear.statable("framing"))
+                runs[normalized(key.text)] = run
+            elif not isinstance(value, Text) or normalized(value.text) not in NOT_SAID:
+                near = nearest(key.text, self.reader.statable("framing"))
                 hint = f"did you mean `{near}`? " if near else ""
-                refuse(self.complaints, key, f"nothing stands under the framing run `{key.text}`",
-                       f"{hint}the run's name with its facts on lines under it: {listed(self.hear.statable('framing'))}")  # fmt: skip
+                complain(self.complaints, key, f"nothing stands under the framing run `{key.text}`",
+                       f"{hint}the run's name with its facts on lines under it: {listed(self.reader.statable('framing'))}")  # fmt: skip
         return {name: run.shown(shown) for name, run in runs.items()}
 
     def _fresh(self, key: Text, found: dict, what: str) -> None:
-        if plainly(key.text) in found:
-            refuse(self.complaints, key, f"there are two {what}s named `{key.text}`", "a name of its own for each")
+        if normalized(key.text) in found:
+            complain(self.complaints, key, f"there are two {what}s named `{key.text}`", "a name of its own for each")
 
     def records(self, node: Node | None) -> dict[str, Statement]:
         """Things of sort record."""
         found: dict[str, Statement] = {}
         lines, shown = without_shown_by(node, self.complaints)
         for key, value in pairs_of(lines, "records", self.complaints):
-            thing = self.hear.thing_of(key.text, ("record",))
-            pair = self.hear.split(key.text, ("record",)) if thing is None else None
+            thing = self.reader.thing_of(key.text, ("record",))
+            pair = self.reader.split(key.text, ("record",)) if thing is None else None
             if thing is not None:
                 self._once(found, thing, key)
-                found[thing.name] = self.hear.said(thing, key, value)
+                found[thing.name] = self.reader.statement(thing, key, value)
             elif pair is not None:
                 said = found.setdefault(pair[0].name, Statement(pair[0].name, key.where))
-                self.hear.fact(pair[1], key, value, said.known)
+                self.reader.fact(pair[1], key, value, said.known)
             else:
-                self.hear.unknown(key, "`records`", (*self.hear.names_of("record"), SHOWN_BY))
+                self.reader.unknown(key, "`records`", (*self.reader.names_of("record"), SHOWN_BY))
         return {name: said.shown(shown) for name, said in found.items()}
 
     def _once(self, found: dict[str, Statement], thing: Thing, key: Text) -> None:
         if thing.name in found:
-            refuse(self.complaints, key, f"the {thing.name} is written twice", "all its facts under one")
+            complain(self.complaints, key, f"the {thing.name} is written twice", "all its facts under one")
 
     # -- places -----------------------------------------------------------------------------------------------------------
 
@@ -169,20 +169,20 @@ class FileReader:
         """Every place of the file."""
         pairs = pairs_of(node, "places", self.complaints)
         if len(pairs) > MOST_PLACES:
-            refuse(self.complaints, node, f"{len(pairs)} places are described", f"at most {MOST_PLACES} in one file")
+            complain(self.complaints, node, f"{len(pairs)} places are described", f"at most {MOST_PLACES} in one file")
             return
         if isinstance(node, Entries | Text) and not pairs:
-            refuse(self.complaints, node, "no place is described", "the name of each place under `places:`")
+            complain(self.complaints, node, "no place is described", "the name of each place under `places:`")
         for key, value in (pair for pair in pairs if not is_misplaced(pair[0], self.complaints)):
             self._fresh(key, found.places, "place")
-            found.places[plainly(key.text)] = self.place(key, value)
+            found.places[normalized(key.text)] = self.place(key, value)
 
     def place(self, key: Text, node: Node) -> WrittenPlace:
         """One place."""
         place = WrittenPlace(key.text, key.where)
         lines, place.shown = without_shown_by(node, self.complaints)
         pairs = pairs_of(lines, f"the place `{key.text}`", self.complaints)
-        kind = next((value for line, value in pairs if plainly(line.text) == "kind"), None)
+        kind = next((value for line, value in pairs if normalized(line.text) == "kind"), None)
         own = self._kind(place, kind, pairs)
         for line, value in pairs:
             self._place_line(place, line, value, own)
@@ -191,12 +191,12 @@ class FileReader:
     def _kind(self, place: WrittenPlace, node: Node | None, pairs: tuple) -> Thing | None:
         """Take the kind from its line, or from the name when that is one; a curb, bench or niche is a part of another."""
         if node is not None:
-            self.hear.fact(self.kind, Text("kind", node.where), self._kind_text(node), place.known)
+            self.reader.fact(self.kind, Text("kind", node.where), self._kind_text(node), place.known)
         elif known := self.kind_named(place.name, place.where):
             place.known["place.kind"] = known
         known = place.known.get("place.kind")
         word = possible.in_words(self.kind, known.value) if known else ""
-        return self.hear.thing_of(word, ("part",))
+        return self.reader.thing_of(word, ("part",))
 
     def _kind_text(self, node: Node) -> Node:
         if isinstance(node, Text) and (known := self.kind_named(node.text, node.where)):
@@ -205,7 +205,7 @@ class FileReader:
 
     def kind_named(self, name: str, where: Where) -> Known | None:
         """The kind that a name is, in the singular or the plural."""
-        for form in singular(plainly(name)):
+        for form in singular(normalized(name)):
             try:
                 known = possible.read(self.kind, form, where)
             except NotPossible:
@@ -214,7 +214,7 @@ class FileReader:
         return None
 
     def _place_line(self, place: WrittenPlace, key: Text, value: Node, own: Thing | None) -> None:
-        word = plainly(key.text)
+        word = normalized(key.text)
         match word:
             case "kind" | "note":
                 return
@@ -236,85 +236,85 @@ class FileReader:
 
     def _said_of_place(self, place: WrittenPlace, word: str, key: Text, value: Node, own: Thing | None) -> None:
         """A fact of the place, of the part that the place is, a part or a record written under it, or `role: none`."""
-        hear = self.hear
-        fact = hear.attributes["place"].get(word)
-        owned = hear.attributes[own.name].get(word) if own else None
-        thing = hear.thing_of(word, ("part", "record", "layer"))
+        reader = self.reader
+        fact = reader.attributes["place"].get(word)
+        owned = reader.attributes[own.name].get(word) if own else None
+        thing = reader.thing_of(word, ("part", "record", "layer"))
         if fact is not None or owned is not None:
             if fact is not None:
-                hear.fact(fact, key, value, place.known)
+                reader.fact(fact, key, value, place.known)
             if owned is not None:
                 said = place.things.setdefault(own.name, Statement(own.name, place.where))
                 if fact is None or owned.kind == fact.kind:
-                    hear.fact(owned, key, value, said.known)
-        elif absent := hear.absent(word):
+                    reader.fact(owned, key, value, said.known)
+        elif absent := reader.absent(word):
             self._absent(place, absent, key, value)
         elif thing is not None and thing.sort == "layer":
             self._layer_without_place(place, thing, key, value)
         elif thing is not None:
             self._once(place.things, thing, key)
-            place.things[thing.name] = hear.said(thing, key, value, ("product",))
+            place.things[thing.name] = reader.statement(thing, key, value, ("product",))
         elif word in self._roles():
             self._role(place, word, key, value)
-        elif pair := hear.split(word, ("part", "record")):
+        elif pair := reader.split(word, ("part", "record")):
             said = place.things.setdefault(pair[0].name, Statement(pair[0].name, key.where))
-            hear.fact(pair[1], key, value, said.known)
+            reader.fact(pair[1], key, value, said.known)
         else:
-            allowed = (*PLACE_KEYS, *hear.statable("place"), *self.hear.names_of("part"), *sorted(self._roles()))
-            hear.unknown(key, f"the place `{place.name}`", allowed, placed=True)
+            allowed = (*PLACE_KEYS, *reader.statable("place"), *self.reader.names_of("part"), *sorted(self._roles()))
+            reader.unknown(key, f"the place `{place.name}`", allowed, placed=True)
 
     def _absent(self, place: WrittenPlace, thing: Thing, key: Text, value: Node) -> None:
         """`curbless: yes` is `curb: none`, and `curbless: no` is `curb: there`."""
-        word = plainly(value.text) if isinstance(value, Text) else "facts"
+        word = normalized(value.text) if isinstance(value, Text) else "facts"
         if word in NOT_SAID:
             return
         if word not in NONE_WORDS and word not in THERE_WORDS:
-            refuse(self.complaints, value, f"`{key.text}` is yes or no", f"yes, no, or `{thing.name}:` with its facts under it")
+            complain(self.complaints, value, f"`{key.text}` is yes or no", f"yes, no, or `{thing.name}:` with its facts under it")
             return
         self._once(place.things, thing, key)
         meant = Text("there" if word in NONE_WORDS else "none", value.where)
-        place.things[thing.name] = self.hear.said(thing, Text(thing.name, key.where), meant)
+        place.things[thing.name] = self.reader.statement(thing, Text(thing.name, key.where), meant)
 
     def _layer_without_place(self, place: WrittenPlace, thing: Thing, key: Text, value: Node) -> None:
-        word = plainly(value.text) if isinstance(value, Text) else "facts"
+        word = normalized(value.text) if isinstance(value, Text) else "facts"
         if word in NONE_WORDS or word in NOT_SAID:
             self._once(place.things, thing, key)
-            place.things[thing.name] = self.hear.said(thing, key, value)
+            place.things[thing.name] = self.reader.statement(thing, key, value)
         else:
-            refuse(self.complaints, key, f"the layer `{key.text}` is written beside the build-up",
+            complain(self.complaints, key, f"the layer `{key.text}` is written beside the build-up",
                    f"`- {thing.name}:` in its turn under `built up:`; beside it only `{thing.name}: none`")  # fmt: skip
 
     def _roles(self) -> set[str]:
         return {each.role for each in (*self.vocabulary.things.values(), *self.vocabulary.facts.values()) if each.role}
 
     def _role(self, place: WrittenPlace, role: str, key: Text, value: Node) -> None:
-        word = plainly(value.text) if isinstance(value, Text) else "a list"
+        word = normalized(value.text) if isinstance(value, Text) else "a list"
         if word in NONE_WORDS:
             place.without[role] = Known(NONE, STATED, f"{role}: none", value.where)
         elif word not in NOT_SAID:
             layers = [t.name for t in self.vocabulary.things.values() if t.role == role]
-            refuse(self.complaints, value, f"`{key.text}` is not a layer: write what it is",
+            complain(self.complaints, value, f"`{key.text}` is not a layer: write what it is",
                    f"`{key.text}: none`, or one of {listed(layers)} under `built up:`")  # fmt: skip
 
     # -- layers -----------------------------------------------------------------------------------------------------------
 
     def layers(self, node: Node) -> list[Statement | None]:
         """A build-up from the structure outwards; None is a gap."""
-        if isinstance(node, Text) and plainly(node.text) in NOT_SAID:
+        if isinstance(node, Text) and normalized(node.text) in NOT_SAID:
             return [None]
         if isinstance(node, Entries):
             items = tuple(Entries((pair,), pair[0].where) for pair in node.pairs)
         elif isinstance(node, Items):
             items = node.items
         else:
-            refuse(self.complaints, node, "`built up` is a list of layers", "a line `- layer:` for each, from the structure outwards")
+            complain(self.complaints, node, "`built up` is a list of layers", "a line `- layer:` for each, from the structure outwards")
             return []
         if len(items) > MOST_LAYERS:
-            refuse(self.complaints, node, f"{len(items)} layers are written in one place", f"at most {MOST_LAYERS}")
+            complain(self.complaints, node, f"{len(items)} layers are written in one place", f"at most {MOST_LAYERS}")
             return []
         found: list[Statement | None] = []
         for item in items:
-            if isinstance(item, Text) and plainly(item.text) in NOT_SAID:
+            if isinstance(item, Text) and normalized(item.text) in NOT_SAID:
                 found.append(None)
             elif (layer := self._layer(item)) is not None:
                 found.append(layer)
@@ -322,46 +322,46 @@ class FileReader:
 
     def _layer(self, item: Node) -> Statement | None:
         if isinstance(item, Text):
-            item = self.hear.without_color(item)
+            item = self.reader.without_color(item)
             thing = self._layer_named(item)
-            return self.hear.said(thing, item, Text("there", item.where), LAYER_COMMON) if thing else None
+            return self.reader.statement(thing, item, Text("there", item.where), LAYER_COMMON) if thing else None
         if isinstance(item, Entries) and len(item.pairs) == 1 and is_misplaced(item.pairs[0][0], self.complaints):
             return None
         item, shown = without_shown_by(item, self.complaints)  # beside the layer's name, where the layer is one word
         if not isinstance(item, Entries) or not item.pairs:
-            refuse(self.complaints, item, "a layer is one name with its facts under it", "`- board:` and its facts on lines under it")
+            complain(self.complaints, item, "a layer is one name with its facts under it", "`- board:` and its facts on lines under it")
             return None
         (key, value), *more = item.pairs
-        key = self.hear.without_color(key)
+        key = self.reader.without_color(key)
         thing = self._layer_named(key)
         if thing is None:
             return None
-        said = self.hear.said(thing, key, value, LAYER_COMMON)
+        said = self.reader.statement(thing, key, value, LAYER_COMMON)
         for line, _ in more:
-            if self.hear.thing_of(line.text, ("layer",)) and plainly(line.text) not in self.hear.attributes[thing.name]:
-                refuse(self.complaints, line, f"`{line.text}` stands in the same item as `{key.text}`", "a `-` before each layer")
+            if self.reader.thing_of(line.text, ("layer",)) and normalized(line.text) not in self.reader.attributes[thing.name]:
+                complain(self.complaints, line, f"`{line.text}` stands in the same item as `{key.text}`", "a `-` before each layer")
             else:
-                refuse(self.complaints, line, f"`{line.text}` stands beside `{key.text}`, not under it",
+                complain(self.complaints, line, f"`{line.text}` stands beside `{key.text}`, not under it",
                        f"four spaces more before `{line.text}`")  # fmt: skip
         return said.shown(shown)
 
     def _layer_named(self, key: Text) -> Thing | None:
-        thing = self.hear.thing_of(key.text, ("layer",))
-        if thing is None and (pair := self.hear.compound(key.text)):
+        thing = self.reader.thing_of(key.text, ("layer",))
+        if thing is None and (pair := self.reader.compound(key.text)):
             return pair[0]
         if thing is None:
-            other = self.hear.thing_of(key.text, ("part", "seal", "record"))
+            other = self.reader.thing_of(key.text, ("part", "seal", "record"))
             if other is not None:
                 under = {"part": "the place itself", "seal": "`junctions:`", "record": "`records:`"}[other.sort]
-                refuse(self.complaints, key, f"`{key.text}` is not a layer", f"write it under {under}")
+                complain(self.complaints, key, f"`{key.text}` is not a layer", f"write it under {under}")
                 return None
-            layers = self.hear.names_of("layer")
-            of_word = self.hear.things_of_word(key.text, ("layer",))
+            layers = self.reader.names_of("layer")
+            of_word = self.reader.things_of_word(key.text, ("layer",))
             near = nearest(key.text, layers)
             hint = f"did you mean `{near}`? " if near else ""
-            if plainly(key.text) in self._roles():
+            if normalized(key.text) in self._roles():
                 hint = f"`{key.text}: none` beside `built up`, or what it is: "
             elif of_word:
                 hint = " or ".join(f"`{each.name}: {key.text}`" for each in of_word) + "; a layer is named first: "
-            refuse(self.complaints, key, f"`{key.text}` is not a layer of the vocabulary", f"{hint}{listed(layers, 30)}")
+            complain(self.complaints, key, f"`{key.text}` is not a layer of the vocabulary", f"{hint}{listed(layers, 30)}")
         return thing

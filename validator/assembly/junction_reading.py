@@ -2,12 +2,12 @@
 
 from validator.assembly.evidence import SHOWN_BY, Shown, without_shown_by
 from validator.assembly.statement import Statement
-from validator.assembly.statement_reading import NONE_WORDS, THERE_WORDS, StatementReader, plainly, singular
+from validator.assembly.statement_reading import NONE_WORDS, THERE_WORDS, StatementReader, singular
 from validator.assembly.written import WrittenAssembly, WrittenJunction, unknown_place
 from validator.facts import possible
 from validator.facts.possible import NOT_SAID, STATED, Known, NotPossible
 from validator.facts.vocabulary import NONE
-from validator.language.forms import listed, pairs_of, refuse, text_of
+from validator.language.forms import complain, listed, normalized, pairs_of, text_of
 from validator.language.source import Entries, Node, Text, nearest
 
 _ENDS = ("kind", "between", "at")
@@ -16,15 +16,15 @@ _ENDS = ("kind", "between", "at")
 class JunctionReader:
     """Reads what is written under `junctions:`, once the places are known."""
 
-    def __init__(self, hear: StatementReader, found: WrittenAssembly) -> None:
-        self.hear, self.found = hear, found
-        self.vocabulary, self.complaints = hear.vocabulary, hear.complaints
+    def __init__(self, reader: StatementReader, found: WrittenAssembly) -> None:
+        self.reader, self.found = reader, found
+        self.vocabulary, self.complaints = reader.vocabulary, reader.complaints
 
     def read(self, node: Node | None) -> None:
         """Junctions by kind, and the ones between two places written apart."""
         every, shown = without_shown_by(node, self.complaints)
         for key, value in pairs_of(every, "junctions", self.complaints):
-            if plainly(key.text) in ("all others", "all other"):
+            if normalized(key.text) in ("all others", "all other"):
                 self.found.other_seals = shown.one(self._others(value))
                 continue
             kinds, at = self._junction_kinds(key, value), ()
@@ -32,17 +32,17 @@ class JunctionReader:
             if kinds is None:
                 continue
             if isinstance(value, Entries):
-                own = {plainly(k.text): v for k, v in value.pairs}
+                own = {normalized(k.text): v for k, v in value.pairs}
                 at = self._ends(own.get("between") or own.get("at"))
-                lines = Entries(tuple(p for p in value.pairs if plainly(p[0].text) not in _ENDS), value.where)
+                lines = Entries(tuple(p for p in value.pairs if normalized(p[0].text) not in _ENDS), value.where)
             self._junction(kinds, at, key, lines, shown)
 
     def _others(self, value: Node) -> Known | None:
-        word = plainly(value.text) if isinstance(value, Text) else "a list"
+        word = normalized(value.text) if isinstance(value, Text) else "a list"
         if word in NONE_WORDS:
             return Known(NONE, STATED, "all others: none", value.where)
         if word not in NOT_SAID:
-            refuse(self.complaints, value, "`all others` is none, or is left out", "none")
+            complain(self.complaints, value, "`all others` is none, or is left out", "none")
         return None
 
     def _junction_kinds(self, key: Text, value: Node) -> tuple[str, ...] | None:
@@ -50,7 +50,7 @@ class JunctionReader:
         fact = self.vocabulary.facts["junction.kind"]
         line = value.get("kind") if isinstance(value, Entries) else None
         named = line if isinstance(line, Text) else key
-        for form in (named.text, *singular(plainly(named.text)), plainly(named.text) + "s"):
+        for form in (named.text, *singular(normalized(named.text)), normalized(named.text) + "s"):
             try:
                 known = possible.read(fact, form, named.where)
             except NotPossible:
@@ -59,11 +59,11 @@ class JunctionReader:
                 return tuple(word for bit, word in enumerate(fact.words) if known.value >> bit & 1)
         near = nearest(named.text, (*fact.words, *fact.also_said))
         hint = f"did you mean `{near}`? " if near else ""
-        refuse(self.complaints, named, f"`{named.text}` is not a kind of junction", f"{hint}{listed(fact.words, 30)}")
+        complain(self.complaints, named, f"`{named.text}` is not a kind of junction", f"{hint}{listed(fact.words, 30)}")
         return None
 
     def _junction(self, kinds: tuple[str, ...], at: tuple[str, ...], key: Text, value: Node, wider: Shown) -> None:
-        if isinstance(value, Text) and plainly(value.text) in NOT_SAID:
+        if isinstance(value, Text) and normalized(value.text) in NOT_SAID:
             return
         junction = WrittenJunction(kinds, key.where, at)
         self.found.junctions.append(junction)
@@ -71,11 +71,11 @@ class JunctionReader:
         shown = shown.within(Shown(wider.at(key.where)))
         junction.shown_by = shown.whole
         if isinstance(value, Text):
-            word = plainly(value.text)
+            word = normalized(value.text)
             if word in NONE_WORDS:
                 junction.presence = NONE
             elif word not in THERE_WORDS:
-                refuse(self.complaints, value, f"`{value.text}` does not say how `{key.text}` is made",
+                complain(self.complaints, value, f"`{value.text}` does not say how `{key.text}` is made",
                        "its facts on lines under it, or none")  # fmt: skip
             return
         for line, fact in pairs_of(lines, f"the junction `{key.text}`", self.complaints):
@@ -85,36 +85,36 @@ class JunctionReader:
                     self._junction(kinds, ends, line, fact, shown)
             else:
                 self._junction_line(junction, key, line, fact)
-        junction.show(shown)
+        junction.apply_evidence(shown)
 
     def _junction_line(self, junction: WrittenJunction, key: Text, line: Text, value: Node) -> None:
-        hear, word = self.hear, plainly(line.text)
-        fact = hear.attributes["junction"].get(word)
-        thing = hear.thing_of(word, ("seal",))
+        reader, word = self.reader, normalized(line.text)
+        fact = reader.attributes["junction"].get(word)
+        thing = reader.thing_of(word, ("seal",))
         if word == "note":
             return
         if fact is not None and word not in _ENDS:
-            hear.fact(fact, line, value, junction.known)
+            reader.fact(fact, line, value, junction.known)
         elif thing is not None:
             earlier = junction.seals.get(thing.name)
-            said = hear.said(thing, line, value, ("product",))
+            said = reader.statement(thing, line, value, ("product",))
             if earlier is not None:
                 said.known = {**earlier.known, **said.known}
             junction.seals[thing.name] = said
-        elif pair := hear.split(word, ("seal",)):
+        elif pair := reader.split(word, ("seal",)):
             said = junction.seals.setdefault(pair[0].name, Statement(pair[0].name, line.where))
-            hear.fact(pair[1], line, value, said.known)
+            reader.fact(pair[1], line, value, said.known)
         else:
-            seals = hear.names_of("seal")
-            facts = [name for name in hear.statable("junction") if name not in _ENDS]
-            allowed = (*facts, *seals, *(f"{s} {a}" for s in seals for a in hear.statable(s)), SHOWN_BY)
-            hear.unknown(line, f"the junction `{key.text}`", allowed)
+            seals = reader.names_of("seal")
+            facts = [name for name in reader.statable("junction") if name not in _ENDS]
+            allowed = (*facts, *seals, *(f"{s} {a}" for s in seals for a in reader.statable(s)), SHOWN_BY)
+            reader.unknown(line, f"the junction `{key.text}`", allowed)
 
     def _names_places(self, line: Text, value: Node) -> bool:
         """True of `back wall to shower floor`, or of one place, as a key under a kind of junction."""
-        word, places = plainly(line.text), self.found.places
+        word, places = normalized(line.text), self.found.places
         if word in places:
-            return not self.hear.thing_of(word, ("seal",))
+            return not self.reader.thing_of(word, ("seal",))
         return " to " in word and (isinstance(value, Entries) or any(end in places for end in word.split(" to ")))
 
     def _ends(self, node: Node | None) -> tuple[str, ...]:
@@ -122,9 +122,9 @@ class JunctionReader:
         if node is None:
             return ()
         text = text_of(node, "between", self.complaints)
-        ends = [plainly(end) for end in text.split(" to ")] if plainly(text) not in self.found.places else [plainly(text)]
+        ends = [normalized(end) for end in text.split(" to ")] if normalized(text) not in self.found.places else [normalized(text)]
         if len(ends) > 2:
-            refuse(self.complaints, node, f"`{text}` is not one place to another", "`back wall to shower floor`")
+            complain(self.complaints, node, f"`{text}` is not one place to another", "`back wall to shower floor`")
             return ()
         for end in ends:
             if end not in self.found.places:

@@ -12,9 +12,9 @@ from validator.assembly.statement import Statement, products_of
 from validator.assembly.written import WrittenJunction
 from validator.facts import possible
 from validator.facts.possible import NOT_STATED, PRESUMED, STATED, WORKED_OUT, Known
-from validator.facts.subjects import Subject, presence_of, together
+from validator.facts.subjects import Subject, any_one_of, presence_of
 from validator.facts.vocabulary import MAYBE, NONE, THERE, Shape
-from validator.language.forms import refuse
+from validator.language.forms import complain
 from validator.language.source import Text
 
 MOST_JUNCTIONS = 2000
@@ -33,7 +33,7 @@ def junction_subjects(whole: WholeFile, places: dict[str, Subject]) -> list[Subj
     meetings = [m for shape in whole.vocabulary.things["junction"].shapes for m in _made_by(shape, whole, places)]
     if len(meetings) > MOST_JUNCTIONS:
         first = next(iter(whole.described.places.values()))
-        refuse(whole.hear.complaints, Text("", first.where), f"the places meet in {len(meetings)} junctions",
+        complain(whole.reader.complaints, Text("", first.where), f"the places meet in {len(meetings)} junctions",
                "`room:` in each place, so that only places of one room meet")  # fmt: skip
         return []
     maker = _JunctionMaker(whole, places)
@@ -160,7 +160,7 @@ class _JunctionMaker:
         for place in every:
             known = dict(place.known)
             for thing, layers in place.layers.items():
-                known.update(together(layers, self.vocabulary))
+                known.update(any_one_of(layers, self.vocabulary))
                 known[thing] = Known(presence_of(layers), known[thing].origin)
             flat.append(known)
         names = [name for name in flat[0] if all(name in known for known in flat)] if flat else []

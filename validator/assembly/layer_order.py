@@ -8,12 +8,11 @@ from dataclasses import replace
 
 from validator.assembly.places import WholeFile, can_be
 from validator.assembly.statement import Statement
-from validator.assembly.statement_reading import plainly
 from validator.assembly.written import WrittenPlace
 from validator.facts import possible
 from validator.facts.possible import STATED, NotPossible
 from validator.facts.vocabulary import NONE, STATES, THERE
-from validator.language.forms import refuse
+from validator.language.forms import complain, normalized
 from validator.language.source import Text
 
 TILE, MORTAR, BEDDING = "tile", "tile mortar", "bedding mortar"
@@ -49,10 +48,10 @@ def _under_what_is_bedded(whole: WholeFile, place: WrittenPlace) -> Iterator[tup
 
 def _as_bedding(whole: WholeFile, mortar: Statement, over: str) -> Statement:
     """The same mortar with what is said of it; what only mortar for tile is judged by is told to be left aside."""
-    hear, known = whole.hear, {}
+    reader, known = whole.reader, {}
     for name, said in mortar.known.items():
         attribute = name.partition(".")[2]
-        fact = hear.vocabulary.facts.get(f"{BEDDING}.{attribute}")
+        fact = reader.vocabulary.facts.get(f"{BEDDING}.{attribute}")
         try:
             heard = possible.read(fact, said.text, said.where) if fact is not None else None
         except NotPossible:
@@ -60,8 +59,8 @@ def _as_bedding(whole: WholeFile, mortar: Statement, over: str) -> Statement:
         if heard is not None:
             known[fact.name] = heard._replace(origin=said.origin, shown_by=said.shown_by)
         elif said.origin == STATED:
-            hear.note(said.where, f"`{attribute}: {said.text}` is not looked at in the mortar under the {over}")
-    hear.note(mortar.where, f"this mortar lies under the {over} and is taken as the {BEDDING} of it, not as mortar for tile",
+            reader.note(said.where, f"`{attribute}: {said.text}` is not looked at in the mortar under the {over}")
+    reader.note(mortar.where, f"this mortar lies under the {over} and is taken as the {BEDDING} of it, not as mortar for tile",
               f"`- {BEDDING}:` says so")  # fmt: skip
     return replace(mortar, thing=BEDDING, known=known, against=[])
 
@@ -73,7 +72,7 @@ def refuse_what_lies_on_tile(whole: WholeFile) -> None:
         tiles = [number for number, layer in enumerate(layers) if layer.thing == TILE and _goes_on_new(layer)]
         over = [layer for layer in layers[tiles[-1] + 1 :] if layer.thing not in TURN_TELLS_NOTHING] if tiles else []
         if over:
-            refuse(whole.hear.complaints, Text(over[0].thing, over[0].where),
+            complain(whole.reader.complaints, Text(over[0].thing, over[0].where),
                    f"in `{place.name}` the {over[0].thing} is written after the tile, as if it lay on it", OUTWARDS)  # fmt: skip
 
 
@@ -99,15 +98,15 @@ def tell_layers_apart(whole: WholeFile) -> None:
 
 
 def _tell_apart(whole: WholeFile, thing: str, same: list[Statement]) -> None:
-    complaints = whole.hear.complaints
+    complaints = whole.reader.complaints
     if any(layer.presence == NONE for layer in same):
-        refuse(complaints, _at(same[-1]), f"the {thing} is written and said not to be there", "one of the two")
+        complain(complaints, _at(same[-1]), f"the {thing} is written and said not to be there", "one of the two")
     taken: set[str] = set()
     for number, layer in enumerate(same):
         layer.name = layer.name or (ORDINALS[number] if number < len(ORDINALS) else f"number {number + 1}")
-        if plainly(layer.name) in taken:
-            refuse(complaints, _at(layer), f"two layers of {thing} are named `{layer.name}`", "a name of its own for each")
-        taken.add(plainly(layer.name))
+        if normalized(layer.name) in taken:
+            complain(complaints, _at(layer), f"two layers of {thing} are named `{layer.name}`", "a name of its own for each")
+        taken.add(normalized(layer.name))
 
 
 def _at(said: Statement) -> Text:

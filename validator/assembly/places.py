@@ -14,7 +14,7 @@ from validator.assembly.written import WrittenAssembly, WrittenPlace
 from validator.facts.possible import CARD, NOT_STATED, PRESUMED, STATED, WORKED_OUT, Known
 from validator.facts.subjects import Disagreement, Layer, Subject
 from validator.facts.vocabulary import MAYBE, NONE, STATE, STATES, THERE, Thing, Vocabulary
-from validator.language.forms import listed, refuse
+from validator.language.forms import complain, listed
 from validator.language.source import Text
 
 # What rests on framing or on the ground; where the first body written is another, one of these may be under it.
@@ -32,12 +32,12 @@ class WholeFile:
     """What holds for every place and junction of a file."""
 
     described: WrittenAssembly
-    hear: StatementReader
+    reader: StatementReader
     own: list[tuple[str, WrittenPlace]] = field(default_factory=list)  # curbs, benches and niches that are places
 
     def settle(self) -> None:
         """Once every place has its kind, note which are a curb, bench or niche."""
-        parts = set(self.hear.names_of("part"))
+        parts = set(self.reader.names_of("part"))
         for place in self.described.places.values():
             kinds = self.kinds(place)
             if len(kinds) == 1 and kinds[0] in parts:
@@ -47,12 +47,12 @@ class WholeFile:
     def _stays(self, part: str, place: WrittenPlace) -> None:
         said = place.things.get(part)
         if said is not None and after_the_work(part, said.known) != THERE:
-            refuse(self.hear.complaints, Text(place.name, place.where), f"`{place.name}` is to be removed, and is not judged as a place of its own",
+            complain(self.reader.complaints, Text(place.name, place.where), f"`{place.name}` is to be removed, and is not judged as a place of its own",
                    f"leave the place out, or write `{part}: {{state: to be removed}}` in the place that it is a part of")  # fmt: skip
 
     @property
     def vocabulary(self) -> Vocabulary:
-        return self.hear.vocabulary
+        return self.reader.vocabulary
 
     def kinds(self, place: WrittenPlace) -> tuple[str, ...]:
         """The kinds that a place may be of."""
@@ -225,7 +225,7 @@ class _PlaceMaker:
         for layer in written or [said]:
             if layer.presence == NONE:
                 continue
-            refuse(self.whole.hear.complaints, Text(thing.name, layer.where),
+            complain(self.whole.reader.complaints, Text(thing.name, layer.where),
                    f"there is no {thing.name} in {'an' if self.kinds[0][0] in 'aeiou' else 'a'} {' or '.join(self.kinds)}", listed(thing.in_places))  # fmt: skip
 
     # -- layers -----------------------------------------------------------------------------------------------------------

@@ -12,11 +12,11 @@ from validator.assembly.junctions import junction_subjects
 from validator.assembly.layer_order import bed_what_is_bedded, refuse_what_lies_on_tile, tell_layers_apart
 from validator.assembly.places import WholeFile, job_subject, place_subject
 from validator.assembly.shorthand import copy_build_ups, kinds_from_names, with_options, write_everywhere
-from validator.assembly.statement_reading import StatementReader, plainly
-from validator.assembly.written import WrittenAssembly, show
+from validator.assembly.statement_reading import StatementReader
+from validator.assembly.written import WrittenAssembly, apply_evidence
 from validator.facts.subjects import Subject
 from validator.facts.vocabulary import Vocabulary
-from validator.language.forms import listed, refuse
+from validator.language.forms import complain, listed, normalized
 from validator.language.source import LARGEST, BadAssembly, Complaint, Node, Where, nearest, read_file, read_source
 
 
@@ -115,24 +115,24 @@ def _bare(node: Node) -> object:
 def _flattened(
     node: Node, option: str, fingerprint: str, vocabulary: Vocabulary, catalogue: dict[str, ProductCard], complaints: list[Complaint]
 ) -> Assembly:  # fmt: skip
-    hear = StatementReader(vocabulary, catalogue, complaints)
-    reader = FileReader(hear)
-    described = reader.read(node)
-    whole = WholeFile(described, hear)
+    reader = StatementReader(vocabulary, catalogue, complaints)
+    file_reader = FileReader(reader)
+    described = file_reader.read(node)
+    whole = WholeFile(described, reader)
     copy_build_ups(whole)
-    kinds_from_names(whole, reader.kind_named)
+    kinds_from_names(whole, file_reader.kind_named)
     bed_what_is_bedded(whole)
     write_everywhere(whole)
     tell_layers_apart(whole)
     refuse_what_lies_on_tile(whole)
-    show(described)
+    apply_evidence(described)
     whole.settle()
     _check_framing(whole)
     places = {key: place_subject(whole, place) for key, place in described.places.items()}
     subjects = [*places.values(), *junction_subjects(whole, places), job_subject(whole)]
     presumed = tuple(dict.fromkeys(thing for subject in subjects for thing in subject.presumed))
     name = f"{described.name}, option {option}" if option else described.name
-    notes = tuple(dict.fromkeys(hear.notes))
+    notes = tuple(dict.fromkeys(reader.notes))
     return Assembly(
         name, tuple(subjects), presumed, _seen(described), notes, fingerprint, (), option, words_of(node), vocabulary
     )
@@ -163,9 +163,9 @@ def _seen(described: WrittenAssembly) -> tuple[str, ...]:
 def _check_framing(whole: WholeFile) -> None:
     runs = whole.described.runs
     for name in (name for place in whole.described.places.values() for name in place.on):
-        if "" in runs or plainly(name.text) in runs:
+        if "" in runs or normalized(name.text) in runs:
             continue
         near = nearest(name.text, [run.name for run in runs.values()])
         hint = f"did you mean `{near}`? " if near else ""
-        refuse(whole.hear.complaints, name, f"no framing run is named `{name.text}`",
+        complain(whole.reader.complaints, name, f"no framing run is named `{name.text}`",
                hint + (listed(run.name for run in runs.values()) or "`framing:` with the run's name and its facts under it"))  # fmt: skip

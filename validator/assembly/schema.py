@@ -87,7 +87,7 @@ def _facts(thing: Thing, vocabulary: Vocabulary) -> dict[str, Schema]:
         name: _fact(fact)
         for fact in vocabulary.facts.values()
         for name in (fact.name.partition(".")[2], *fact.also_called)
-        if fact.thing == thing.name and fact.kind != "presence" and fact.stated and not fact.fold
+        if fact.thing == thing.name and fact.kind != "presence" and fact.stated and not fact.aggregate
         and not fact.name.endswith(" as stated")
     }  # fmt: skip
 

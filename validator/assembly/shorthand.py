@@ -4,11 +4,10 @@ from dataclasses import replace
 
 from validator.assembly.places import WholeFile, can_be
 from validator.assembly.statement import Statement, bring_in
-from validator.assembly.statement_reading import plainly
 from validator.assembly.written import WrittenPlace, unknown_place
 from validator.facts.possible import CARD, NOT_STATED, STATED
 from validator.facts.vocabulary import NONE
-from validator.language.forms import listed, refuse
+from validator.language.forms import complain, listed, normalized
 from validator.language.source import Complaint, Entries, Node, Text, nearest
 
 _COPIED = ("place.kind", "place.room")
@@ -29,14 +28,14 @@ def copy_build_ups(whole: WholeFile) -> None:
 
 def _copy(whole: WholeFile, place: WrittenPlace) -> None:
     """Follow `like` from place to place up to one with a build-up of its own, and copy back down."""
-    chain, complaints = [place], whole.hear.complaints
+    chain, complaints = [place], whole.reader.complaints
     while (like := chain[-1].like) is not None:
-        other = whole.described.places.get(plainly(like.text))
+        other = whole.described.places.get(normalized(like.text))
         if other is None:
             unknown_place(complaints, like, like.text, whole.described.places)
             break
         if any(other is each for each in chain):
-            refuse(complaints, like, f"`like: {like.text}` comes round to itself", "one place of them with a build-up of its own")
+            complain(complaints, like, f"`like: {like.text}` comes round to itself", "one place of them with a build-up of its own")
             break
         chain.append(other)
     for taker, giver in reversed(list(zip(chain, chain[1:]))):
@@ -64,11 +63,11 @@ def _take(place: WrittenPlace, other: WrittenPlace) -> None:
 def _add_pieces(whole: WholeFile, place: WrittenPlace) -> None:
     for piece in place.pieces:
         name = f"{place.name}, {piece.name}"
-        if plainly(name) in whole.described.places:
-            refuse(whole.hear.complaints, Text(name, piece.where), f"there are two places named `{name}`", "a name of its own for each")
+        if normalized(name) in whole.described.places:
+            complain(whole.reader.complaints, Text(name, piece.where), f"there are two places named `{name}`", "a name of its own for each")
             continue
         piece.name, piece.is_piece = name, True
-        whole.described.places[plainly(name)] = piece
+        whole.described.places[normalized(name)] = piece
         if piece.like is None:
             _take(piece, place)
         _copy(whole, piece)
@@ -84,7 +83,7 @@ def kinds_from_names(whole: WholeFile, kind_named) -> None:
     for place in whole.described.places.values():
         if "place.kind" in place.known:
             continue
-        words = plainly(place.name).split(" ")
+        words = normalized(place.name).split(" ")
         for start in range(1, len(words)):
             known = kind_named(" ".join(words[start:]), place.where)
             if known is not None:
@@ -104,7 +103,7 @@ def write_everywhere(whole: WholeFile) -> None:
             names = [*rooms, *(p.name for p in whole.described.places.values())]
             near = nearest(group.text, names)
             hint = f"did you mean `{near}`? " if near else ""
-            refuse(whole.hear.complaints, group, f"no place is in `{group.text}`", f"{hint}{listed(dict.fromkeys(names))}")
+            complain(whole.reader.complaints, group, f"no place is in `{group.text}`", f"{hint}{listed(dict.fromkeys(names))}")
         for place in places:
             for layer in layers:
                 if layer is not None and can_be(whole.vocabulary.things[layer.thing], whole.kinds(place)) != NONE:
@@ -115,11 +114,11 @@ def _places_of(whole: WholeFile, group: Text) -> list[WrittenPlace]:
     """The places of a room, of a name, or of the kinds that begin with a word: `shower`."""
     found = []
     for name in group.text.split(","):
-        word = plainly(name)
+        word = normalized(name)
         for place in whole.described.places.values():
             room = place.known.get("place.room")
             kinds = whole.kinds(place) if "place.kind" in place.known else ()
-            named = plainly(place.name) == word or (room is not None and plainly(room.text) == word)
+            named = normalized(place.name) == word or (room is not None and normalized(room.text) == word)
             of_kind = len(kinds) > 0 and all(kind == word or kind.startswith(f"{word} ") for kind in kinds)
             if (named or of_kind) and not any(place is each for each in found):
                 found.append(place)
@@ -165,7 +164,7 @@ def with_options(node: Node, complaints: list[Complaint]) -> tuple[Node, dict[st
         return node, {}
     plain, overlays = _lifted(node, complaints)
     if len(overlays) > MOST_OPTIONS:
-        refuse(complaints, node, f"{len(overlays)} options are written", f"at most {MOST_OPTIONS}")
+        complain(complaints, node, f"{len(overlays)} options are written", f"at most {MOST_OPTIONS}")
         return plain, {}
     return plain, {name: _laid_over(plain, overlay) for name, overlay in overlays.items()}
 
@@ -174,10 +173,10 @@ def _lifted(node: Entries, complaints: list[Complaint]) -> tuple[Entries, dict[s
     """An entry without its `options:`, and for each option what it lays over that entry."""
     pairs, overlays = [], {}
     for key, value in node.pairs:
-        if plainly(key.text) == "options":
+        if normalized(key.text) == "options":
             _take_options(key, value, overlays, complaints)
             continue
-        if isinstance(value, Entries) and plainly(key.text) != "seen on site":
+        if isinstance(value, Entries) and normalized(key.text) != "seen on site":
             value, inner = _lifted(value, complaints)
             for name, overlay in inner.items():
                 without_shown_by = Entries(((key, overlay),), overlay.where)
@@ -188,24 +187,24 @@ def _lifted(node: Entries, complaints: list[Complaint]) -> tuple[Entries, dict[s
 
 def _take_options(key: Text, value: Node, overlays: dict[str, Entries], complaints: list[Complaint]) -> None:
     if isinstance(value, Entries) and len(value.pairs) > MOST_OPTIONS:
-        refuse(complaints, key, f"{len(value.pairs)} options are written", f"at most {MOST_OPTIONS}")
+        complain(complaints, key, f"{len(value.pairs)} options are written", f"at most {MOST_OPTIONS}")
         return
     if not isinstance(value, Entries) or not value.pairs:
-        refuse(complaints, key, "`options` are written as `name:` with what differs under it", "`options: {A: {...}, B: {...}}`")
+        complain(complaints, key, "`options` are written as `name:` with what differs under it", "`options: {A: {...}, B: {...}}`")
         return
     for name, overlay in value.pairs:
         if not isinstance(overlay, Entries):
-            refuse(complaints, name, f"nothing stands under the option `{name.text}`", "what differs, as in the file itself")
+            complain(complaints, name, f"nothing stands under the option `{name.text}`", "what differs, as in the file itself")
         else:
             overlays[name.text] = _laid_over(overlays[name.text], overlay) if name.text in overlays else overlay
 
 
 def _laid_over(under: Entries, over: Entries) -> Entries:
     """Entries with others laid over: forms into each other, everything else replaced."""
-    above = {plainly(key.text): (key, value) for key, value in over.pairs}
+    above = {normalized(key.text): (key, value) for key, value in over.pairs}
     pairs = []
     for key, value in under.pairs:
-        replaced = above.pop(plainly(key.text), None)
+        replaced = above.pop(normalized(key.text), None)
         if replaced is None:
             pairs.append((key, value))
         elif isinstance(value, Entries) and isinstance(replaced[1], Entries):

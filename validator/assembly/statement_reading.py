@@ -14,7 +14,7 @@ from validator.facts import possible
 from validator.facts.possible import NOT_SAID, NOT_STATED, STATED, Known, NotPossible
 from validator.facts.vocabulary import HAVE_A_STATE, MAYBE, NONE, STATE, THERE, Fact, Thing, Vocabulary
 from validator.language import amounts
-from validator.language.forms import listed, plainly, refuse
+from validator.language.forms import complain, listed, normalized
 from validator.language.source import Complaint, Entries, Items, Node, Text, Where, nearest
 
 THERE_WORDS = frozenset(("there", "yes", "used", "present", "true"))
@@ -26,7 +26,7 @@ _COLORS = frozenset(("red", "blue", "green", "pink", "orange", "yellow", "purple
 
 def _joined(word: str) -> str:
     """The name of a thing, hyphens aside too: `pre-slope`, `pre slope`."""
-    return plainly(word).replace("-", " ")
+    return normalized(word).replace("-", " ")
 
 
 def singular(word: str) -> Iterable[str]:
@@ -52,16 +52,16 @@ class StatementReader:
         self.catalogue = catalogue
         self.complaints = complaints
         self.notes: list[Complaint] = []
-        self.things = {plainly(name): thing for name, thing in vocabulary.things.items()}
+        self.things = {normalized(name): thing for name, thing in vocabulary.things.items()}
         self.attributes: dict[str, dict[str, Fact]] = {name: {} for name in vocabulary.things}
         for fact in list(vocabulary.facts.values()):
-            if fact.kind != "presence" and not fact.fold and not fact.name.endswith(" as stated"):
+            if fact.kind != "presence" and not fact.aggregate and not fact.name.endswith(" as stated"):
                 thing, _, attribute = fact.name.partition(".")
-                self.attributes[thing][plainly(attribute)] = fact
+                self.attributes[thing][normalized(attribute)] = fact
         for thing in vocabulary.things.values():
             self.things |= {_joined(name): thing for name in (thing.name, *thing.also_called)}
         for fact in vocabulary.facts.values():
-            self.attributes[fact.thing] |= {plainly(name): fact for name in fact.also_called}
+            self.attributes[fact.thing] |= {normalized(name): fact for name in fact.also_called}
         self.called = {_joined(name): word for thing in vocabulary.things.values() for name, word in thing.also_called.items()}
 
     def note(self, where: Where, what: str, accepted: str = "") -> None:
@@ -98,7 +98,7 @@ class StatementReader:
 
     def without_color(self, key: Text) -> Text:
         """`red liquid membrane` as the layer it is; a color says nothing but in a name that has it, `green board`."""
-        color, _, rest = plainly(key.text).partition(" ")
+        color, _, rest = normalized(key.text).partition(" ")
         if color not in _COLORS or self.thing_of(key.text, ("layer",)) or self.compound(key.text):
             return key
         return Text(rest, key.where) if self.thing_of(rest, ("layer",)) or self.compound(rest) else key
@@ -137,7 +137,7 @@ class StatementReader:
 
     def split(self, word: str, sorts: tuple[str, ...]) -> tuple[Thing, Fact] | None:
         """`tape width` as the fact of a thing; None when it is none."""
-        words = plainly(word).split(" ")
+        words = normalized(word).split(" ")
         for cut in range(len(words) - 1, 0, -1):
             thing = self.thing_of(" ".join(words[:cut]), sorts)
             if thing is not None:
@@ -149,9 +149,9 @@ class StatementReader:
     def unknown(self, key: Text, form: str, allowed: Iterable[str], *, placed: bool = False) -> None:
         """Complain of a key that a form does not have, with the drawer it belongs in (`placed`) or the nearest it has."""
         allowed = tuple(allowed)
-        near, drawer = nearest(key.text, allowed), self.drawer(plainly(key.text)) if placed else ""
+        near, drawer = nearest(key.text, allowed), self.drawer(normalized(key.text)) if placed else ""
         hint = f"did you mean `{near}`? " if near and not drawer else f"{drawer}; here: " if drawer else ""
-        refuse(self.complaints, key, f"`{key.text}` is not a key of {form}", f"{hint}{listed(allowed, 30)}")
+        complain(self.complaints, key, f"`{key.text}` is not a key of {form}", f"{hint}{listed(allowed, 30)}")
 
     def names_of(self, *sorts: str) -> list[str]:
         """The things of some sorts."""
@@ -170,15 +170,15 @@ class StatementReader:
             return
         if not fact.stated:
             way = "from the order of the layers" if fact.name.endswith((".lies on", ".covered by")) else "from other facts"
-            refuse(self.complaints, key, f"`{key.text}` is not written: it follows {way}", "leave the line out")
+            complain(self.complaints, key, f"`{key.text}` is not written: it follows {way}", "leave the line out")
             return
         try:
             found = possible.read(fact, text, node.where)
             edges = possible.edges(fact, text)
         except NotPossible as problem:
-            refuse(self.complaints, node, f"`{key.text}`: {problem.what}", _apart(fact, text) + problem.accepted)
+            complain(self.complaints, node, f"`{key.text}`: {problem.what}", _apart(fact, text) + problem.accepted)
             return
-        if found.origin == NOT_STATED and plainly(text) not in NOT_SAID:
+        if found.origin == NOT_STATED and normalized(text) not in NOT_SAID:
             self.note(node.where, f"`{key.text}: {text}` is taken as not stated", "a range, or words joined with `or`")
         self._keep(fact, key, node, found, known)
         for name in fact.gives if fact.is_word and not given else ():
@@ -194,10 +194,10 @@ class StatementReader:
             case Items() if fact.is_together and all(isinstance(item, Text) for item in node.items):
                 return " and ".join(item.text for item in node.items)
             case Items():
-                refuse(self.complaints, node, f"`{key.text}` is one value, not a list",
+                complain(self.complaints, node, f"`{key.text}` is one value, not a list",
                        "`or` between words when it is one of them, not known which")  # fmt: skip
             case Entries():
-                refuse(self.complaints, node, f"`{key.text}` is one value; nothing stands under it", f"`{key.text}: ...` on one line")
+                complain(self.complaints, node, f"`{key.text}` is one value; nothing stands under it", f"`{key.text}: ...` on one line")
         return None
 
     def _keep(self, fact: Fact, key: Text, node: Node, found: Known, known: dict[str, Known]) -> None:
@@ -205,7 +205,7 @@ class StatementReader:
         if before is not None and before.origin == STATED and found.origin == STATED:
             value = possible.both(fact, before.value, found.value) if found.value is not None else None
             if value is None:
-                refuse(self.complaints, key, f"`{key.text}` says {found.text}, but above it is {before.text}", "say it once")
+                complain(self.complaints, key, f"`{key.text}` says {found.text}, but above it is {before.text}", "say it once")
                 return
             if value == before.value:
                 return
@@ -229,7 +229,7 @@ class StatementReader:
 
     # -- one thing --------------------------------------------------------------------------------------------------------
 
-    def said(self, thing: Thing, key: Text, node: Node, common: tuple[str, ...] = ()) -> Statement:
+    def statement(self, thing: Thing, key: Text, node: Node, common: tuple[str, ...] = ()) -> Statement:
         """A thing as written under its name: facts on lines, one word, or whether it is there at all."""
         said = Statement(thing.name, key.where)
         lines, shown = without_shown_by(node, self.complaints)
@@ -240,7 +240,7 @@ class StatementReader:
             case Text():
                 self._bare(said, thing, key, lines)
             case Items():
-                refuse(self.complaints, node, f"`{key.text}` is one {thing.name}, not a list",
+                complain(self.complaints, node, f"`{key.text}` is one {thing.name}, not a list",
                        f"`{key.text}:` with its facts on lines under it")  # fmt: skip
         self._called(said, thing, key)
         return self._with_card(said).shown(shown)
@@ -282,11 +282,11 @@ class StatementReader:
 
     def line(self, said: Statement, thing: Thing, key: Text, value: Node, common: tuple[str, ...] = ()) -> None:
         """One line under a thing: its name, its product, or a fact."""
-        word = plainly(key.text)
+        word = normalized(key.text)
         fact = self.attributes[thing.name].get(word)
         if word in common and fact is None:
             if not isinstance(value, Text):
-                refuse(self.complaints, value, f"`{key.text}` is one piece of text", f"`{key.text}: ...` on one line")
+                complain(self.complaints, value, f"`{key.text}` is one piece of text", f"`{key.text}: ...` on one line")
             elif word == "product":
                 said.product = value.text
             else:
@@ -301,7 +301,7 @@ class StatementReader:
                 said.product = value.text
 
     def _bare(self, said: Statement, thing: Thing, key: Text, node: Text) -> None:
-        word = plainly(node.text)
+        word = normalized(node.text)
         if word in NONE_WORDS:
             said.presence = NONE
         elif word in NOT_SAID:
@@ -313,7 +313,7 @@ class StatementReader:
         elif thing.named_by:
             self._named(said, self.vocabulary.facts[f"{thing.name}.{thing.named_by}"], key, node)
         else:
-            refuse(self.complaints, node, f"`{node.text}` does not say what the {thing.name} is",
+            complain(self.complaints, node, f"`{node.text}` does not say what the {thing.name} is",
                    f"none, there, or its facts on lines under it: {listed(self.statable(thing.name))}")  # fmt: skip
 
     def _alone(self, thing: Thing) -> tuple[str, ...]:
@@ -341,7 +341,7 @@ class StatementReader:
             self.fact(self.vocabulary.facts[f"{said.thing}.{other}"], key, Text(amount, node.where), said.known)
             node = Text(rest, node.where, node.quoted)
         ways = _OR.split(" ".join(node.text.split()))
-        kept = [way for way in ways if plainly(way) not in NONE_WORDS]
+        kept = [way for way in ways if normalized(way) not in NONE_WORDS]
         if fact.kind == "yes or no":
             kept = ways
         if not kept:

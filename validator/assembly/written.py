@@ -6,7 +6,7 @@ from validator.assembly.evidence import NOT_SHOWN, SHOWN_BY, Offered, Shown
 from validator.assembly.statement import Statement
 from validator.facts.possible import Known
 from validator.facts.vocabulary import THERE
-from validator.language.forms import listed, refuse
+from validator.language.forms import complain, listed
 from validator.language.source import Complaint, Node, Text, Where, nearest
 
 TOP_KEYS = (
@@ -50,7 +50,7 @@ class WrittenJunction:
     seals: dict[str, Statement] = field(default_factory=dict)
     shown_by: Offered = None
 
-    def show(self, shown: Shown) -> None:
+    def apply_evidence(self, shown: Shown) -> None:
         """What nothing nearer shows is shown by this."""
         self.known = shown.put_on(self.known)
         self.seals = {thing: said.shown(shown) for thing, said in self.seals.items()}
@@ -74,7 +74,7 @@ class WrittenAssembly:
     shown: Shown = NOT_SHOWN
 
 
-def show(described: WrittenAssembly) -> None:
+def apply_evidence(described: WrittenAssembly) -> None:
     """What nothing nearer shows is shown by what is offered for its place, or else for the whole file."""
     for place in described.places.values():
         for shown in (each for each in (place.shown, described.shown) if each != NOT_SHOWN):
@@ -88,7 +88,7 @@ def show(described: WrittenAssembly) -> None:
         described.runs = {name: run.shown(whole) for name, run in described.runs.items()}
         described.records = {name: said.shown(whole) for name, said in described.records.items()}
         for junction in described.junctions:
-            junction.show(whole)
+            junction.apply_evidence(whole)
         described.closed, described.other_seals = whole.one(described.closed), whole.one(described.other_seals)
 
 
@@ -97,4 +97,4 @@ def unknown_place(complaints: list[Complaint], node: Node, name: str, places: di
     names = [place.name for place in places.values()]
     near = nearest(name, names)
     hint = f"did you mean `{near}`? " if near else ""
-    refuse(complaints, node, f"no place is named `{name}`", f"{hint}{listed(names)}")
+    complain(complaints, node, f"no place is named `{name}`", f"{hint}{listed(names)}")

@@ -45,7 +45,7 @@ def ask(
 ) -> None:
     """Ask what can still change the verdict, look by look, what matters most first, and say what each answer would do."""
     from validator.advising.asking import groups_of, most_settling_first, questions_of, questions_to_prove
-    from validator.papers.asking import letter_lines, looks_object, question_lines
+    from validator.papers.asking import letter_lines, groups_object, question_lines
 
     if form == "json" and (interactive or letter):
         stop(f"--format json is not for {'--interactive' if interactive else '--letter'}. Accepted: one of the two")
@@ -58,19 +58,19 @@ def ask(
         return
     assembly = draft.assembly()
     asked = questions_to_prove(assembly, loaded) if strict else questions_of(assembly, loaded)
-    looks, name = groups_of(asked, loaded.vocabulary), assembly.name or file
-    looks = most_settling_first(looks) if strict else looks
+    groups, name = groups_of(asked, loaded.vocabulary), assembly.name or file
+    groups = most_settling_first(groups) if strict else groups
     if letter:
-        for line in letter_lines(name, looks, width or 78):
+        for line in letter_lines(name, groups, width or 78):
             typer.echo(line)
         return
-    told = looks if show_all else looks[:FIRST]
+    told = groups if show_all else groups[:FIRST]
     if form == "json":
         from validator.papers.as_json import paper_object
 
-        print_json([paper_object(assembly, loaded, name, looks=looks_object(told), further_looks=len(looks) - len(told))])
+        print_json([paper_object(assembly, loaded, name, looks=groups_object(told), further_looks=len(groups) - len(told))])
         return
-    print_lines(question_lines(name, told, loaded.book.rules, columns(width), len(looks) - len(told)))
+    print_lines(question_lines(name, told, loaded.book.rules, columns(width), len(groups) - len(told)))
 
 
 def draft_of(file: str, option: str, loaded: "LoadedBook") -> "Draft":
@@ -109,18 +109,18 @@ def describe(
     width: Width = None,
 ) -> None:
     """Begin a new assembly by asking: what is usual is shown and never taken without an answer."""
-    from validator.advising.asking.new_assembly import begun, first_page, read_beginnings
+    from validator.advising.asking.new_assembly import template_for, first_page, read_templates
     from validator.cli.conversation import answer_all, begin
 
     loaded = made_ready(book)
     said = " ".join(words)
     try:
-        beginnings = read_beginnings(loaded.shelf / "beginnings.yaml", loaded.vocabulary)
+        templates = read_templates(loaded.shelf / "beginnings.yaml", loaded.vocabulary)
     except BadText as bad:
         stop(str(bad))
-    beginning = begun(said, beginnings)
-    if beginning is None:
+    template = template_for(said, templates)
+    if template is None:
         stop(f"`{said}` names no job that can be begun here. Accepted: a few words with one of "
-             + ", ".join(word for each in beginnings for word in each.said))  # fmt: skip
-    draft, go_on = begin(first_page(said, beginning, loaded), said, beginning, width)
+             + ", ".join(word for each in templates for word in each.said))  # fmt: skip
+    draft, go_on = begin(first_page(said, template, loaded), said, template, width)
     keep(answer_all(draft, loaded, width) if go_on else draft, write)

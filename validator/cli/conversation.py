@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from validator.assembly.statement_reading import NONE_WORDS, THERE_WORDS, plainly
+from validator.assembly.statement_reading import NONE_WORDS, THERE_WORDS
 from validator.cli.common import columns, print_lines
 from validator.facts.possible import NOT_SAID, NotPossible, edges, read
+from validator.language.forms import normalized
 from validator.language.source import BadAssembly
 from validator.papers.wrapping import wrapped
 
@@ -55,16 +56,16 @@ def answer_all(draft: "Draft", loaded: "LoadedBook", width: int | None) -> "Draf
     try:
         while True:
             questions = [q for q in questions_of(draft.assembly(), loaded) if q.once not in asked]
-            looks = groups_of(questions, loaded.vocabulary)
-            if not looks:
+            groups = groups_of(questions, loaded.vocabulary)
+            if not groups:
                 typer.echo("Nothing more to ask.")
                 return draft
-            look = next((look for look in looks if look.name == at), looks[0])
-            question = look.questions[0]
+            group = next((group for group in groups if group.name == at), groups[0])
+            question = group.questions[0]
             typer.echo("")
-            if look.name != at:
-                print_lines(wrapped(title_of(look), columns(width), bold=True))
-                at = look.name
+            if group.name != at:
+                print_lines(wrapped(title_of(group), columns(width), bold=True))
+                at = group.name
             typer.echo(f"{len(questions)} open; {answered} answered.")
             try:
                 after = _answered(draft, question, loaded, width)
@@ -85,21 +86,21 @@ def answer_all(draft: "Draft", loaded: "LoadedBook", width: int | None) -> "Draf
     return draft
 
 
-def begin(draft: "Draft", words: str, beginning: "JobTemplate", width: int | None) -> "tuple[Draft, bool]":
+def begin(draft: "Draft", words: str, template: "JobTemplate", width: int | None) -> "tuple[Draft, bool]":
     """The page with its first questions answered; and whether to go on with what is still open."""
     from validator.advising.asking.new_assembly import already_said, first_questions, not_read, place_of
 
     print_lines(wrapped(FIRST_HOW, columns(width)))
-    said_already = already_said(words, beginning, draft)
+    said_already = already_said(words, template, draft)
     for each in said_already:
         draft = draft.said(place_of(draft, each.fact, each.at), each.fact, each.says)
         print_lines(wrapped(f"Written, as you said it: {each.at}, {each.fact.replace('.', ' ')}: {each.says}.", columns(width)))
-    ignored = not_read(words, beginning, said_already)
+    ignored = not_read(words, template, said_already)
     if ignored:
         said = f"Nothing was taken from: {', '.join(ignored)}. Say it where it is asked, or write it in the file."
         print_lines(wrapped(said, columns(width)))
     try:
-        questions, before, turn = first_questions(words, beginning, said_already), [], 0
+        questions, before, turn = first_questions(words, template, said_already), [], 0
         while turn < len(questions):
             try:
                 before[turn:] = [draft]
@@ -110,8 +111,8 @@ def begin(draft: "Draft", words: str, beginning: "JobTemplate", width: int | Non
         typer.echo("")
         typer.echo("Go on with what could still change an outcome? yes or no")
         for said in answers():
-            if plainly(said) in ("yes", "y", "no", "n", ""):
-                return draft, plainly(said) in ("yes", "y")
+            if normalized(said) in ("yes", "y", "no", "n", ""):
+                return draft, normalized(said) in ("yes", "y")
             typer.echo(f"   `{said}` is neither. Accepted: yes, no")
     except Stopped:
         typer.echo("")
@@ -140,7 +141,7 @@ def _first_answered(draft: "Draft", question: "FirstQuestion", width: int | None
             typer.echo("   Nothing is usual here: write it, or leave it open with Enter.")
             continue
         said = question.usual if said == "=" else said
-        if plainly(said) in NOT_SAID:
+        if normalized(said) in NOT_SAID:
             break
         problem = slip(fact, said, accepted)
         if problem:
@@ -161,7 +162,7 @@ def _answered(draft: "Draft", question: "Question", loaded: "LoadedBook", width:
             print_lines(list(one_question((question,), loaded.book.rules, columns(width)))[len(lines) :])
             typer.echo(f"   Accepted: {question.accepted}.")
             continue
-        if plainly(said) in NOT_SAID:
+        if normalized(said) in NOT_SAID:
             return None
         problem = what_is_wrong(question, said)
         if problem:
@@ -196,7 +197,7 @@ def what_is_wrong(question: "Question", said: str) -> str:
     fact = question.fact
     if fact.role and fact.concluded:
         words = [choice.says for choice in question.choices]
-        known = plainly(said) in words or plainly(said) in NONE_WORDS
+        known = normalized(said) in words or normalized(said) in NONE_WORDS
         return "" if known else f"`{said}` is none of them. Accepted: {', '.join(words)}"
     return slip(fact, said, question.accepted)
 
@@ -204,7 +205,7 @@ def what_is_wrong(question: "Question", said: str) -> str:
 def slip(fact: "Fact", said: str, accepted: str) -> str:
     """What is wrong with the text of a fact, with what would be accepted; nothing where nothing is."""
     if fact.kind == "presence":
-        known = plainly(said) in NONE_WORDS or plainly(said) in THERE_WORDS
+        known = normalized(said) in NONE_WORDS or normalized(said) in THERE_WORDS
         return "" if known else f"`{said}` does not say whether it is there. Accepted: there, none"
     try:
         read(fact, said)

@@ -1,7 +1,7 @@
 """The engine that decides: every rule of a book judged at one place, as the pair (surely, possibly).
 
 Plain closures over one vector, made once from the fused trees. What led to an outcome is read back from the author's
-tree and the vector (`trail`), so that judging itself stays short and obviously right.
+tree and the vector (`explanation`), so that judging itself stays short and obviously right.
 """
 
 from collections.abc import Callable, Mapping
@@ -124,29 +124,29 @@ class Engine:
     def derive(self, subject: Subject) -> DerivedPlace:
         return self.deriver.derive(subject)
 
-    def judge(self, found: DerivedPlace) -> list[Judgement]:
+    def judge(self, place: DerivedPlace) -> list[Judgement]:
         """Every rule that is judged at this sort of place."""
-        rules, vector = self.by_sort.get(found.subject.sort, ()), found.vector
+        rules, vector = self.by_sort.get(place.subject.sort, ()), place.vector
         judged = [compiled.judge(vector) for compiled in rules]
-        for number, compiled in enumerate(rules if found.layers else ()):
-            if not compiled.things.isdisjoint(found.layers):
-                judged[number] = self.judge_rule(compiled, found)
+        for number, compiled in enumerate(rules if place.layers else ()):
+            if not compiled.things.isdisjoint(place.layers):
+                judged[number] = self.judge_rule(compiled, place)
         if Outcome.BREACH in map(itemgetter(1), judged):
-            return [self._as_firm_as_its_sums(judgement, found) for judgement in judged]
+            return [self._as_firm_as_its_sums(judgement, place) for judgement in judged]
         return judged
 
-    def judge_rule(self, compiled: CompiledRule, found: DerivedPlace) -> Judgement:
+    def judge_rule(self, compiled: CompiledRule, place: DerivedPlace) -> Judgement:
         """One rule; over several layers of a kind it names, the worst of them, and which."""
-        kind = next((thing for thing in compiled.trees.things if thing in found.layers), None) if found.layers else None
+        kind = next((thing for thing in compiled.trees.things if thing in place.layers), None) if place.layers else None
         if kind is None:
-            return self._as_firm_as_its_sums(compiled.judge(found.vector), found)
+            return self._as_firm_as_its_sums(compiled.judge(place.vector), place)
         judged = [
-            (_of_layer(outcome_of(compiled, vector), layer), vector, layer) for layer, vector in found.layers[kind]
+            (_of_layer(outcome_of(compiled, vector), layer), vector, layer) for layer, vector in place.layers[kind]
         ]
         outcome, vector, layer = min(judged, key=lambda each: RANK[each[0]])
-        return self._as_firm_as_its_sums(_with_severity(compiled, outcome, vector, layer), found)
+        return self._as_firm_as_its_sums(_with_severity(compiled, outcome, vector, layer), place)
 
-    def _as_firm_as_its_sums(self, judgement: Judgement, found: DerivedPlace) -> Judgement:
+    def _as_firm_as_its_sums(self, judgement: Judgement, place: DerivedPlace) -> Judgement:
         """What rests on a sum with remembered values may warn and not fail."""
         if judgement.outcome is not Outcome.BREACH or judgement.severity != "fail" or judgement.compiled.rule.own_authority:
             return judgement
@@ -154,7 +154,7 @@ class Engine:
         waiting = facts_read(judgement.compiled.rule.requires)
         while waiting:
             name = waiting.pop()
-            how, said = found.how.get(name), found.known.get(name)
+            how, said = place.provenance.get(name), place.known.get(name)
             if how is None or name in seen or (said is not None and said.origin in (STATED, CARD)):
                 continue
             seen.add(name)

@@ -1,4 +1,4 @@
-"""From what is known of a place to everything that follows: folds over layers, small sums, workings, consequences.
+"""Takes a place with what is known of it, returns all that follows: over layers, by formulas, workings and consequences.
 
 A place becomes a vector with one slot for each fact. Where a kind has several layers, each layer has a vector of its
 own, and the place's vector holds what any of them could be.
@@ -12,7 +12,7 @@ from typing import NamedTuple, Protocol
 from validator.engines.closures import NOT, POSSIBLY, SURELY, Closure, closure_of
 from validator.facts import possible
 from validator.facts.possible import CARD, CONCLUDED, STATED, WORKED_OUT, Known
-from validator.facts.subjects import Disagreement, Layer, Subject, presence_of, together
+from validator.facts.subjects import Disagreement, Layer, Subject, any_one_of, presence_of
 from validator.facts.vocabulary import NONE, THERE, Fact, Vocabulary
 from validator.language.amounts import NO_GREATEST, NO_LEAST
 from validator.rulebook import formulas
@@ -38,7 +38,7 @@ Work = Callable[[str, Mapping[str, object]], WorkedFact]
 
 
 class Provenance(NamedTuple):
-    """How one fact of a place came about, for the trail."""
+    """How one fact of a place came about, for whoever explains it."""
 
     origin: str
     consequences: tuple[Consequence, ...] = ()
@@ -48,12 +48,14 @@ class Provenance(NamedTuple):
 
 @dataclass(slots=True, eq=False, repr=False)
 class DerivedPlace:
-    """A place with everything derived: its vector, a vector for each layer of a kind with several, and the trail."""
+    """What derivation returns for one place: possible values by slot (`vector`), the same for each layer where a kind has several,
+    and how each fact came about.
+    """
 
     subject: Subject
     vector: Vector
     layers: dict[str, list[tuple[Layer, Vector]]] = field(default_factory=dict)
-    how: dict[str, Provenance] = field(default_factory=dict)
+    provenance: dict[str, Provenance] = field(default_factory=dict)
     known: dict[str, Known] = field(default_factory=dict)
     disagreements: list[Disagreement] = field(default_factory=list)
 
@@ -86,27 +88,27 @@ class Deriver:
     # -- vectors --------------------------------------------------------------------------------------------------------
 
     def derive(self, subject: Subject, only: Container[str] | None = None) -> DerivedPlace:
-        """Everything that follows from what is known of one place; `only` some facts, if they alone are leant on."""
-        found = self.begun(subject)
+        """Everything that follows from what is known of one place; `only` some facts, if nothing else is needed."""
+        place = self.started(subject)
         for derived in self.order_at.get(subject.sort, self.order):
             if only is None or derived.fact.name in only:
-                self._derive(derived, found)
-        return found
+                self._derive(derived, place)
+        return place
 
-    def begun(self, subject: Subject) -> DerivedPlace:
+    def started(self, subject: Subject) -> DerivedPlace:
         """A place with what is known of it written down, and nothing derived yet."""
         vector = self.blank[:]
         known: dict[str, Known] = dict(subject.known)
         several = subject.several()
         for thing, layers in subject.layers.items():
-            known.update(layers[0].known if len(layers) == 1 else together(layers, self.vocabulary))
+            known.update(layers[0].known if len(layers) == 1 else any_one_of(layers, self.vocabulary))
             if self.vocabulary.things[thing].sort == "layer" and layers:
                 known[thing] = Known(presence_of(layers))
         self._write(vector, known)
-        found = DerivedPlace(subject, vector, {}, {}, known, list(subject.disagreements))
+        place = DerivedPlace(subject, vector, {}, {}, known, list(subject.disagreements))
         for thing in several:
-            found.layers[thing] = [(layer, self._layer_vector(vector, layer)) for layer in subject.layers[thing]]
-        return found
+            place.layers[thing] = [(layer, self._layer_vector(vector, layer)) for layer in subject.layers[thing]]
+        return place
 
     def _layer_vector(self, vector: Vector, layer: Layer) -> Vector:
         own = vector[:]
@@ -134,58 +136,58 @@ class Deriver:
 
     # -- one derived fact -------------------------------------------------------------------------------------------------
 
-    def _derive(self, derived: DerivedFact, found: DerivedPlace) -> None:
+    def _derive(self, derived: DerivedFact, place: DerivedPlace) -> None:
         fact = derived.fact
-        given = found.known.get(fact.name)
+        given = place.known.get(fact.name)
         if given is not None and given.origin == CONCLUDED:
             return  # a case says what is concluded
-        if fact.fold and not found.vector[0] >> self.slots[fact.name] & 1:
-            self._fold(fact, found)
+        if fact.aggregate and not place.vector[0] >> self.slots[fact.name] & 1:
+            self._fold(fact, place)
         if fact.name in self.sums or derived.working:
-            self._work_out(derived, found)
+            self._work_out(derived, place)
         if derived.givers or fact.concluded:
-            self._conclude(fact, found)
+            self._conclude(fact, place)
 
-    def _places(self, fact: Fact, found: DerivedPlace) -> list[tuple[list[Vector], Vector]]:
+    def _places(self, fact: Fact, place: DerivedPlace) -> list[tuple[list[Vector], Vector]]:
         """The vectors to work in: for a fact of a kind with several layers each alone, else the place for all."""
-        if fact.thing in found.layers:
-            own = [(([vector], vector)) for _, vector in found.layers[fact.thing]]
+        if fact.thing in place.layers:
+            own = [(([vector], vector)) for _, vector in place.layers[fact.thing]]
             others = [
-                vector for thing, pairs in found.layers.items() if thing != fact.thing for _, vector in pairs
+                vector for thing, pairs in place.layers.items() if thing != fact.thing for _, vector in pairs
             ]
-            return [*own, ([found.vector, *others], found.vector)]
-        return [(found.vectors(), found.vector)]
+            return [*own, ([place.vector, *others], place.vector)]
+        return [(place.vectors(), place.vector)]
 
-    def _fold(self, fact: Fact, found: DerivedPlace) -> None:
-        how, base = fact.fold
+    def _fold(self, fact: Fact, place: DerivedPlace) -> None:
+        how, base = fact.aggregate
         thing = base if how == "count" else self.vocabulary.fact(base).thing
-        if thing in found.layers:
-            members = [(layer.presence, vector) for layer, vector in found.layers[thing]]
+        if thing in place.layers:
+            members = [(layer.presence, vector) for layer, vector in place.layers[thing]]
         else:
-            presence = found.vector[self.slots[thing]]
-            members = [] if presence == NONE else [(presence, found.vector)]
+            presence = place.vector[self.slots[thing]]
+            members = [] if presence == NONE else [(presence, place.vector)]
         if how == "count":
             value = (sum(1 for p, _ in members if p == THERE), len(members))
         else:
             slot = self.slots[base]
             value = aggregate(how, [(p == THERE, v[slot]) for p, v in members])
-        if members and how in ("count", "total") and self.unseen(thing, found):
+        if members and how in ("count", "total") and self.unseen(thing, place):
             value = (value[0], NO_GREATEST)
         slot = self.vocabulary.slot(fact.name)
-        for vector in found.vectors():
+        for vector in place.vectors():
             vector[slot] = value
-        found.how[fact.name] = Provenance(WORKED_OUT, small_sum=lambda: f"the {how} over every {thing}")
+        place.provenance[fact.name] = Provenance(WORKED_OUT, small_sum=lambda: f"the {how} over every {thing}")
 
-    def unseen(self, thing: str, found: DerivedPlace) -> bool:
+    def unseen(self, thing: str, place: DerivedPlace) -> bool:
         """Whether there may be more of a kind than is written: nothing is, or a gap stands for any number."""
-        layers = found.subject.layers.get(thing)
+        layers = place.subject.layers.get(thing)
         if layers:
             return any(not layer.known and layer.presence != THERE for layer in layers)
-        return not any(self.vocabulary.facts[name].thing == thing != name for name in found.known)
+        return not any(self.vocabulary.facts[name].thing == thing != name for name in place.known)
 
-    def _work_out(self, derived: DerivedFact, found: DerivedPlace) -> None:
+    def _work_out(self, derived: DerivedFact, place: DerivedPlace) -> None:
         fact, slot = derived.fact, self.vocabulary.slot(derived.fact.name)
-        for vectors, vector in self._places(fact, found):
+        for vectors, vector in self._places(fact, place):
             if vector[0] >> slot & 1:
                 continue  # what somebody states stands, and the working is not asked
             if derived.small_sum:
@@ -201,8 +203,8 @@ class Deriver:
             for each in vectors:
                 each[slot] = cut or value
                 each[0] = each[0] | 1 << slot if stated else each[0]
-            if value != (NO_LEAST, NO_GREATEST) or fact.name not in found.how:
-                found.how[fact.name] = how
+            if value != (NO_LEAST, NO_GREATEST) or fact.name not in place.provenance:
+                place.provenance[fact.name] = how
 
     def _possible(self, name: str, vector: Vector) -> object:
         """What a working is given: an amount's ends, or the words that are possible."""
@@ -214,18 +216,18 @@ class Deriver:
 
     # -- consequences -----------------------------------------------------------------------------------------------------
 
-    def _conclude(self, fact: Fact, found: DerivedPlace) -> None:
+    def _conclude(self, fact: Fact, place: DerivedPlace) -> None:
         slot = self.vocabulary.slot(fact.name)
-        for vectors, vector in self._places(fact, found):
-            answers = [(g, self._answer(g, holds, fact, vector, found)) for g, holds in self.givers[fact.name]]
-            self._conclude_in(fact, slot, vectors, vector, answers, found)
+        for vectors, vector in self._places(fact, place):
+            answers = [(g, self._answer(g, holds, fact, vector, place)) for g, holds in self.givers[fact.name]]
+            self._conclude_in(fact, slot, vectors, vector, answers, place)
 
-    def _answer(self, giver: Contribution, holds: Closure, fact: Fact, vector: Vector, found: DerivedPlace) -> int:
+    def _answer(self, giver: Contribution, holds: Closure, fact: Fact, vector: Vector, place: DerivedPlace) -> int:
         """Whether a consequence holds; what it says of a kind with several layers holds when it does of one of them."""
-        kinds = [kind for kind in giver.kinds if kind in found.layers and kind != fact.thing]
-        if vector is not found.vector or not kinds:
+        kinds = [kind for kind in giver.kinds if kind in place.layers and kind != fact.thing]
+        if vector is not place.vector or not kinds:
             return holds(vector)
-        answers = [(layer, holds(own)) for kind in kinds for layer, own in found.layers[kind]]
+        answers = [(layer, holds(own)) for kind in kinds for layer, own in place.layers[kind]]
         if any(a == SURELY and layer.presence == THERE for layer, a in answers) or all(a == SURELY for _, a in answers):
             return SURELY
         # What holds only of a layer that may not be there is not sure.
@@ -233,7 +235,7 @@ class Deriver:
 
     def _conclude_in(
         self, fact: Fact, slot: int, vectors: list[Vector], vector: Vector, answers: list[tuple[Contribution, int]],
-        found: DerivedPlace,
+        place: DerivedPlace,
     ) -> None:  # fmt: skip
         fired = tuple(giver.consequence for giver, answer in answers if answer != NOT)
         sure = tuple(giver.consequence for giver, answer in answers if answer == SURELY)
@@ -249,13 +251,13 @@ class Deriver:
             value = _agreed(fact, said)
             if value is None:
                 value = _any_of(fact, said)
-                self._disagree(fact, slot, vectors, vector, sure, found)
+                self._disagree(fact, slot, vectors, vector, sure, place)
         if not fact.concluded and value == vector[slot]:
             return
         for each in vectors:
             each[slot] = value
         if fired:
-            found.how[fact.name] = Provenance(CONCLUDED, fired)
+            place.provenance[fact.name] = Provenance(CONCLUDED, fired)
 
     def _concluded(self, fact: Fact, surely: list[int], maybe: list[int]) -> object:
         """What the consequences alone say of a concluded fact."""
@@ -271,20 +273,20 @@ class Deriver:
         if fact.concluded == "words":
             return [], (given[0] | value[0], given[1] | value[1])
         if fact.concluded == "greatest holds":
-            # What is said may raise a ladder and never lowers it.
+            # What is said may raise it and never lowers it.
             above = fact.every_word & ~((value & -value) - 1)
             return [given, above if given & above else value], value
         return ([given, value], value) if value == 2 else ([], given)
 
     def _disagree(
-        self, fact: Fact, slot: int, vectors: list[Vector], vector: Vector, sure: tuple[Consequence, ...], found: DerivedPlace
+        self, fact: Fact, slot: int, vectors: list[Vector], vector: Vector, sure: tuple[Consequence, ...], place: DerivedPlace
     ) -> None:
-        known = found.known.get(fact.name)
+        known = place.known.get(fact.name)
         said = possible.in_words(fact, vector[slot])
         sides = [("stated", known.text if known and known.text else said)]
         sides += [(consequence.because, text) for consequence in sure for name, _, text in consequence.gives if name == fact.name]
-        found.disagreements.append(
-            Disagreement(fact.name, tuple(sides), found.subject.name, known.where if known else None)
+        place.disagreements.append(
+            Disagreement(fact.name, tuple(sides), place.subject.name, known.where if known else None)
         )
         for each in vectors:
             each[0] &= ~(1 << slot)
@@ -314,7 +316,7 @@ def _any_bit(masks: list[int]) -> int:
 
 
 def greatest_holds(fact: Fact, surely: list[int], maybe: list[int]) -> int:
-    """A ladder: the greatest word surely given, and every greater one possibly given; `otherwise` when none is."""
+    """The greatest word surely given, and every greater one possibly given; `otherwise` when none is."""
     least = 1 << fact.words.index(fact.otherwise) if fact.otherwise else 1
     floor = max([least, *surely])
     mask = floor

@@ -59,30 +59,30 @@ class Explainer:
         self.vocabulary = book.vocabulary
         self._closures: dict[int, tuple[Leaf, Closure]] = {}
 
-    def explain(self, rule: Rule, vector: Vector, found: DerivedPlace) -> Explanation:
-        """The trail of one rule over one vector."""
-        trail = Explanation()
-        trail.found, trail.needed = self.found_and_needed(rule, vector, found)
+    def explain(self, rule: Rule, vector: Vector, place: DerivedPlace) -> Explanation:
+        """Takes a rule and the vector it was judged on, returns why it came out so."""
+        explanation = Explanation()
+        explanation.found, explanation.needed = self.found_and_needed(rule, vector, place)
         read: dict[str, None] = {}
         for condition in rule.conditions():
             for leaf in leaves(condition):
                 read.update(dict.fromkeys(self._facts_of_leaf(leaf)))
         for name in read:
-            self._say_fact(name, vector, found, trail)
-            self._follow(name, vector, found, trail, set())
-        trail.asks = self.asks(rule.conditions(), vector, found)
-        trail.cited += self._row_sources(rule.requires, vector)
-        return trail
+            self._say_fact(name, vector, place, explanation)
+            self._follow(name, vector, place, explanation, set())
+        explanation.asks = self.asks(rule.conditions(), vector, place)
+        explanation.cited += self._row_sources(rule.requires, vector)
+        return explanation
 
     # -- found and needed -------------------------------------------------------------------------------------------------
 
-    def found_and_needed(self, rule: Rule, vector: Vector, found: DerivedPlace) -> tuple[str, str]:
+    def found_and_needed(self, rule: Rule, vector: Vector, place: DerivedPlace) -> tuple[str, str]:
         """What was found of the comparisons that decide a requirement, and what they need."""
         deciding = [leaf for leaf in self._unmet(rule.requires, vector)] or list(leaves(rule.requires))
         said: dict[str, str] = {}
         for leaf in deciding:
             for name in self._facts_of_leaf(leaf, keys=False):
-                said[name] = self.value_in_words(name, vector, found)
+                said[name] = self.value_in_words(name, vector, place)
         told = "; ".join(f"{english.name_of(self.vocabulary, name)} {value}" for name, value in said.items())
         needed = rule.requires
         if isinstance(needed, Group) and needed.how == "all of" and len(deciding) < len(needed.members):
@@ -105,10 +105,10 @@ class Explainer:
             self._closures[id(condition)] = known
         return known[1](vector)
 
-    def value_in_words(self, name: str, vector: Vector, found: DerivedPlace) -> str:
+    def value_in_words(self, name: str, vector: Vector, place: DerivedPlace) -> str:
         """What is known of a fact, in the author's own unit."""
         fact = self.vocabulary.fact(name)
-        known = self._known(name, found)
+        known = self._known(name, place)
         value = vector[self.vocabulary.slot(name)]
         if fact.kind == "presence":
             return {NONE: "none", MAYBE: "not known to be there"}.get(value, "there")
@@ -116,8 +116,8 @@ class Explainer:
             return known.text if known else NOT_STATED
         return possible.in_words(fact, value, known.unit if known else "")
 
-    def _known(self, name: str, found: DerivedPlace) -> Known | None:
-        return found.known.get(name)
+    def _known(self, name: str, place: DerivedPlace) -> Known | None:
+        return place.known.get(name)
 
     def facts_of_leaf(self, leaf: Leaf) -> list[str]:
         """The facts that a comparison is about, without the keys of its schedule or limit."""
@@ -158,25 +158,25 @@ class Explainer:
 
     # -- facts, and what they follow from -----------------------------------------------------------------------------------
 
-    def _say_fact(self, name: str, vector: Vector, found: DerivedPlace, trail: Explanation) -> None:
-        known = self._known(name, found)
-        how = found.how.get(name)
+    def _say_fact(self, name: str, vector: Vector, place: DerivedPlace, explanation: Explanation) -> None:
+        known = self._known(name, place)
+        how = place.provenance.get(name)
         origin = how.origin if how else known.origin if known else NOT_STATED
         where = f"line {known.where.line}" if known and known.where and origin not in (CONCLUDED, WORKED_OUT) else ""
         fact = self.vocabulary.fact(name)
         if fact.kind == "presence" and vector[self.vocabulary.slot(name)] == MAYBE:
             origin = NOT_STATED
-        trail.facts.append((name, self.value_in_words(name, vector, found), origin, where))
+        explanation.facts.append((name, self.value_in_words(name, vector, place), origin, where))
 
-    def shown_by(self, name: str, vector: Vector, found: DerivedPlace, layer: Layer | None = None) -> tuple[str, ...]:
+    def shown_by(self, name: str, vector: Vector, place: DerivedPlace, layer: Layer | None = None) -> tuple[str, ...]:
         """What is offered to show a fact; of one that follows from others, what is offered for those."""
-        return tuple(self._offered(name, vector, found, layer, set()))
+        return tuple(self._offered(name, vector, place, layer, set()))
 
     def _offered(
-        self, name: str, vector: Vector, found: DerivedPlace, layer: Layer | None, seen: set[str]
+        self, name: str, vector: Vector, place: DerivedPlace, layer: Layer | None, seen: set[str]
     ) -> dict[str, None]:
-        offered = dict.fromkeys(found.subject.shown_by(name, layer))
-        how = found.how.get(name)
+        offered = dict.fromkeys(place.subject.shown_by(name, layer))
+        how = place.provenance.get(name)
         if how is None or name in seen:
             return offered
         seen.add(name)
@@ -185,66 +185,66 @@ class Explainer:
         if how.worked is not None or how.small_sum is not None:
             behind |= dict.fromkeys(inputs_of(self.book, self.derived[name]))
         for fact in behind:
-            offered |= self._offered(fact, vector, found, layer, seen)
+            offered |= self._offered(fact, vector, place, layer, seen)
         return offered
 
-    def _follow(self, name: str, vector: Vector, found: DerivedPlace, trail: Explanation, seen: set[str]) -> None:
-        how = found.how.get(name)
+    def _follow(self, name: str, vector: Vector, place: DerivedPlace, explanation: Explanation, seen: set[str]) -> None:
+        how = place.provenance.get(name)
         if how is None or name in seen:
             return
         seen.add(name)
-        value = self.value_in_words(name, vector, found)
+        value = self.value_in_words(name, vector, place)
         held = [(self.holds(each.when, vector), each) for each in how.consequences]
         sure = [each for answer, each in held if answer == SURELY]
         for consequence in sure[:1] or [each for answer, each in held if answer != NOT]:
-            self._say_followed(name, consequence, bool(sure), vector, found, trail)
+            self._say_followed(name, consequence, bool(sure), vector, place, explanation)
             for fact in facts_read(consequence.when):
-                self._follow(fact, vector, found, trail, seen)
+                self._follow(fact, vector, place, explanation, seen)
         if how.worked is not None:
-            self._say_worked(name, value, how.worked, trail)
+            self._say_worked(name, value, how.worked, explanation)
         elif how.small_sum is not None:
-            trail.worked_out.append(f"{english.name_of(self.vocabulary, name)} {value}: {how.small_sum()}")
+            explanation.worked_out.append(f"{english.name_of(self.vocabulary, name)} {value}: {how.small_sum()}")
 
     def _say_followed(
-        self, name: str, consequence: Consequence, sure: bool, vector: Vector, found: DerivedPlace, trail: Explanation
+        self, name: str, consequence: Consequence, sure: bool, vector: Vector, place: DerivedPlace, explanation: Explanation
     ) -> None:
         """One link of the chain: what was concluded, or may be, from which facts, and why."""
         given = next(text for fact, _, text in consequence.gives if fact == name)
         since = ", ".join(
-            f"{english.name_of(self.vocabulary, fact)} {self.value_in_words(fact, vector, found)}"
+            f"{english.name_of(self.vocabulary, fact)} {self.value_in_words(fact, vector, place)}"
             for fact in facts_read(consequence.when)
             if not possible.is_anything(self.vocabulary.fact(fact), vector[self.vocabulary.slot(fact)])
         )
         subject = english.name_of(self.vocabulary, name)
         given = given if sure else f"perhaps {given}"
         line = f"{subject} {given}, since {since or 'nothing written speaks against it'}: {consequence.because}"
-        if line not in trail.chain:
-            trail.chain.append(line)
+        if line not in explanation.chain:
+            explanation.chain.append(line)
 
-    def _say_worked(self, name: str, value: str, worked: object, trail: Explanation) -> None:
+    def _say_worked(self, name: str, value: str, worked: object, explanation: Explanation) -> None:
         subject = english.name_of(self.vocabulary, name)
         if worked.why_not:
-            trail.worked_out.append(f"{subject} not worked out: {worked.why_not}")
+            explanation.worked_out.append(f"{subject} not worked out: {worked.why_not}")
             return
         ends = [end for end in (worked.at_least, worked.at_greatest) if end is not None]
         lines = list(dict.fromkeys(end.line for end in ends))
         told = "; or ".join(lines)
         already = len(lines) == 1 and told.startswith(value.partition(" (")[0])
-        trail.worked_out.append(f"{subject} {told}" if already else f"{subject} {value}: {told}")
+        explanation.worked_out.append(f"{subject} {told}" if already else f"{subject} {value}: {told}")
         for end in ends[: len(lines)]:
-            trail.worked_out += [f"  {step}" for step in end.steps if f"  {step}" not in trail.worked_out]
-        trail.assumed += worked.assumed
+            explanation.worked_out += [f"  {step}" for step in end.steps if f"  {step}" not in explanation.worked_out]
+        explanation.assumed += worked.assumed
 
     # -- what is still to ask -----------------------------------------------------------------------------------------------
 
-    def asks(self, conditions: tuple[Condition, ...], vector: Vector, found: DerivedPlace) -> list[str]:
+    def asks(self, conditions: tuple[Condition, ...], vector: Vector, place: DerivedPlace) -> list[str]:
         """The facts whose statement could still settle these conditions, in the author's order."""
         asked: dict[str, None] = {}
-        self._ask_conditions(conditions, vector, found, asked, set())
+        self._ask_conditions(conditions, vector, place, asked, set())
         return list(asked)
 
     def _ask_conditions(
-        self, conditions: tuple[Condition, ...], vector: Vector, found: DerivedPlace, asked: dict[str, None],
+        self, conditions: tuple[Condition, ...], vector: Vector, place: DerivedPlace, asked: dict[str, None],
         seen: set[str],
     ) -> None:  # fmt: skip
         for condition in conditions:
@@ -254,7 +254,7 @@ class Explainer:
                     if thing in self.vocabulary.slots and vector[self.vocabulary.slot(thing)] == MAYBE:
                         asked[thing] = None  # whether it is there comes before what it is like
                     else:
-                        self._ask(name, vector, found, asked, seen)
+                        self._ask(name, vector, place, asked, seen)
 
     def _asked_of_leaf(self, leaf: Leaf, vector: Vector) -> list[str]:
         """The facts of a comparison, without those keys of a schedule on which every row it could be agrees."""
@@ -276,31 +276,31 @@ class Explainer:
         return [condition]
 
     def _ask(
-        self, name: str, vector: Vector, found: DerivedPlace, asked: dict[str, None], seen: set[str]
+        self, name: str, vector: Vector, place: DerivedPlace, asked: dict[str, None], seen: set[str]
     ) -> None:
         fact = self.vocabulary.fact(name)
         if name in seen or possible.is_settled(fact, vector[self.vocabulary.slot(name)]):
             return
         seen.add(name)
-        derived, how = self.derived.get(name), found.how.get(name)
+        derived, how = self.derived.get(name), place.provenance.get(name)
         if fact.thing in self.vocabulary.slots and vector[self.vocabulary.slot(fact.thing)] == MAYBE:
             asked[fact.thing] = None
             return
         if how is not None and how.worked is not None and how.worked.narrows and _narrows_more(fact, how.worked):
             inner: list[str] = list(how.worked.narrows)
-        elif derived is None or fact.stated and not fact.fold and (fact.ask or not (derived.small_sum or fact.concluded)):
+        elif derived is None or fact.stated and not fact.aggregate and (fact.ask or not (derived.small_sum or fact.concluded)):
             asked[name] = None
             return
-        elif fact.fold:
-            inner = [fact.fold[1]]
+        elif fact.aggregate:
+            inner = [fact.aggregate[1]]
         elif derived.small_sum:
             inner = facts_of(derived.small_sum)
         else:
             whens = tuple(consequence.when for consequence in derived.consequences)
-            self._ask_conditions(whens, vector, found, asked, seen)
+            self._ask_conditions(whens, vector, place, asked, seen)
             return
         for each in inner:
-            self._ask(each, vector, found, asked, seen)
+            self._ask(each, vector, place, asked, seen)
 
 
 def inputs_of(book: Book, derived: DerivedFact) -> list[str]:

@@ -20,28 +20,31 @@ Key = tuple[str, int, str]  # the kind of a layer and its number in the place, o
 def judge_varying(
     engine: Engine, subject: Subject, derived: DerivedPlace | None = None
 ) -> tuple[DerivedPlace, list[Judgement]]:
-    """Every rule at a place, what varies there judged over every stretch that could matter; `derived`, where it is at hand."""
-    found = derived or engine.derive(subject)
-    judgements = engine.judge(found)
+    """Takes a place, returns it derived with every rule judged, what varies there in every stretch that could matter.
+
+    `derived` is the place as it was derived before, where that is at hand.
+    """
+    place = derived or engine.derive(subject)
+    judgements = engine.judge(place)
     varying = _varying(subject)
     if not varying:
-        return found, judgements
+        return place, judgements
     stretches = {key: _stretches(engine, key[2], known) for key, known in varying.items()}
     count = 1
     for spans in stretches.values():
         count *= len(spans)
     if count > MOST_STRETCHES:
-        return found, judgements
+        return place, judgements
     worst: list[Judgement] = []
     for spans in product(*stretches.values()):
         there = engine.derive(_at(subject, dict(zip(stretches, spans))))
-        found.disagreements += [each for each in there.disagreements if each not in found.disagreements]
+        place.disagreements += [each for each in there.disagreements if each not in place.disagreements]
         here = engine.judge(there)
         worst = [min(pair, key=lambda j: RANK[j.outcome]) for pair in zip(worst or here, here)]
     settled = [
         whole if whole.outcome not in OPEN_OUTCOMES else point for whole, point in zip(judgements, worst)
     ]
-    return found, settled
+    return place, settled
 
 
 def _varying(subject: Subject) -> dict[Key, Known]:

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 
 from validator.facts.vocabulary import EFFORT_SCALE, Mend
 from validator.language import amounts
-from validator.language.forms import fields, refuse, text_of, texts_of
+from validator.language.forms import complain, fields, text_of, texts_of
 from validator.language.source import Complaint, Node
 
 THING_WAYS = ("add", "remove", "swap")
@@ -19,13 +19,13 @@ def read_mend(node: Node, kind: str, words: Iterable[str], complaints: list[Comp
             try:
                 amounts.read(size, kind)
             except amounts.AmountProblem as problem:
-                refuse(complaints, node, problem.what, problem.accepted)
+                complain(complaints, node, problem.what, problem.accepted)
         if not sizes and not step:
-            refuse(complaints, node, "`mend` of an amount says neither sizes nor a step", "`sizes: [...]`, or `steps of: ...`")
+            complain(complaints, node, "`mend` of an amount says neither sizes nor a step", "`sizes: [...]`, or `steps of: ...`")
     to = texts_of(lines.get("to"), "to", complaints)
     for word in to:
         if word not in words:
-            refuse(complaints, lines["to"], f"`{word}` is not one of the words", ", ".join(words))
+            complain(complaints, lines["to"], f"`{word}` is not one of the words", ", ".join(words))
     return Mend(text_of(lines.get("how"), "how", complaints), sizes, step, to)
 
 
@@ -39,4 +39,4 @@ def check_efforts(used: Iterable[tuple[str, Node]], scale: tuple[str, ...], comp
     """Complain of an effort that is not a word of the scale."""
     for how, node in used:
         if how not in scale:
-            refuse(complaints, node, f"`{how}` is no rung of `{EFFORT_SCALE}`", ", ".join(scale))
+            complain(complaints, node, f"`{how}` is no rung of `{EFFORT_SCALE}`", ", ".join(scale))

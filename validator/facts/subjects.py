@@ -73,7 +73,7 @@ class Subject:
         return [thing for thing, layers in self.layers.items() if len(layers) > 1]
 
 
-def together(layers: list[Layer], vocabulary: Vocabulary) -> dict[str, Known]:
+def any_one_of(layers: list[Layer], vocabulary: Vocabulary) -> dict[str, Known]:
     """One of some layers, not known which: for each fact what any of them could be."""
     names = dict.fromkeys(name for layer in layers for name in layer.known)
     merged: dict[str, Known] = {}

@@ -8,7 +8,7 @@ missing, usual, not there, or asked.
 from collections.abc import Mapping
 
 from validator.facts.vocabulary import ASKED, KNOWN_FROM, MATTERS, NOT_MENTIONED, SEEN_UNTIL, Reading
-from validator.language.forms import choice_of, fields, pairs_of, refuse, text_of, texts_of
+from validator.language.forms import choice_of, complain, fields, pairs_of, text_of, texts_of
 from validator.language.record import proved
 from validator.language.source import Complaint, Entries, Items, Node, Text
 
@@ -31,7 +31,7 @@ def read_usually(key: Text, lines: Mapping[str, Node], complaints: list[Complain
     if "usually" not in lines:
         return ()
     if "ask" not in lines:
-        refuse(complaints, key, f"nobody is asked for `{key.text}`, so it has no usual reading", "a line `ask: ...`, or no `usually:`")
+        complain(complaints, key, f"nobody is asked for `{key.text}`, so it has no usual reading", "a line `ask: ...`, or no `usually:`")
     return _readings(lines["usually"], f"`{key.text}`", complaints)
 
 
@@ -54,14 +54,14 @@ def read_laid_over(key: Text, node: Node, complaints: list[Complaint], *, thing:
 
 def _readings(node: Node, name: str, complaints: list[Complaint]) -> tuple[Reading, ...]:
     if not isinstance(node, Items) or not node.items:
-        refuse(complaints, node, f"the usual readings of {name} are a list", "a line `- {when: ..., is: ..., because: ...}` for each")
+        complain(complaints, node, f"the usual readings of {name} are a list", "a line `- {when: ..., is: ..., because: ...}` for each")
         return ()
     found = [reading for item in node.items if (reading := _reading(item, name, complaints)) is not None]
     for item, reading in zip(node.items[:-1], found[:-1]):
         if reading.when is None and not reading.said:
-            refuse(complaints, item, f"this reading of {name} always holds, so that none behind it is looked at", "write it last")
+            complain(complaints, item, f"this reading of {name} always holds, so that none behind it is looked at", "write it last")
     if found and (found[-1].when is not None or found[-1].said):
-        refuse(complaints, node.items[-1], f"the last reading of {name} holds only sometimes", "a last line `- {is: asked}`")
+        complain(complaints, node.items[-1], f"the last reading of {name} holds only sometimes", "a last line `- {is: asked}`")
     return tuple(found)
 
 
@@ -70,12 +70,12 @@ def _reading(node: Node, name: str, complaints: list[Complaint]) -> Reading | No
     is_ = lines.get("is")
     if not isinstance(is_, Text) or not is_.text:
         if is_ is not None:
-            refuse(complaints, is_, f"what {name} usually is, is one piece of text", "`is: ...`, as an assembly would say it, or `is: asked`")
+            complain(complaints, is_, f"what {name} usually is, is one piece of text", "`is: ...`, as an assembly would say it, or `is: asked`")
         return None
     when = lines.get("when")
     if when is not None and (not isinstance(when, Entries) or not pairs_of(when, "when", complaints)):
-        refuse(complaints, when, "`when` is a condition", "`when: {fact: what it must be}`")
+        complain(complaints, when, "`when` is a condition", "`when: {fact: what it must be}`")
     because = text_of(lines.get("because"), "because", complaints)
     if is_.text != ASKED and not because:
-        refuse(complaints, is_, f"no reason is given why {name} is taken as `{is_.text}`", "`because: ...`")
+        complain(complaints, is_, f"no reason is given why {name} is taken as `{is_.text}`", "`because: ...`")
     return proved(Reading, when=when, said=texts_of(lines.get("said"), "said", complaints), is_=is_, because=because)

@@ -129,7 +129,7 @@ class Fact:
     stated: bool = True
     shown_in: str = ""
     role: str = ""
-    fold: tuple[str, str] | None = None
+    aggregate: tuple[str, str] | None = None
     source: str = ""
     mend: Mend | None = None
     usually: tuple[Reading, ...] = ()
@@ -182,7 +182,7 @@ class Vocabulary:
         """A fact by name; counts, totals, leasts and greatests of layers exist without being declared."""
         known = self.facts.get(name)
         if known is None and "." in name:
-            known = self._as_stated(name) or self._folded(name)
+            known = self._as_stated(name) or self._aggregated(name)
             if known is not None:
                 self.facts[name] = known
                 self.slots[name] = len(self.slots) + 1
@@ -195,14 +195,14 @@ class Vocabulary:
             return None
         return replace(base, name=name, concluded="", worked_out_by=None)
 
-    def _folded(self, name: str) -> Fact | None:
+    def _aggregated(self, name: str) -> Fact | None:
         thing_name, _, attribute = name.partition(".")
         thing = self.things.get(thing_name)
         if thing is None or thing.sort not in ("layer", "framing"):
             return None
         if attribute == "count":
             return Fact(
-                name=name, thing="place", kind="count", fold=("count", thing_name), stated=False,
+                name=name, thing="place", kind="count", aggregate=("count", thing_name), stated=False,
                 what=f"How many layers of {thing_name}",
             )  # fmt: skip
         how, _, rest = attribute.partition(" ")
@@ -212,7 +212,7 @@ class Vocabulary:
         if how == "total" and base.kind in ("temperature", "moment"):
             return None
         return Fact(
-            name=name, thing="place" if how == "total" else thing_name, kind=base.kind, fold=(how, base.name),
+            name=name, thing="place" if how == "total" else thing_name, kind=base.kind, aggregate=(how, base.name),
             stated=False, what=f"{how.capitalize()} {rest} of {thing_name}", shown_in=base.shown_in,
         )  # fmt: skip
 
@@ -221,7 +221,7 @@ class Vocabulary:
         return self is other or (self.things == other.things and self._declared() == other._declared())
 
     def _declared(self) -> dict[str, Fact]:
-        return {name: fact for name, fact in self.facts.items() if fact.fold is None and not name.endswith(" as stated")}
+        return {name: fact for name, fact in self.facts.items() if fact.aggregate is None and not name.endswith(" as stated")}
 
     def slot(self, name: str) -> int:
         """The number of a fact's slot."""

@@ -5,11 +5,22 @@ from pathlib import Path
 from validator.facts.mend_reading import check_efforts, read_mend, read_ways
 from validator.facts.usual_reading import ASKING_KEYS, read_asking, read_usually, read_when_not_mentioned
 from validator.facts.vocabulary import (
-    EFFORT_SCALE, FACES, HAVE_A_STATE, MOST_WORDS, PRESENCE_WORDS, STATE, STATES, YES_OR_NO, Fact, Shape, Thing, Vocabulary,
+    EFFORT_SCALE,
+    FACES,
+    HAVE_A_STATE,
+    MOST_WORDS,
+    PRESENCE_WORDS,
+    STATE,
+    STATES,
+    YES_OR_NO,
+    Fact,
+    Shape,
+    Thing,
+    Vocabulary,
 )  # fmt: skip
 from validator.language import amounts
 from validator.language.files import written_in
-from validator.language.forms import choice_of, fields, listed, pairs_of, refuse, text_of, texts_of
+from validator.language.forms import choice_of, complain, fields, listed, pairs_of, text_of, texts_of
 from validator.language.record import proved
 from validator.language.source import BadBook, Complaint, Entries, Items, Node, Text, nearest, read_file
 
@@ -40,14 +51,14 @@ def read_vocabulary(*folders: Path) -> Vocabulary:
     for key, node in written:
         if "." not in key.text:
             if key.text in things:
-                refuse(complaints, key, f"the thing `{key.text}` is declared twice")
+                complain(complaints, key, f"the thing `{key.text}` is declared twice")
             things[key.text] = _thing(key, node, complaints)
     for thing in things.values():
         facts[thing.name] = _presence(thing)
     for key, node in written:
         if "." in key.text:
             if key.text in facts:
-                refuse(complaints, key, f"the fact `{key.text}` is declared twice")
+                complain(complaints, key, f"the fact `{key.text}` is declared twice")
             fact = _fact(key, node, things, complaints)
             if fact is not None:
                 facts[key.text] = fact
@@ -69,7 +80,7 @@ def _check_asked_with(written: list[tuple[Text, Node]], things: dict[str, Thing]
         thing = things.get(key.text)
         if thing is not None and thing.asked_with and thing.asked_with not in heads:
             near = nearest(thing.asked_with, heads)
-            refuse(complaints, key, f"`{thing.name}` is asked with `{thing.asked_with}`, which is no thing asked by itself",
+            complain(complaints, key, f"`{thing.name}` is asked with `{thing.asked_with}`, which is no thing asked by itself",
                    f"did you mean `{near}`?" if near else ", ".join(heads))  # fmt: skip
 
 
@@ -162,7 +173,7 @@ def _fact(key: Text, node: Node, things: dict[str, Thing], complaints: list[Comp
     thing = key.text.partition(".")[0]
     if thing not in things:
         near = nearest(thing, things)
-        refuse(complaints, key, f"`{key.text}` is said of `{thing}`, which is no thing of this vocabulary",
+        complain(complaints, key, f"`{key.text}` is said of `{thing}`, which is no thing of this vocabulary",
                f"did you mean `{near}`?" if near else "declare the thing first")  # fmt: skip
         return None
     lines = fields(node, f"the fact `{key.text}`", FACT_KEYS, ("what", "kind"), complaints)
@@ -210,18 +221,18 @@ def _fact(key: Text, node: Node, things: dict[str, Thing], complaints: list[Comp
 def _check_concluded(key: Text, kind: str, concluded: str, complaints: list[Complaint]) -> None:
     needed = {"flag": "yes or no", "words": "words together", "greatest holds": "word"}.get(concluded, kind)
     if kind != needed:
-        refuse(complaints, key, f"`{key.text}` is a {kind}, which is not concluded as `{concluded}`", f"kind: {needed}")
+        complain(complaints, key, f"`{key.text}` is a {kind}, which is not concluded as `{concluded}`", f"kind: {needed}")
 
 
 def _check_words(key: Text, kind: str, words: tuple[str, ...], complaints: list[Complaint]) -> None:
     if kind in ("word", "words together") and not words:
-        refuse(complaints, key, f"`{key.text}` has no words", "`words: [one, another]`")
+        complain(complaints, key, f"`{key.text}` has no words", "`words: [one, another]`")
     if len(words) > MOST_WORDS:
-        refuse(complaints, key, f"`{key.text}` has {len(words)} words", f"at most {MOST_WORDS}")
+        complain(complaints, key, f"`{key.text}` has {len(words)} words", f"at most {MOST_WORDS}")
     if len(set(words)) < len(words):
-        refuse(complaints, key, f"`{key.text}` lists a word twice")
+        complain(complaints, key, f"`{key.text}` lists a word twice")
     if "none" in words:
-        refuse(complaints, key, f"`none` is not a word of `{key.text}`: whether a thing is there is a fact of its own",
+        complain(complaints, key, f"`none` is not a word of `{key.text}`: whether a thing is there is a fact of its own",
                "leave it out; write `thing: none`")  # fmt: skip
 
 
@@ -232,7 +243,7 @@ def _amount_text(node: Node | None, kind: str, complaints: list[Complaint]) -> s
             # A spread around a temperature is a difference, which reads in the same units.
             amounts.read(text, kind)
         except amounts.AmountProblem as problem:
-            refuse(complaints, node, problem.what, problem.accepted)
+            complain(complaints, node, problem.what, problem.accepted)
             return ""
     return text
 
@@ -244,7 +255,7 @@ def _always(node: Node | None, kind: str, complaints: list[Complaint]) -> tuple[
     try:
         amount = amounts.read(text, kind)
     except amounts.AmountProblem as problem:
-        refuse(complaints, node, problem.what, problem.accepted)
+        complain(complaints, node, problem.what, problem.accepted)
         return (amounts.NO_LEAST, amounts.NO_GREATEST)
     return (amount.least, amount.greatest)
 
@@ -259,7 +270,7 @@ def _also_said(node: Node | None, kind: str, words: tuple[str, ...], complaints:
         meant = tuple(word.strip() for word in text_of(value, "also said", complaints).split(" or "))
         for word in meant:
             if word not in words:
-                refuse(complaints, value, f"`{word}` is not one of the words", listed(words))
+                complain(complaints, value, f"`{word}` is not one of the words", listed(words))
         said[key.text] = tuple(word for word in meant if word in words)
     return said
 
@@ -273,6 +284,6 @@ def _implications(
         also = texts_of(lines.get("also"), "also", complaints)
         for word in (key.text, *also):
             if word not in words:
-                refuse(complaints, key, f"`{word}` is not one of the words", listed(words))
+                complain(complaints, key, f"`{word}` is not one of the words", listed(words))
         implied[key.text] = also
     return implied

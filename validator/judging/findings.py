@@ -37,7 +37,7 @@ def finding_of(placed: PlacedJudgement, loaded: LoadedBook, *, shown: bool = Tru
     """Takes a judgement that is told, returns its finding with reasons, sources and facts; `shown`: also what shows them."""
     judgement, derived = placed.judgement, placed.derived
     rule, explainer = judgement.compiled.rule, loaded.explainer
-    trail = explainer.explain(rule, judgement.vector, derived)
+    explanation = explainer.explain(rule, judgement.vector, derived)
     return Finding(
         rule=rule.name,
         title=rule.title,
@@ -45,20 +45,20 @@ def finding_of(placed: PlacedJudgement, loaded: LoadedBook, *, shown: bool = Tru
         outcome=outcome_word(judgement),
         would_be=judgement.severity if judgement.outcome in OPEN_OUTCOMES else "",
         heading=_heading(judgement, loaded),
-        found=trail.found,
-        needed=trail.needed,
+        found=explanation.found,
+        needed=explanation.needed,
         because=rule.because,
-        chain=tuple(trail.chain),
-        worked_out=(*trail.worked_out, *(f"Taken as usual: {assumed}" for assumed in trail.assumed)),
+        chain=tuple(explanation.chain),
+        worked_out=(*explanation.worked_out, *(f"Taken as usual: {assumed}" for assumed in explanation.assumed)),
         put_right=rule.put_right,
-        sources=tuple(dict.fromkeys(_source_line(cited) for cited in (*rule.cited, *trail.cited))),
+        sources=tuple(dict.fromkeys(_source_line(cited) for cited in (*rule.cited, *explanation.cited))),
         warranty=rule.warranty,
         facts=tuple(
             FactLine(
                 fact=fact, value=value, origin=origin, where=where,
                 shown_by=explainer.shown_by(fact, judgement.vector, derived, judgement.layer) if shown else (),
             )
-            for fact, value, origin, where in trail.facts
+            for fact, value, origin, where in explanation.facts
         ),
         asks=placed.asks,
         presumes=tuple(

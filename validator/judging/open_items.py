@@ -144,7 +144,7 @@ class OpenItems:
 
     def _why_not_worked(self, name: str, derived: DerivedPlace) -> str:
         """Why a sum that nobody can be asked for could not be done from what is written."""
-        how = derived.how.get(name)
+        how = derived.provenance.get(name)
         return how.worked.why_not if how is not None and how.worked is not None and not self.vocabulary.fact(name).ask else ""
 
     def _in_words(self, fact: Fact, item: _Question, waiting: int) -> str:

@@ -16,8 +16,7 @@ from validator.engines.deriving import DerivedPlace
 from validator.engines.outcomes import OPEN_OUTCOMES, Outcome
 from validator.facts.possible import CARD, STATED
 from validator.facts.subjects import Layer, Subject
-from validator.facts.usual_reading import MATTERS as IMPORTANCE
-from validator.facts.usual_reading import SEEN_UNTIL
+from validator.facts.usual_reading import MATTERS as IMPORTANCE, SEEN_UNTIL
 from validator.facts.vocabulary import STATE, STATES, Fact
 from validator.judging.loading import LoadedBook
 from validator.judging.report import Check, OpenQuestion

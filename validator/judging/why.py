@@ -88,21 +88,21 @@ def _named(place: str, subject) -> bool:
 
 
 class _Tracer:
-    def __init__(self, loaded: LoadedBook, found: DerivedPlace, judgement: Judgement) -> None:
+    def __init__(self, loaded: LoadedBook, derived: DerivedPlace, judgement: Judgement) -> None:
         self.loaded, self.book, self.vocabulary = loaded, loaded.book, loaded.vocabulary
         self.explainer = loaded.explainer
-        self.found, self.judgement = found, judgement
+        self.derived, self.judgement = derived, judgement
         self.vector: Vector = judgement.vector
 
     def judged(self) -> JudgementTree:
         judgement, rule = self.judgement, self.judgement.compiled.rule
         names = dict.fromkeys(name for condition in rule.conditions() for name in self._read_by(condition))
         layer = judgement.layer
-        whole = (self.found.vector, *(vector for pairs in self.found.layers.values() for _, vector in pairs))
+        whole = (self.derived.vector, *(vector for pairs in self.derived.layers.values() for _, vector in pairs))
         return JudgementTree(
             rule=rule.name,
             title=rule.title,
-            place=self.found.subject.name,
+            place=self.derived.subject.name,
             layer=(layer.name or layer.thing) if layer is not None else "",
             outcome=str(judgement.outcome),
             severity=judgement.severity,
@@ -175,7 +175,7 @@ class _Tracer:
         layer = self.judgement.layer
         if layer is not None and name in layer.known:
             return layer.known[name]
-        return self.found.known.get(name)
+        return self.derived.known.get(name)
 
     def _value(self, name: str) -> str:
         fact, value, known = self.vocabulary.fact(name), self.vector[self.vocabulary.slot(name)], self._known(name)
@@ -187,8 +187,8 @@ class _Tracer:
 
     def _behind(self, name: str, above: frozenset[str]) -> FactTree:
         """A fact and what it follows from; `above` are the facts that already follow from it."""
-        known, how = self._known(name), self.found.how.get(name)
-        shown_by = self.found.subject.shown_by(name, self.judgement.layer)
+        known, how = self._known(name), self.derived.provenance.get(name)
+        shown_by = self.derived.subject.shown_by(name, self.judgement.layer)
         if how is None:
             where = _where(known) if known and known.where else ""
             said = f", written `{known.text}`" if known and known.text and known.origin == NOT_STATED else ""

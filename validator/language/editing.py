@@ -9,7 +9,7 @@ import re
 from collections.abc import Callable, Iterator
 from itertools import count
 
-from validator.language.forms import plainly
+from validator.language.forms import normalized
 from validator.language.source import Entries, Items, Node, Text, Where
 
 Path = tuple[int, ...]
@@ -103,7 +103,7 @@ def put(node: Node, names: tuple[str, ...], value: Node) -> Entries:
     under = node if isinstance(node, Entries) else Entries((), node.where)
     name, rest = names[0], names[1:]
     for number, (key, old) in enumerate(under.pairs):
-        if plainly(key.text) == plainly(name):
+        if normalized(key.text) == normalized(name):
             new = put(old, rest, value) if rest else value
             return under._replace(pairs=(*under.pairs[:number], (key, new), *under.pairs[number + 1 :]))
     new = put(Entries((), fresh()), rest, value) if rest else value

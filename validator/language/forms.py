@@ -9,12 +9,12 @@ from collections.abc import Iterable
 from validator.language.source import Complaint, Entries, Items, Node, Text, nearest
 
 
-def plainly(word: str) -> str:
+def normalized(word: str) -> str:
     """A word as people may vary it: case, underscores and doubled spaces aside."""
     return " ".join(word.replace("_", " ").casefold().split())
 
 
-def refuse(complaints: list[Complaint], node: Node, what: str, accepted: str = "") -> None:
+def complain(complaints: list[Complaint], node: Node, what: str, accepted: str = "") -> None:
     """Note one complaint at the place where the node stands."""
     complaints.append(Complaint(node.where, what, accepted))
 
@@ -36,7 +36,7 @@ def fields(
     allowed = tuple(allowed)
     if not isinstance(node, Entries):
         if node is not None:
-            refuse(complaints, node, f"{form} is written as `key: value` lines", listed(allowed))
+            complain(complaints, node, f"{form} is written as `key: value` lines", listed(allowed))
         return {}
     found: dict[str, Node] = {}
     for key, value in node.pairs:
@@ -45,10 +45,10 @@ def fields(
             continue
         near = nearest(key.text, allowed)
         hint = f"did you mean `{near}`? " if near else ""
-        refuse(complaints, key, f"`{key.text}` is not a key of {form}", f"{hint}{listed(allowed, 30)}")
+        complain(complaints, key, f"`{key.text}` is not a key of {form}", f"{hint}{listed(allowed, 30)}")
     for key in required:
         if key not in found:
-            refuse(complaints, node, f"{form} lacks `{key}`", f"a line `{key}: ...`")
+            complain(complaints, node, f"{form} lacks `{key}`", f"a line `{key}: ...`")
     return found
 
 
@@ -58,7 +58,7 @@ def text_of(node: Node | None, what: str, complaints: list[Complaint], default: 
         return default
     if isinstance(node, Text):
         return node.text
-    refuse(complaints, node, f"{what} is one piece of text", f"`{what}: ...` on one line")
+    complain(complaints, node, f"{what} is one piece of text", f"`{what}: ...` on one line")
     return default
 
 
@@ -70,7 +70,7 @@ def texts_of(node: Node | None, what: str, complaints: list[Complaint]) -> tuple
         return (node.text,)
     if isinstance(node, Items) and all(isinstance(item, Text) for item in node.items):
         return tuple(item.text for item in node.items)
-    refuse(complaints, node, f"{what} is a list of words", f"`{what}: [one, another]`")
+    complain(complaints, node, f"{what} is a list of words", f"`{what}: [one, another]`")
     return ()
 
 
@@ -83,7 +83,7 @@ def choice_of(
     if node is not None and isinstance(node, Text) and word not in allowed:
         near = nearest(word, allowed)
         hint = f"did you mean `{near}`? " if near else ""
-        refuse(complaints, node, f"{what} cannot be `{word}`", f"{hint}{listed(allowed)}")
+        complain(complaints, node, f"{what} cannot be `{word}`", f"{hint}{listed(allowed)}")
         return default
     return word
 
@@ -96,5 +96,5 @@ def pairs_of(node: Node | None, what: str, complaints: list[Complaint]) -> tuple
         return node.pairs
     if isinstance(node, Text) and not node.text:
         return ()
-    refuse(complaints, node, f"{what} is written as `name: value` lines")
+    complain(complaints, node, f"{what} is written as `name: value` lines")
     return ()

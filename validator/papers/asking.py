@@ -22,29 +22,29 @@ CLOSING = "Please send what you can; what nobody can know any more may stay open
 NO_EFFECT = "settles nothing by itself"
 
 
-def question_lines(name: str, looks: Iterable[QuestionGroup], rules: Rules, width: int, more: int = 0) -> Iterator[Line]:
+def question_lines(name: str, groups: Iterable[QuestionGroup], rules: Rules, width: int, more: int = 0) -> Iterator[Line]:
     """The questions of one assembly, each with what its answers would do; `more` looks are left out."""
     yield name, True
-    looks = tuple(looks)
-    if not looks:
+    groups = tuple(groups)
+    if not groups:
         yield from wrapped(NOTHING_OPEN, width)
         return
-    for number, look in enumerate(looks, 1):
+    for number, group in enumerate(groups, 1):
         yield "", False
-        yield from wrapped(f"{number}. {title_of(look)}", width, bold=True)
-        for alike in merged_alike(look.questions, with_choices=True):
+        yield from wrapped(f"{number}. {title_of(group)}", width, bold=True)
+        for alike in merged_alike(group.questions, with_choices=True):
             yield from one_question(alike, rules, width, IN)
     if more:
         yield "", False
         yield from wrapped(f"{_counted(more, 'further look')} would settle less; --all prints every question.", width)
 
 
-def title_of(look: QuestionGroup) -> str:
+def title_of(group: QuestionGroup) -> str:
     """What is looked at, and about how much it settles."""
-    settles = round(look.settles)
-    asked = _counted(len(look.questions), "question")
+    settles = round(group.settles)
+    asked = _counted(len(group.questions), "question")
     about = f", about {_counted(settles, 'open matter')} settled" if settles else ""
-    return f"{headed(look.of)}: {asked}{about}"
+    return f"{headed(group.of)}: {asked}{about}"
 
 
 def one_question(alike: Alike, rules: Rules, width: int, indent: str = "") -> Iterator[Line]:
@@ -93,11 +93,11 @@ def _counted(number: int, noun: str) -> str:
     return f"{number} {noun if number == 1 else plural}"
 
 
-def looks_object(looks: Iterable[QuestionGroup]) -> list[dict[str, object]]:
+def groups_object(groups: Iterable[QuestionGroup]) -> list[dict[str, object]]:
     """The looks for other programs; keys are fixed."""
     return [
-        {"of": look.of, "settles": round(look.settles), "questions": [_question_object(question) for question in look.questions]}
-        for look in looks
+        {"of": group.of, "settles": round(group.settles), "questions": [_question_object(question) for question in group.questions]}
+        for group in groups
     ]
 
 
@@ -112,23 +112,23 @@ def _question_object(question: Question) -> dict[str, object]:
 # -- the letter ---------------------------------------------------------------------------------------------------------------
 
 
-def letter_lines(name: str, looks: Iterable[QuestionGroup], width: int) -> Iterator[str]:
+def letter_lines(name: str, groups: Iterable[QuestionGroup], width: int) -> Iterator[str]:
     """One request with every question, grouped by who can answer and by what is looked at."""
-    looks = tuple(looks)
+    groups = tuple(groups)
     yield f"About: {name}"
     yield ""
-    if not looks:
+    if not groups:
         yield from (line for line, _ in wrapped(NOTHING_OPEN, width))
         return
     yield from textwrap.wrap(LETTER, width)
     number = 0
-    for who, theirs in _by_who(looks).items():
+    for who, theirs in _by_who(groups).items():
         yield ""
         yield f"For the {who}:" if who else "For whoever knows:"
-        for look in theirs:
+        for group in theirs:
             yield ""
-            yield from textwrap.wrap(headed(look.of), width, initial_indent="  ", subsequent_indent="  ")
-            for alike in merged_alike(look.questions, with_choices=False):
+            yield from textwrap.wrap(headed(group.of), width, initial_indent="  ", subsequent_indent="  ")
+            for alike in merged_alike(group.questions, with_choices=False):
                 number += 1
                 asks = f"{number}. {of_what(alike)}: {alike[0].asks}{f' ({alike[0].look})' if alike[0].look else ''}"
                 yield from (line for line, _ in wrapped(asks, width, IN))
@@ -136,13 +136,13 @@ def letter_lines(name: str, looks: Iterable[QuestionGroup], width: int) -> Itera
     yield from textwrap.wrap(CLOSING, width)
 
 
-def _by_who(looks: tuple[QuestionGroup, ...]) -> dict[str, list[QuestionGroup]]:
+def _by_who(groups: tuple[QuestionGroup, ...]) -> dict[str, list[QuestionGroup]]:
     """The looks of each person, each with the questions that this person can answer."""
-    people = dict.fromkeys(question.answers[0] if question.answers else "" for look in looks for question in look.questions)
+    people = dict.fromkeys(question.answers[0] if question.answers else "" for group in groups for question in group.questions)
     grouped: dict[str, list[QuestionGroup]] = {who: [] for who in people}
-    for look in looks:
+    for group in groups:
         for who in people:
-            theirs = tuple(q for q in look.questions if (q.answers[0] if q.answers else "") == who)
+            theirs = tuple(q for q in group.questions if (q.answers[0] if q.answers else "") == who)
             if theirs:
-                grouped[who].append(look.only(theirs))
+                grouped[who].append(group.only(theirs))
     return grouped

@@ -106,7 +106,7 @@ def _object(alternative: Alternative, vocabulary: Vocabulary) -> dict[str, objec
 
 def _hows(alternative: Alternative) -> list[str]:
     """What kinds of work the changes are, the easiest first."""
-    return list(dict.fromkeys(change.how for change in sorted(alternative.changes, key=lambda change: change.rung)))
+    return list(dict.fromkeys(change.how for change in sorted(alternative.changes, key=lambda change: change.effort)))
 
 
 def change_in_words(change: Change, vocabulary: Vocabulary) -> str:

@@ -182,7 +182,7 @@ class _Here(NamedTuple):
         return self.layer.known.get(name) if own else self.found.known.get(name)
 
     def _origin(self, name: str) -> str:
-        known, how = self._known(name), self.found.how.get(name)
+        known, how = self._known(name), self.found.provenance.get(name)
         if known is not None and known.origin in SAID:
             return known.origin
         if possible.is_anything(self.loaded.vocabulary.fact(name), self._value(name)):

@@ -25,7 +25,7 @@ def subject_of_case(facts: dict[str, str], sort: str, vocabulary: Vocabulary, na
             continue
         each = possible.read(fact, text, where)
         known[fact_name] = each.from_(CONCLUDED) if fact.concluded and each.origin == STATED else each
-        if facts.get(fact.thing, "there") == "there" and not fact.fold:
+        if facts.get(fact.thing, "there") == "there" and not fact.aggregate:
             known[fact.thing] = Known(THERE, STATED, "there", where)
         for edge, span in possible.edges(fact, text).items():
             known[edge] = Known(span.value, STATED, text, where, span.unit)

@@ -8,7 +8,7 @@ stands beneath it, and only where it says so.
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from validator.language.forms import refuse
+from validator.language.forms import complain
 from validator.language.source import Complaint, Text, Where, nearest
 from validator.rulebook.conditions import Names
 from validator.rulebook.rule import BookLayer, Caution, Consequence, Rule
@@ -93,7 +93,7 @@ class Stack:
         return f"did you mean `{near}`?" if near else "the name of something in a book of less precedence"
 
     def _refuse(self, where: Where, what: str, accepted: str) -> None:
-        refuse(self.complaints, Text("", where), what, accepted)
+        complain(self.complaints, Text("", where), what, accepted)
 
 
 def _answers_like(new: Schedule, beneath: Schedule) -> bool:

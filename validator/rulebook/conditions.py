@@ -10,7 +10,7 @@ from typing import NamedTuple
 from validator.facts import possible
 from validator.facts.vocabulary import Fact, Vocabulary
 from validator.language import amounts
-from validator.language.forms import listed, refuse
+from validator.language.forms import complain, listed
 from validator.language.source import Complaint, Entries, Items, Node, Text, Where, nearest
 
 AMOUNT_WORDS = ("is", "is not", "at least", "at most", "more than", "less than", "not before", "not after")
@@ -127,7 +127,7 @@ class _Reader(NamedTuple):
         if node is None or (isinstance(node, Text) and not node.text):
             return ALWAYS
         if not isinstance(node, Entries):
-            refuse(self.complaints, node, "a condition is written as `fact: what it must be` lines")
+            complain(self.complaints, node, "a condition is written as `fact: what it must be` lines")
             return ALWAYS
         members: list[Condition] = []
         for key, value in node.pairs:
@@ -141,25 +141,25 @@ class _Reader(NamedTuple):
             return self._presence(key, value)
         fact = self.vocabulary.fact(key.text)
         if fact is None:
-            refuse(self.complaints, key, f"`{key.text}` is no fact of the vocabulary",
+            complain(self.complaints, key, f"`{key.text}` is no fact of the vocabulary",
                    self.vocabulary.nearest_fact(key.text))  # fmt: skip
             return []
         return self._comparisons(key, fact, value)
 
     def _group(self, key: Text, value: Node) -> Condition:
         if not isinstance(value, Items):
-            refuse(self.complaints, key, f"`{key.text}` holds a list", "a line `- fact: ...` for each member")
+            complain(self.complaints, key, f"`{key.text}` holds a list", "a line `- fact: ...` for each member")
             return ALWAYS
         members = tuple(self.mapping(item) for item in value.items)
         if len(members) < 2 or (key.text == "not both" and len(members) != 2):
-            refuse(self.complaints, key, f"`{key.text}` has {len(members)} members",
+            complain(self.complaints, key, f"`{key.text}` has {len(members)} members",
                    "exactly two" if key.text == "not both" else "two or more")  # fmt: skip
         return Group(key.text, members)
 
     def _presence(self, key: Text, value: Node) -> list[Condition]:
         said = value.text if isinstance(value, Text) else ""
         if said not in ("there", "none"):
-            refuse(self.complaints, value, f"`{key.text}` is a thing: it is there or it is not", "there, none")
+            complain(self.complaints, value, f"`{key.text}` is a thing: it is there or it is not", "there, none")
             return []
         return [IsThere(key.text, said == "there", key.where)]
 
@@ -167,20 +167,20 @@ class _Reader(NamedTuple):
         if isinstance(value, Text) and value.text in ("stated", "is stated"):
             return [IsStated(fact.name, key.where)]
         if fact.kind in ("name", "size"):
-            refuse(self.complaints, key, f"`{fact.name}` is a {fact.kind}, which nothing is compared with", "stated")
+            complain(self.complaints, key, f"`{fact.name}` is a {fact.kind}, which nothing is compared with", "stated")
             return []
         if isinstance(value, (Text, Items)):
             compare = "has all of" if fact.is_together else "one of" if fact.is_word else "is"
             return self._comparison(key, fact, compare, value)
         found: list[Condition] = []
         if not value.pairs:
-            refuse(self.complaints, value, f"`{fact.name}` is compared with nothing", listed(self._allowed(fact)))
+            complain(self.complaints, value, f"`{fact.name}` is compared with nothing", listed(self._allowed(fact)))
         for compare, against in value.pairs:
             allowed = self._allowed(fact)
             if compare.text not in allowed:
                 near = nearest(compare.text, allowed)
                 hint = f"did you mean `{near}`? " if near else ""
-                refuse(self.complaints, compare, f"`{compare.text}` is not a comparison for {fact.name}",
+                complain(self.complaints, compare, f"`{compare.text}` is not a comparison for {fact.name}",
                        hint + listed(allowed))  # fmt: skip
                 continue
             found += self._comparison(compare, fact, compare.text, against)
@@ -198,7 +198,7 @@ class _Reader(NamedTuple):
         if against is None:
             return []
         if against == OtherFact(fact.name):
-            refuse(self.complaints, key, f"`{fact.name}` is compared with itself", "another fact, a value, a limit")
+            complain(self.complaints, key, f"`{fact.name}` is compared with itself", "another fact, a value, a limit")
             return []
         return [Comparison(fact.name, SAME_AS.get(compare, compare), against, key.where)]
 
@@ -207,14 +207,14 @@ class _Reader(NamedTuple):
             return self._reference(fact, node)
         texts = (node,) if isinstance(node, Text) else tuple(i for i in node.items if isinstance(i, Text))
         if not texts or (isinstance(node, Items) and len(texts) < len(node.items)):
-            refuse(self.complaints, node, f"`{fact.name}` is compared with a word, an amount or a list of words")
+            complain(self.complaints, node, f"`{fact.name}` is compared with a word, an amount or a list of words")
             return None
         try:
             if fact.is_amount:
                 return self._amount(fact, node)
             mask = possible.word_mask(fact, tuple(t.text for t in texts))
         except possible.NotPossible as problem:
-            refuse(self.complaints, node, problem.what, self._as_named(fact, texts) or problem.accepted)
+            complain(self.complaints, node, problem.what, self._as_named(fact, texts) or problem.accepted)
             return None
         return Constant(mask, " or ".join(t.text for t in texts))
 
@@ -229,7 +229,7 @@ class _Reader(NamedTuple):
 
     def _amount(self, fact: Fact, node: Node) -> Constant | None:
         if not isinstance(node, Text):
-            refuse(self.complaints, node, f"`{fact.name}` is an amount, compared with one amount at a time")
+            complain(self.complaints, node, f"`{fact.name}` is an amount, compared with one amount at a time")
             return None
         known = possible.read(fact, node.text)
         value = exact_amount(fact.kind, node, known.value, self.complaints)
@@ -242,7 +242,7 @@ class _Reader(NamedTuple):
                 name = keys[how].text if isinstance(keys[how], Text) else ""
                 column = keys["answer"].text if isinstance(keys.get("answer"), Text) else ""
                 return self._named(fact, how, name, column, node)
-        refuse(self.complaints, node, f"`{fact.name}` is compared with something that is not understood",
+        complain(self.complaints, node, f"`{fact.name}` is compared with something that is not understood",
                "a value, {fact: another}, {limit: name} or {schedule: name}")  # fmt: skip
         return None
 
@@ -250,24 +250,24 @@ class _Reader(NamedTuple):
         if how == "fact":
             other = self.vocabulary.fact(name)
             if other is None:
-                refuse(self.complaints, node, f"`{name}` is no fact of the vocabulary", self.vocabulary.nearest_fact(name))
+                complain(self.complaints, node, f"`{name}` is no fact of the vocabulary", self.vocabulary.nearest_fact(name))
                 return None
             if other.kind != fact.kind or other.words != fact.words:
-                refuse(self.complaints, node, f"`{name}` is a {other.kind} and `{fact.name}` a {fact.kind}",
+                complain(self.complaints, node, f"`{name}` is a {other.kind} and `{fact.name}` a {fact.kind}",
                        "two facts of one kind")  # fmt: skip
                 return None
             return OtherFact(name)
         known = self.names.limits if how == "limit" else self.names.schedules
         if name not in known:
             near = nearest(name, known)
-            refuse(self.complaints, node, f"there is no {how} `{name}` in this book",
+            complain(self.complaints, node, f"there is no {how} `{name}` in this book",
                    f"did you mean `{near}`?" if near else listed(sorted(known)))  # fmt: skip
             return None
         if how == "limit":
             return FromLimit(name)
         columns = self.names.schedules[name]
         if column and column not in columns or not column and len(columns) > 1:
-            refuse(self.complaints, node, f"the schedule `{name}` answers with {listed(columns)}",
+            complain(self.complaints, node, f"the schedule `{name}` answers with {listed(columns)}",
                    f"{{schedule: {name}, answer: {columns[0]}}}")  # fmt: skip
             return None
         return FromSchedule(name, column or columns[0])
@@ -279,10 +279,10 @@ def exact_amount(kind: str, node: Node, value: object, complaints: list[Complain
     if least == greatest:
         return least
     if greatest - least == 1:
-        refuse(complaints, node, f"`{node.text}` falls between two steps of {kind}", "a value that lies on the step")
+        complain(complaints, node, f"`{node.text}` falls between two steps of {kind}", "a value that lies on the step")
     elif least == amounts.NO_LEAST and greatest == amounts.NO_GREATEST:
-        refuse(complaints, node, f"`{node.text}` says no amount", "one amount with its unit")
+        complain(complaints, node, f"`{node.text}` says no amount", "one amount with its unit")
     else:
-        refuse(complaints, node, f"`{node.text}` is a range; a rule is compared with one amount",
+        complain(complaints, node, f"`{node.text}` is a range; a rule is compared with one amount",
                "two comparisons: `{at least: ..., at most: ...}`")  # fmt: skip
     return None

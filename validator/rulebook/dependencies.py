@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from validator.language.forms import refuse
+from validator.language.forms import complain
 from validator.language.source import Complaint, Text
 from validator.rulebook import formulas
 from validator.rulebook.book import Book
@@ -60,11 +60,11 @@ def _derived(
         elif fact.worked_out_by is not None:
             small_sum = formulas.read_sum(fact, fact.worked_out_by, book.vocabulary, complaints)
         given = tuple(givers.get(fact.name, ()))
-        if fact.fold or small_sum or working or given or fact.concluded:
+        if fact.aggregate or small_sum or working or given or fact.concluded:
             derived[fact.name] = DerivedFact(fact, small_sum, working, inputs.get(working, ()), given)
     # Reading a sum may name a fold for the first time.
     for fact in list(book.vocabulary.facts.values()):
-        if fact.fold and fact.name not in derived:
+        if fact.aggregate and fact.name not in derived:
             derived[fact.name] = DerivedFact(fact, None, "", (), ())
     return derived
 
@@ -118,8 +118,8 @@ def condition_reads(book: Book, condition: Condition) -> set[str]:
 def reads_of(book: Book, derived: DerivedFact) -> set[str]:
     """Every fact that a derived fact is made from."""
     names: set[str] = set(derived.inputs)
-    if derived.fact.fold:
-        how, base = derived.fact.fold
+    if derived.fact.aggregate:
+        how, base = derived.fact.aggregate
         names |= {base} if how == "count" else {base, book.vocabulary.fact(base).thing}
     if derived.small_sum:
         names |= set(formulas.facts_of(derived.small_sum))
@@ -138,7 +138,7 @@ def _visit(
         circle = " -> ".join((*path[path.index(name) :], name))
         where = next((c.where for n in path[path.index(name) :] for c in derived[n].consequences), None)
         node = derived[name].fact.worked_out_by
-        refuse(complaints, Text("", where) if where else node, f"facts follow from each other in a circle: {circle}",
+        complain(complaints, Text("", where) if where else node, f"facts follow from each other in a circle: {circle}",
                f"a condition on `{name} as stated`, or one consequence less")  # fmt: skip
         done.add(name)
         return

@@ -13,7 +13,7 @@ from typing import NamedTuple
 from validator.facts.vocabulary import Fact, Vocabulary
 from validator.language import amounts
 from validator.language.amounts import NO_GREATEST, NO_LEAST
-from validator.language.forms import listed, refuse
+from validator.language.forms import complain, listed
 from validator.language.source import Complaint, Entries, Items, Node, Text
 
 Span = tuple[int, int]
@@ -62,7 +62,7 @@ def read_sum(fact: Fact, node: Node, vocabulary: Vocabulary, complaints: list[Co
     """The sum that works a fact out, with its kinds checked."""
     term = _Reader(vocabulary, complaints).term(node, fact.kind)
     if term is not None and term.kind != fact.kind:
-        refuse(complaints, node, f"`{fact.name}` is a {fact.kind} and this sum a {term.kind}", f"a sum that is a {fact.kind}")
+        complain(complaints, node, f"`{fact.name}` is a {fact.kind} and this sum a {term.kind}", f"a sum that is a {fact.kind}")
         return None
     return term
 
@@ -76,7 +76,7 @@ class _Reader(NamedTuple):
             return self._leaf(node, kind)
         if isinstance(node, Entries) and len(node.pairs) == 1:
             return self._operation(node.pairs[0][0], node.pairs[0][1], kind)
-        refuse(self.complaints, node, "a sum is one operation", listed(FORMS))
+        complain(self.complaints, node, "a sum is one operation", listed(FORMS))
         return None
 
     def _leaf(self, node: Text, kind: str) -> Term | None:
@@ -86,7 +86,7 @@ class _Reader(NamedTuple):
         try:
             amount = amounts.read(node.text, kind)
         except amounts.AmountProblem as problem:
-            refuse(self.complaints, node, problem.what, f"{problem.accepted}; or a fact that is an amount")
+            complain(self.complaints, node, problem.what, f"{problem.accepted}; or a fact that is an amount")
             return None
         return Value((amount.least, amount.greatest), kind, node.text)
 
@@ -96,11 +96,11 @@ class _Reader(NamedTuple):
             part = self.term(node, kind)
             times = _factor(factor[1])
             if times is None:
-                refuse(self.complaints, key, f"`{factor[1]}` is not a number of times", "3 times, 1/2 times, 1.5 times")
+                complain(self.complaints, key, f"`{factor[1]}` is not a number of times", "3 times, 1/2 times, 1.5 times")
                 return None
             return Formula("N times", (part,), part.kind, times) if part else None
         if key.text not in FORMS:
-            refuse(self.complaints, key, f"`{key.text}` is not an operation of a small sum", listed(FORMS))
+            complain(self.complaints, key, f"`{key.text}` is not an operation of a small sum", listed(FORMS))
             return None
         if key.text == "part steps of":
             return self._part_steps(node)
@@ -109,13 +109,13 @@ class _Reader(NamedTuple):
         parts = [self.term(item, inner) for item in node.items] if isinstance(node, Items) else []
         pairs = key.text in ("less", "hours between", "rise over run")
         if len(parts) < (1 if key.text == "same as" else 2) or (pairs and len(parts) != 2):
-            refuse(self.complaints, key, f"`{key.text}` takes {'two' if pairs else 'two or more'} parts", "[a, b]")
+            complain(self.complaints, key, f"`{key.text}` takes {'two' if pairs else 'two or more'} parts", "[a, b]")
             return None
         if None in parts:
             return None
         gives = {"hours between": "duration", "rise over run": "slope"}.get(key.text, parts[0].kind)
         if any(part.kind != parts[0].kind for part in parts):
-            refuse(self.complaints, key, f"`{key.text}` joins a {parts[0].kind} with another kind", "parts of one kind")
+            complain(self.complaints, key, f"`{key.text}` joins a {parts[0].kind} with another kind", "parts of one kind")
             return None
         return Formula(key.text, tuple(parts), gives)
 
@@ -123,7 +123,7 @@ class _Reader(NamedTuple):
         lines = {key.text: value for key, value in node.pairs} if isinstance(node, Entries) else {}
         what = self.term(lines["what"], "number") if "what" in lines else None
         if what is None or set(lines) != {"what", "over", "each", "adds"}:
-            refuse(self.complaints, node, "`part steps of` takes what, over, each, adds",
+            complain(self.complaints, node, "`part steps of` takes what, over, each, adds",
                    "{what: a fact, over: 100 degF, each: 15 degF, adds: 1/16 in}")  # fmt: skip
             return None
         # A step of temperature is a difference: 15 degF above something, not 15 degF on the scale.
@@ -134,7 +134,7 @@ class _Reader(NamedTuple):
         over, each, adds = terms
         exact = all(isinstance(term, Value) and term.span[0] == term.span[1] for term in terms)
         if not exact or each.span[0] <= 0 or adds.span[0] < 0:
-            refuse(self.complaints, node, "over, each and adds are exact amounts, and a step is more than nothing",
+            complain(self.complaints, node, "over, each and adds are exact amounts, and a step is more than nothing",
                    "{what: a fact, over: 100 degF, each: 15 degF, adds: 1/16 in}")  # fmt: skip
             return None
         return Formula("part steps of", (what, over, each, adds), "length")

@@ -12,7 +12,7 @@ from validator.facts import possible
 from validator.facts.vocabulary import Vocabulary
 from validator.facts.vocabulary_reading import read_vocabulary
 from validator.language.files import is_own, written_in
-from validator.language.forms import choice_of, fields, listed, pairs_of, refuse, text_of, texts_of
+from validator.language.forms import choice_of, complain, fields, listed, pairs_of, text_of, texts_of
 from validator.language.record import proved
 from validator.language.source import BadBook, Complaint, Items, Node, Where, read_file
 from validator.rulebook.book import Book
@@ -182,7 +182,7 @@ class _BookReader:
                 continue
             rule = self._rule(node, path)
             if rule is not None and rule.name in found:
-                refuse(self.complaints, node, f"a rule `{rule.name}` stands in {found[rule.name].where.file} too")
+                complain(self.complaints, node, f"a rule `{rule.name}` stands in {found[rule.name].where.file} too")
             elif rule is not None:
                 found[rule.name] = rule
         return found
@@ -219,7 +219,7 @@ class _BookReader:
             where=node.where,
         )
         if rule.for_each and rule.for_each not in self.vocabulary.things:
-            refuse(self.complaints, lines["for each"], f"`{rule.for_each}` is no thing of the vocabulary")
+            complain(self.complaints, lines["for each"], f"`{rule.for_each}` is no thing of the vocabulary")
         return rule
 
     def _applies(self, written: Node | None, in_force: Node | None) -> Condition:
@@ -240,7 +240,7 @@ class _BookReader:
             sides = [("less than", text.removeprefix("before "))]
         if fact is None or any(word not in fact.words for _, word in sides):
             editions = ", ".join(fact.words) if fact else f"a vocabulary with the fact `{EDITION}`"
-            refuse(self.complaints, node, f"`in force: {text}` names no edition",
+            complain(self.complaints, node, f"`in force: {text}` names no edition",
                    f"`from 2006`, `before 2006` or `2006 to 2015`, of {editions}")  # fmt: skip
             return []
         return [Comparison(EDITION, how, Constant(possible.word_mask(fact, (word,)), word), node.where) for how, word in sides]
@@ -248,7 +248,7 @@ class _BookReader:
     def _name_like_file(self, lines: dict[str, Node], key: str, path: Path) -> str:
         name = text_of(lines.get(key), key, self.complaints)
         if name != path.stem and key in lines:
-            refuse(self.complaints, lines[key], f"the {key} is called `{name}` in a file called {path.name}",
+            complain(self.complaints, lines[key], f"the {key} is called `{name}` in a file called {path.name}",
                    f"`{key}: {path.stem}`: the file's name is its name")  # fmt: skip
         return path.stem
 
@@ -256,7 +256,7 @@ class _BookReader:
         if node is None:
             return ()
         if not isinstance(node, Items):
-            refuse(self.complaints, node, "`except when` holds a list", "- when: {...}\n  because: ...\n  source: {...}")
+            complain(self.complaints, node, "`except when` holds a list", "- when: {...}\n  because: ...\n  source: {...}")
             return ()
         ways = []
         for item in node.items:
@@ -298,7 +298,7 @@ class _BookReader:
         for key, value in pairs_of(node, "the facts of a case", self.complaints):
             fact = self.vocabulary.fact(key.text)
             if fact is None:
-                refuse(self.complaints, key, f"`{key.text}` is no fact of the vocabulary",
+                complain(self.complaints, key, f"`{key.text}` is no fact of the vocabulary",
                        self.vocabulary.nearest_fact(key.text))  # fmt: skip
                 continue
             joiner = " and " if fact.is_together else " or "
@@ -307,7 +307,7 @@ class _BookReader:
                 if fact.kind != "presence" or text not in ("maybe", "not stated"):
                     possible.read(fact, text)
             except possible.NotPossible as problem:
-                refuse(self.complaints, value, problem.what, problem.accepted)
+                complain(self.complaints, value, problem.what, problem.accepted)
                 continue
             facts[key.text] = text
         return facts
@@ -342,19 +342,19 @@ class _BookReader:
         for key, value in pairs_of(node, "gives", self.complaints):
             fact = self.vocabulary.fact(key.text)
             if fact is None or not (fact.is_word or fact.is_together):
-                refuse(self.complaints, key, f"`{key.text}` is not a fact that a consequence can give",
+                complain(self.complaints, key, f"`{key.text}` is not a fact that a consequence can give",
                        self.vocabulary.nearest_fact(key.text) if fact is None else "a fact with words")  # fmt: skip
                 continue
             words = texts_of(value, key.text, self.complaints)
             try:
                 mask = possible.word_mask(fact, words)
             except possible.NotPossible as problem:
-                refuse(self.complaints, value, problem.what, problem.accepted)
+                complain(self.complaints, value, problem.what, problem.accepted)
                 continue
             if fact.concluded and (fact.concluded != "words" and mask.bit_count() != 1):
-                refuse(self.complaints, value, f"`{key.text}` is given one word at a time", ", ".join(fact.words))
+                complain(self.complaints, value, f"`{key.text}` is given one word at a time", ", ".join(fact.words))
             if fact.concluded == "flag" and mask == 1:
-                refuse(self.complaints, value, f"`{key.text}` is no unless something gives it: nothing can give it no",
+                complain(self.complaints, value, f"`{key.text}` is no unless something gives it: nothing can give it no",
                        f"{key.text}: yes, or one consequence less")  # fmt: skip
             given.append((key.text, mask, " or ".join(words)))
         return tuple(given)

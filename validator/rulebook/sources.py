@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from pathlib import Path
 
-from validator.language.forms import choice_of, fields, listed, pairs_of, refuse, text_of, texts_of
+from validator.language.forms import choice_of, complain, fields, listed, pairs_of, text_of, texts_of
 from validator.language.record import proved, record
 from validator.language.source import Complaint, Entries, Items, Node, nearest, read_file
 
@@ -49,7 +49,7 @@ def read_sources(paths: Iterable[Path], complaints: list[Complaint]) -> dict[str
     pairs = [pair for path in paths for pair in pairs_of(read_file(path, complaints), "sources.yaml", complaints)]
     for key, node in pairs:
         if key.text in found:
-            refuse(complaints, key, f"the source `{key.text}` is declared twice", "another name for one of them")
+            complain(complaints, key, f"the source `{key.text}` is declared twice", "another name for one of them")
         keys = ("title", "standing", "editions", "note")
         lines = fields(node, f"the source `{key.text}`", keys, ("title", "standing"), complaints)
         found[key.text] = proved(
@@ -74,13 +74,13 @@ def read_cited(node: Node | None, sources: dict[str, Source], complaints: list[C
 def _cited(node: Node, sources: dict[str, Source], complaints: list[Complaint]) -> Cited | None:
     keys = ("from", "section", "edition", "known by", "note")
     if not isinstance(node, Entries):
-        refuse(complaints, node, "a source is written as a mapping", "{from: ..., section: ..., known by: seen}")
+        complain(complaints, node, "a source is written as a mapping", "{from: ..., section: ..., known by: seen}")
         return None
     lines = fields(node, "a source", keys, ("from", "known by"), complaints)
     name = text_of(lines.get("from"), "from", complaints)
     if name not in sources:
         near = nearest(name, sources)
-        refuse(complaints, lines.get("from", node), f"`{name}` is no source of sources.yaml",
+        complain(complaints, lines.get("from", node), f"`{name}` is no source of sources.yaml",
                f"did you mean `{near}`?" if near else listed(sorted(sources)))  # fmt: skip
         return None
     return proved(

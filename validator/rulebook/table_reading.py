@@ -10,7 +10,7 @@ from validator.facts import possible
 from validator.facts.vocabulary import Fact, Vocabulary
 from validator.language import amounts
 from validator.language.files import written_in
-from validator.language.forms import choice_of, fields, listed, pairs_of, refuse, text_of, texts_of
+from validator.language.forms import choice_of, complain, fields, listed, pairs_of, text_of, texts_of
 from validator.language.source import Complaint, Entries, Node, Text, Where, read_file, read_text
 from validator.rulebook.conditions import exact_amount
 from validator.rulebook.schedules import Cell, Limit, Row, Schedule, closed_range, next_rows_up
@@ -64,11 +64,11 @@ class Tables:
 
     def _check_cited(self, node: Text, cited: tuple[Cited, ...]) -> None:
         if not cited:
-            refuse(self.complaints, node, f"`{node.text}` names no source", "`source: {from: ..., known by: seen}`")
+            complain(self.complaints, node, f"`{node.text}` names no source", "`source: {from: ..., known by: seen}`")
 
     def _printed(self, value: Node | None, also: Node | None, kind: str, key: Text) -> tuple[int, int] | None:
         if not isinstance(value, Text):
-            refuse(self.complaints, key, f"the limit `{key.text}` has no value", "`value: 5/8 in`")
+            complain(self.complaints, key, f"the limit `{key.text}` has no value", "`value: 5/8 in`")
             return None
         steps = [self._step(kind, value)]
         for text in texts_of(also, "printed also", self.complaints):
@@ -79,14 +79,14 @@ class Tables:
         try:
             amount = amounts.read(node.text, kind)
         except amounts.AmountProblem as problem:
-            refuse(self.complaints, node, problem.what, problem.accepted)
+            complain(self.complaints, node, problem.what, problem.accepted)
             return None
         return exact_amount(kind, node, (amount.least, amount.greatest), self.complaints)
 
     def _limit_by(self, key: Text, lines: dict[str, Node], kind: str, cited: tuple[Cited, ...]) -> Limit | None:
         fact = self.vocabulary.fact(text_of(lines["by"], "by", self.complaints))
         if fact is None or not fact.is_word:
-            refuse(self.complaints, lines["by"], "a limit changes by a fact that is a word", "job.code family")
+            complain(self.complaints, lines["by"], "a limit changes by a fact that is a word", "job.code family")
             return None
         rows: list[Row] = []
         for word, node in pairs_of(lines.get("values"), "values", self.complaints):
@@ -119,7 +119,7 @@ class Tables:
 
     def _prepare(self, schedule: Schedule, node: Node) -> None:
         for what, accepted in schedule.prepare():
-            refuse(self.complaints, node, what, accepted)
+            complain(self.complaints, node, what, accepted)
 
     # -- schedules --------------------------------------------------------------------------------------------------------
 
@@ -144,7 +144,7 @@ class Tables:
             return None
         for key in keys:
             if not (key.is_amount or key.is_word):
-                refuse(self.complaints, lines["keys"], f"`{key.name}` is {key.kind}, which no row can be found by",
+                complain(self.complaints, lines["keys"], f"`{key.name}` is {key.kind}, which no row can be found by",
                        "keys that are amounts or words")  # fmt: skip
                 return None
         columns = texts_of(lines.get("answers"), "answers", self.complaints) or ("answer",)
@@ -170,7 +170,7 @@ class Tables:
         name = text_of(node, "a fact", self.complaints)
         fact = self.vocabulary.fact(name)
         if fact is None and node is not None:
-            refuse(self.complaints, node, f"`{name}` is no fact of the vocabulary", self.vocabulary.nearest_fact(name))
+            complain(self.complaints, node, f"`{name}` is no fact of the vocabulary", self.vocabulary.nearest_fact(name))
         return fact
 
     def _stepped(self, node: Node | None, keys: tuple[Fact, ...]) -> int | None:
@@ -180,7 +180,7 @@ class Tables:
         name = node.get("next row up") if isinstance(node, Entries) else None
         names = [key.name for key in keys]
         if not isinstance(name, Text) or name.text not in names:
-            refuse(self.complaints, node, "a step names one key of the schedule", "step: {next row up: framing.span}")
+            complain(self.complaints, node, "a step names one key of the schedule", "step: {next row up: framing.span}")
             return None
         return names.index(name.text)
 
@@ -195,7 +195,7 @@ class Tables:
         wanted = [*(key.name for key in keys), *columns]
         extra = [h for h in head if h not in wanted and h not in ROW_COLUMNS]
         if any(w not in head for w in wanted) or extra:
-            refuse(self.complaints, Text("", Where(str(sheet), 1, 1)), f"the columns are {listed(head)}",
+            complain(self.complaints, Text("", Where(str(sheet), 1, 1)), f"the columns are {listed(head)}",
                    f"{listed(wanted, 20)}; and any of {listed(ROW_COLUMNS)}")  # fmt: skip
             return []
         lines = [
@@ -211,7 +211,7 @@ class Tables:
     def _table(self, sheet: Path, node: Node) -> list[list[str]] | None:
         """The cells of a sheet of rows; None, and a complaint, where they cannot be read."""
         if not sheet.is_file():
-            refuse(self.complaints, node, f"the sheet of rows {sheet.name} cannot be read", "a CSV file beside the heading")
+            complain(self.complaints, node, f"the sheet of rows {sheet.name} cannot be read", "a CSV file beside the heading")
             return None
         text = read_text(sheet, self.complaints)
         reader = csv.reader(io.StringIO(text or "", newline=""), strict=True)

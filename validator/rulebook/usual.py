@@ -11,7 +11,7 @@ from typing import NamedTuple
 from validator.facts import possible
 from validator.facts.usual_reading import ASKED, Reading, read_laid_over
 from validator.facts.vocabulary import Fact, Vocabulary
-from validator.language.forms import pairs_of, refuse
+from validator.language.forms import complain, pairs_of
 from validator.language.source import Complaint, Text, read_file
 from validator.rulebook.conditions import Names, read_condition
 from validator.rulebook.fusing import Fuser
@@ -31,7 +31,7 @@ def usual_of(vocabulary: Vocabulary, folders: Iterable[Path], fuser: Fuser, name
             elif vocabulary.fact(key.text) is not None:
                 facts[key.text] = read_laid_over(key, node, complaints, thing=False)
             else:
-                refuse(complaints, key, f"`{key.text}` is no fact of the vocabulary", vocabulary.nearest_fact(key.text))
+                complain(complaints, key, f"`{key.text}` is no fact of the vocabulary", vocabulary.nearest_fact(key.text))
     compiled = _Compiler(vocabulary, fuser, names, complaints)
     return Usual(
         {name: tuple(compiled.row(row, vocabulary.fact(name)) for row in rows) for name, rows in facts.items()},
@@ -57,5 +57,5 @@ class _Compiler(NamedTuple):
         try:
             return possible.read(fact, said.text).value
         except possible.NotPossible as problem:
-            refuse(self.complaints, said, problem.what, problem.accepted)
+            complain(self.complaints, said, problem.what, problem.accepted)
             return None

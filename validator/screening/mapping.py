@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from validator.facts.vocabulary import Fact, Vocabulary
-from validator.language.forms import choice_of, fields, pairs_of, refuse, text_of, texts_of
+from validator.language.forms import choice_of, complain, fields, pairs_of, text_of, texts_of
 from validator.language.source import BadAssembly, Complaint, Entries, Node, Text, nearest, read_file
 
 KEYS = ("registration", "date", "as of", "programme", "personal", "encoding", "separator", "decimal comma", "sheet",
@@ -78,7 +78,7 @@ def read_mapping(path: Path, vocabulary: Vocabulary) -> Mapping:
         columns, values = reader.facts(lines.get("job"))
         groups.append(Group("job", "job", (*everywhere, *columns), (*fixed, *values)))
     if not groups:
-        refuse(complaints, node, "a mapping names no places", "places:\n  shower wall:\n    place.kind: {is: shower wall}")
+        complain(complaints, node, "a mapping names no places", "places:\n  shower wall:\n    place.kind: {is: shower wall}")
     mapping = Mapping(
         _registration(lines.get("registration"), complaints),
         text_of(lines.get("date"), "date", complaints),
@@ -94,7 +94,7 @@ def read_mapping(path: Path, vocabulary: Vocabulary) -> Mapping:
     )
     for heading in mapping.headings():
         if heading in mapping.personal:
-            refuse(complaints, lines["personal"], f"`{heading}` is personal and is read as well", "one or the other")
+            complain(complaints, lines["personal"], f"`{heading}` is personal and is read as well", "one or the other")
     if complaints:
         raise BadAssembly(complaints)
     return mapping
@@ -103,7 +103,7 @@ def read_mapping(path: Path, vocabulary: Vocabulary) -> Mapping:
 def _registration(node: Node | None, complaints: list[Complaint]) -> str:
     text = text_of(node, "registration", complaints)
     if isinstance(node, Text) and not text.strip():
-        refuse(complaints, node, "a mapping names the column of registration numbers", "`registration: ` and its heading")
+        complain(complaints, node, "a mapping names the column of registration numbers", "`registration: ` and its heading")
     return text
 
 
@@ -115,14 +115,14 @@ def _encoding(node: Node | None, complaints: list[Complaint]) -> str:
             return text
     except (LookupError, UnicodeError, ValueError):
         pass
-    refuse(complaints, node, f"`encoding: {text}` is no encoding of text", "`encoding: latin-1`, `cp1252`, `utf-16`, or no such line for UTF-8")
+    complain(complaints, node, f"`encoding: {text}` is no encoding of text", "`encoding: latin-1`, `cp1252`, `utf-16`, or no such line for UTF-8")
     return USUAL_ENCODING
 
 
 def _separator(node: Node | None, complaints: list[Complaint]) -> str:
     text = text_of(node, "separator", complaints, ",")
     if text not in SEPARATORS:
-        refuse(complaints, node, f"cells are not separated by `{text}`", "`,`, `;`, `|` or `tab`, the marks in quotes")
+        complain(complaints, node, f"cells are not separated by `{text}`", "`,`, `;`, `|` or `tab`, the marks in quotes")
     return SEPARATORS.get(text, ",")
 
 
@@ -131,7 +131,7 @@ def _day(node: Node | None, complaints: list[Complaint]) -> Day:
     try:
         return Day.fromisoformat(text) if text else LAST_DAY
     except ValueError:
-        refuse(complaints, node, f"`as of: {text}` is no day", "year-month-day, as 2026-03-01")
+        complain(complaints, node, f"`as of: {text}` is no day", "year-month-day, as 2026-03-01")
         return LAST_DAY
 
 
@@ -139,7 +139,7 @@ def _row_number(node: Node | None, complaints: list[Complaint]) -> int:
     text = text_of(node, "heading row", complaints, "1")
     if re.fullmatch(r"[1-9][0-9]{0,2}", text):
         return int(text)
-    refuse(complaints, node, f"`heading row: {text}` is no row", "the number of the row that holds the headings, as 3")
+    complain(complaints, node, f"`heading row: {text}` is no row", "the number of the row that holds the headings, as 3")
     return 1
 
 
@@ -167,10 +167,10 @@ class _Reader(NamedTuple):
         fact = self.vocabulary.fact(key.text)
         if fact is None:
             near = nearest(key.text, self.vocabulary.facts)
-            refuse(self.complaints, key, f"`{key.text}` is no fact of the vocabulary",
+            complain(self.complaints, key, f"`{key.text}` is no fact of the vocabulary",
                    f"did you mean `{near}`?" if near else "a fact, as `board.thickness`")  # fmt: skip
-        elif fact.fold or not fact.stated:
-            refuse(self.complaints, key, f"`{key.text}` is concluded or worked out, and nobody states it", "what it follows from")
+        elif fact.aggregate or not fact.stated:
+            complain(self.complaints, key, f"`{key.text}` is concluded or worked out, and nobody states it", "what it follows from")
             return None
         return fact
 

@@ -21,7 +21,7 @@ class Leant(NamedTuple):
     @property
     def is_said(self) -> bool:
         known = self.derived.known.get(self.fact)
-        return self.fact in self.derived.how or known is not None and known.origin not in (NOT_STATED, PRESUMED)
+        return self.fact in self.derived.provenance or known is not None and known.origin not in (NOT_STATED, PRESUMED)
 
 
 class Evidence(NamedTuple):

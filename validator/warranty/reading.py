@@ -9,7 +9,7 @@ from validator.facts.vocabulary import Fact
 from validator.language import amounts
 from validator.language.amounts import Amount
 from validator.language.files import written_in
-from validator.language.forms import choice_of, fields, listed, refuse, text_of, texts_of
+from validator.language.forms import choice_of, complain, fields, listed, text_of, texts_of
 from validator.language.source import BadBook, Complaint, Items, Node, Where, nearest, read_file, read_source
 from validator.rulebook.book import Book
 from validator.rulebook.conditions import FromSchedule, Names, leaves, read_condition
@@ -109,7 +109,7 @@ class _Reader:
             return ()
         if isinstance(node, Items) and node.items:
             return node.items
-        refuse(self.complaints, node, f"`{what}` holds a list", f"a line `{example}` for each")
+        complain(self.complaints, node, f"`{what}` holds a list", f"a line `{example}` for each")
         return ()
 
     def _places(self, node: Node | None, what: str) -> tuple[str, ...]:
@@ -118,7 +118,7 @@ class _Reader:
             if kind not in self.kinds_of_place:
                 near = nearest(kind, self.kinds_of_place)
                 hint = f"did you mean `{near}`? " if near else ""
-                refuse(self.complaints, node, f"`{kind}` is no kind of place", hint + listed(self.kinds_of_place, 20))
+                complain(self.complaints, node, f"`{kind}` is no kind of place", hint + listed(self.kinds_of_place, 20))
         return kinds
 
     # -- the document -----------------------------------------------------------------------------------------------------
@@ -128,7 +128,7 @@ class _Reader:
         force = fields(lines.get("in force"), "`in force`", ("from", "to", "on"), ("from", "on"), self.complaints)
         first, last = self._day(force.get("from"), "from"), self._day(force.get("to"), "to")
         if first is not None and last is not None and last < first:
-            refuse(self.complaints, force["to"], "the document ends before it begins", "a day after `from`")
+            complain(self.complaints, force["to"], "the document ends before it begins", "a day after `from`")
         return Document(
             title=self._text(lines, "title"),
             revision=self._text(lines, "revision"),
@@ -144,7 +144,7 @@ class _Reader:
             return None
         first, last = read.least // 86_400, read.greatest // 86_400
         if first != last:
-            refuse(self.complaints, node, f"`{key}: {read.text}` is more than one day", "one day, such as 2026-01-01")
+            complain(self.complaints, node, f"`{key}: {read.text}` is more than one day", "one day, such as 2026-01-01")
         return first
 
     def _amount(self, node: Node | None, key: str, kind: str) -> Amount | None:
@@ -154,7 +154,7 @@ class _Reader:
         try:
             return amounts.read(text, kind)
         except amounts.AmountProblem as problem:
-            refuse(self.complaints, node, problem.what, problem.accepted)
+            complain(self.complaints, node, problem.what, problem.accepted)
             return None
 
     def _fact_of(self, node: Node | None, key: str, *kinds: str) -> str:
@@ -164,13 +164,13 @@ class _Reader:
             return name
         fact = self._fact(node, name)
         if fact is not None and kinds and fact.kind not in kinds:
-            refuse(self.complaints, node, f"`{name}` is a {fact.kind}", f"a fact that is a {' or '.join(amounts.KINDS[kind].noun for kind in kinds)}")
+            complain(self.complaints, node, f"`{name}` is a {fact.kind}", f"a fact that is a {' or '.join(amounts.KINDS[kind].noun for kind in kinds)}")
         return name
 
     def _fact(self, node: Node, name: str) -> Fact | None:
         fact = self.vocabulary.fact(name)
         if fact is None:
-            refuse(self.complaints, node, f"`{name}` is no fact of the vocabulary", self.vocabulary.nearest_fact(name))
+            complain(self.complaints, node, f"`{name}` is no fact of the vocabulary", self.vocabulary.nearest_fact(name))
         return fact
 
     # -- terms ------------------------------------------------------------------------------------------------------------
@@ -179,7 +179,7 @@ class _Reader:
         lines = fields(node, "a term", TERM_KEYS, ("term", "gives", "starts", "conditions"), self.complaints)
         name = self._text(lines, "term")
         if name and name in [term.name for term in earlier]:
-            refuse(self.complaints, lines["term"], f"there are two terms `{name}`", "a name of its own for each")
+            complain(self.complaints, lines["term"], f"there are two terms `{name}`", "a name of its own for each")
         years, life_of = self._how_long(node, name, lines)
         return Term(
             name=name,
@@ -196,16 +196,16 @@ class _Reader:
         whose = "`life of: the original owner's ownership`, or whichever life the document names"
         if life_of:
             if life_of.casefold() in ONLY_A_WORD:
-                refuse(self.complaints, lines["life of"], f"`life of: {life_of}` does not say whose life", whose)
+                complain(self.complaints, lines["life of"], f"`life of: {life_of}` does not say whose life", whose)
             if years:
-                refuse(self.complaints, lines["years"], f"the term `{name}` gives both years and a life", "one of the two")
+                complain(self.complaints, lines["years"], f"the term `{name}` gives both years and a life", "one of the two")
             return 0, life_of
         if "life" in years.casefold() or ("life" in name.casefold() and not years):
-            refuse(self.complaints, lines.get("years", node), f"the term `{name}` does not say whose life", whose)
+            complain(self.complaints, lines.get("years", node), f"the term `{name}` does not say whose life", whose)
         elif not years:
-            refuse(self.complaints, node, f"the term `{name}` does not say how long", "`years: 10`, or `life of: ...`")
+            complain(self.complaints, node, f"the term `{name}` does not say how long", "`years: 10`, or `life of: ...`")
         elif not years.isdecimal() or int(years) == 0:
-            refuse(self.complaints, lines["years"], f"`years: {years}` is not a whole number of years", "a whole number such as 10")
+            complain(self.complaints, lines["years"], f"`years: {years}` is not a whole number of years", "a whole number such as 10")
         else:
             return int(years), ""
         return 0, ""
@@ -229,22 +229,22 @@ class _Reader:
     def _test(self, node: Node, lines: dict[str, Node], kind: str, earlier: list[Term]) -> Test | None:
         written = [key for key in TESTS if key in lines]
         if "kind" not in lines and written != ["earlier term"]:
-            refuse(self.complaints, node, "a condition lacks `kind`", listed(KINDS))
+            complain(self.complaints, node, "a condition lacks `kind`", listed(KINDS))
             return None
         if kind in TIED:
             for key in written:
-                refuse(self.complaints, lines[key], f"a condition {kind} is never judged here: it goes to a person",
+                complain(self.complaints, lines[key], f"a condition {kind} is never judged here: it goes to a person",
                        f"leave `{key}` out; what is technical in it is a condition of its own")  # fmt: skip
             return None
         if len(written) != 1:
             said = f"holds {' and '.join(f'`{key}`' for key in written)}" if written else "holds nothing that could show it"
-            refuse(self.complaints, node, f"a condition {said}", "exactly one of " + listed(TESTS))
+            complain(self.complaints, node, f"a condition {said}", "exactly one of " + listed(TESTS))
             return None
         key = written[0]
         if kind and kind not in MAY_TEST.get(key, KINDS):
-            refuse(self.complaints, lines[key], f"`{key}` does not go with `kind: {kind}`", "`kind: " + "`, `kind: ".join(MAY_TEST[key]) + "`")
+            complain(self.complaints, lines[key], f"`{key}` does not go with `kind: {kind}`", "`kind: " + "`, `kind: ".join(MAY_TEST[key]) + "`")
         if "applies when" in lines and key != "requires":
-            refuse(self.complaints, lines["applies when"], f"`applies when` stands beside `{key}`", "only beside `requires`")
+            complain(self.complaints, lines["applies when"], f"`applies when` stands beside `{key}`", "only beside `requires`")
         return self._read_test(key, lines, earlier)
 
     def _read_test(self, key: str, lines: dict[str, Node], earlier: list[Term]) -> Test:
@@ -266,7 +266,7 @@ class _Reader:
             if matter not in MATTERS:
                 near = nearest(matter, MATTERS)
                 hint = f"did you mean `{near}`? " if near else ""
-                refuse(self.complaints, node, f"`{matter}` is no warranty matter", hint + listed(MATTERS))
+                complain(self.complaints, node, f"`{matter}` is no warranty matter", hint + listed(MATTERS))
         return Clear(matters)
 
     def _judged(self, lines: dict[str, Node]) -> Rule:
@@ -284,10 +284,10 @@ class _Reader:
         for condition in (applies, requires):
             check_kinds(condition, self.book, self.complaints)
         if not list(leaves(requires)) and len(self.complaints) == before:
-            refuse(self.complaints, lines["requires"], "a condition requires nothing", "`requires:` with what must be so")
+            complain(self.complaints, lines["requires"], "a condition requires nothing", "`requires:` with what must be so")
         for name in self._facts(rule):
             if name not in self.slots:
-                refuse(self.complaints, lines["requires"], f"no rule of this book works out `{name}`", "a fact of the vocabulary itself")
+                complain(self.complaints, lines["requires"], f"no rule of this book works out `{name}`", "a fact of the vocabulary itself")
         return rule
 
     def _facts(self, rule: Rule) -> list[str]:
@@ -301,7 +301,7 @@ class _Reader:
         lines = fields(node, "`within`", ("days", "from", "to"), ("days", "from", "to"), self.complaints)
         days = self._text(lines, "days")
         if "days" in lines and not days.isdecimal():
-            refuse(self.complaints, lines["days"], f"`days: {days}` is not a whole number of days", "a whole number such as 90")
+            complain(self.complaints, lines["days"], f"`days: {days}` is not a whole number of days", "a whole number such as 90")
             days = "0"
         start, end = (self._fact_of(lines.get(key), key, "moment") for key in ("from", "to"))
         return Within(int(days or 0), start, end)
@@ -315,9 +315,9 @@ class _Reader:
         does = self._amount(lines.get("does"), "does", "area")
         for key, amount in (("one", one), ("does", does)):
             if amount is not None and not 0 < amount.least <= amount.greatest < amounts.NO_GREATEST:
-                refuse(self.complaints, lines[key], f"`{key}: {amount.text}` has no end, or is nothing", "an amount, or a range with two ends")
+                complain(self.complaints, lines[key], f"`{key}: {amount.text}` has no end, or is nothing", "an amount, or a range with two ends")
         if one is not None and one.least != one.greatest:
-            refuse(self.complaints, lines["one"], f"`one: {one.text}` is a range", "one amount, such as 1 gal")
+            complain(self.complaints, lines["one"], f"`one: {one.text}` is a range", "one amount, such as 1 gal")
         nothing = Amount("area", 1, 1, "", "")
         return Enough(bought, one or nothing, does or nothing, self._places(lines.get("in"), "in"), self._times(lines.get("asks above")))
 
@@ -328,7 +328,7 @@ class _Reader:
         text = text_of(node, "asks above", self.complaints)
         if re.fullmatch(r"[1-9][0-9]{0,3} times", text):
             return int(text.removesuffix(" times"))
-        refuse(self.complaints, node, f"`asks above: {text}` is not a whole number of times", "a whole number such as `3 times`")
+        complain(self.complaints, node, f"`asks above: {text}` is not a whole number of times", "a whole number such as `3 times`")
         return 0
 
     def _earlier(self, node: Node, earlier: list[Term]) -> EarlierTerm:
@@ -337,5 +337,5 @@ class _Reader:
         if name not in names:
             near = nearest(name, names)
             hint = f"did you mean `{near}`? " if near else ""
-            refuse(self.complaints, node, f"no earlier term is named `{name}`", hint + (listed(names) or "a term written above this one"))
+            complain(self.complaints, node, f"no earlier term is named `{name}`", hint + (listed(names) or "a term written above this one"))
         return EarlierTerm(name)

@@ -36,16 +36,16 @@ def groups_of(questions: Iterable[Question], vocabulary: Vocabulary) -> tuple[Qu
     for question in questions:
         head = EVERYTHING if question.fact is ALL_WRITTEN else vocabulary.asked_with(question.fact.thing)
         grouped.setdefault(head, []).append(question)
-    looks = [
+    groups = [
         QuestionGroup(head, (head,) if head == EVERYTHING else vocabulary.head_first(each.fact.thing for each in asked), tuple(asked))
         for head, asked in grouped.items()
     ]
-    return tuple(looks)
+    return tuple(groups)
 
 
-def most_settling_first(looks: Iterable[QuestionGroup]) -> tuple[QuestionGroup, ...]:
+def most_settling_first(groups: Iterable[QuestionGroup]) -> tuple[QuestionGroup, ...]:
     """The looks in the order of how much each settles."""
-    return tuple(sorted(looks, key=lambda look: -look.settles))
+    return tuple(sorted(groups, key=lambda group: -group.settles))
 
 
 def merged_alike(questions: Iterable[Question], *, with_choices: bool) -> tuple[tuple[Question, ...], ...]:

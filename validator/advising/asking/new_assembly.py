@@ -10,15 +10,15 @@ from typing import NamedTuple
 
 from validator.advising.asking.listening import Heard, heard
 from validator.assembly.draft import Draft
-from validator.engines.as_told import stands_in
 from validator.assembly.statement_reading import StatementReader
+from validator.engines.as_told import stands_in
 from validator.facts import possible
 from validator.facts.possible import NotPossible
 from validator.facts.subjects import Subject
 from validator.facts.vocabulary import Fact, Vocabulary
 from validator.judging.loading import LoadedBook
 from validator.language import editing
-from validator.language.forms import fields, pairs_of, refuse, text_of, texts_of
+from validator.language.forms import complain, fields, pairs_of, text_of, texts_of
 from validator.language.source import BadBook, Complaint, Entries, Items, read_file
 
 SMALL_WORDS = frozenset((
@@ -49,7 +49,7 @@ class JobTemplate(NamedTuple):
     questions: tuple[FirstQuestion, ...]
 
 
-def read_beginnings(file: Path, vocabulary: Vocabulary) -> tuple[JobTemplate, ...]:
+def read_templates(file: Path, vocabulary: Vocabulary) -> tuple[JobTemplate, ...]:
     """The beginnings of a file. Raises BadBook with every complaint at once."""
     complaints: list[Complaint] = []
     found = []
@@ -71,66 +71,66 @@ def _question(node, vocabulary: Vocabulary, complaints: list[Complaint]) -> Firs
     name, usual, says = (text_of(lines.get(key), key, complaints) for key in ("fact", "usual", "says"))
     fact = vocabulary.facts.get(name)
     if fact is None:
-        refuse(complaints, node, f"`{name}` is no fact of the vocabulary", vocabulary.nearest_fact(name))
+        complain(complaints, node, f"`{name}` is no fact of the vocabulary", vocabulary.nearest_fact(name))
         return None
     if (usual or says) and fact.kind != "presence":
         try:
             possible.read(fact, usual or says)
         except NotPossible as problem:
-            refuse(complaints, node, problem.what, problem.accepted)
+            complain(complaints, node, problem.what, problem.accepted)
     at = text_of(lines.get("at"), "at", complaints)
     return FirstQuestion(fact, at, usual, texts_of(lines.get("when said"), "when said", complaints), says)
 
 
-def begun(words: str, beginnings: tuple[JobTemplate, ...]) -> JobTemplate | None:
+def template_for(words: str, templates: tuple[JobTemplate, ...]) -> JobTemplate | None:
     """The beginning that some words name, the first word that names one counting; None where none does."""
     low = _plain(words)
     named = [
         (low.find(f" {said} "), turn, each)
-        for turn, each in enumerate(beginnings) for said in each.said if f" {said} " in low
+        for turn, each in enumerate(templates) for said in each.said if f" {said} " in low
     ]  # fmt: skip
     return min(named, key=lambda each: each[:2])[2] if named else None
 
 
-def already_said(words: str, beginning: JobTemplate, draft: Draft) -> tuple[Heard, ...]:
+def already_said(words: str, template: JobTemplate, draft: Draft) -> tuple[Heard, ...]:
     """What the words say themselves, so that it is written and not asked: by the beginning's own lines, or by the vocabulary."""
     own = [
         Heard(question.at, question.fact.name, question.says, next((word for word in question.when_said if f" {word} " in _plain(words)), ""))
-        for question in beginning.questions if question.says and _is_said(question, words)
+        for question in template.questions if question.says and _is_said(question, words)
     ]  # fmt: skip
     asked_at: dict[str, str] = {}
-    for question in beginning.questions:
+    for question in template.questions:
         if question.at:
             asked_at.setdefault(question.fact.thing, question.at)
     reader = StatementReader(draft.vocabulary, draft.catalogue, [])
     said = {(each.at, each.fact.partition(".")[0]) for each in own}
-    more = heard(_without(words, beginning), draft.assembly().subjects, asked_at, reader)
+    more = heard(_without(words, template), draft.assembly().subjects, asked_at, reader)
     return (*own, *(each for each in more if (each.at, each.fact.partition(".")[0]) not in said))
 
 
-def _without(words: str, beginning: JobTemplate) -> str:
+def _without(words: str, template: JobTemplate) -> str:
     """The words without those that only name the job, commas kept: `shower with mud bed` speaks of the bed."""
     low = words.casefold()
-    for said in beginning.said:
+    for said in template.said:
         low = low.replace(said, " , ", 1)
     return low
 
 
-def first_questions(words: str, beginning: JobTemplate, said: Iterable[Heard] = ()) -> tuple[FirstQuestion, ...]:
+def first_questions(words: str, template: JobTemplate, said: Iterable[Heard] = ()) -> tuple[FirstQuestion, ...]:
     """What is asked first, given what was said: nothing again, and nothing of what is said not to be there."""
     facts = {(each.at, each.fact) for each in said} | {(each.at, each.fact.partition(".")[0]) for each in said}
     gone = {(each.at, each.fact) for each in said if each.says == "none"}
     return tuple(
-        question for question in beginning.questions
+        question for question in template.questions
         if not question.says and _is_said(question, words)
         and (question.at, question.fact.name) not in facts and (question.at, question.fact.thing) not in gone
     )  # fmt: skip
 
 
-def not_read(words: str, beginning: JobTemplate, said: Iterable[Heard] = ()) -> tuple[str, ...]:
+def not_read(words: str, template: JobTemplate, said: Iterable[Heard] = ()) -> tuple[str, ...]:
     """The words from which nothing was taken."""
     low = _plain(words)
-    taken = [*beginning.said, *(word for question in beginning.questions for word in question.when_said), *(each.words for each in said)]
+    taken = [*template.said, *(word for question in template.questions for word in question.when_said), *(each.words for each in said)]
     for phrase in sorted(taken, key=len, reverse=True):
         low = low.replace(f" {phrase} ", "  ")
     return tuple(word for word in low.split() if word not in SMALL_WORDS)
@@ -145,12 +145,12 @@ def _plain(words: str) -> str:
     return f" {' '.join(words.casefold().replace(',', ' ').split())} "
 
 
-def first_page(words: str, beginning: JobTemplate, loaded: LoadedBook) -> Draft:
+def first_page(words: str, template: JobTemplate, loaded: LoadedBook) -> Draft:
     """The page before anything is answered: its name and its places."""
     name = words.strip()[:1].upper() + words.strip()[1:]
-    sorts = {loaded.vocabulary.things[question.fact.thing].sort for question in first_questions(words, beginning)}
+    sorts = {loaded.vocabulary.things[question.fact.thing].sort for question in first_questions(words, template)}
     heads = [(head, editing.entries()) for head, sort in (("use", "job"), ("framing", "framing")) if sort in sorts]
-    node = editing.entries(("assembly", editing.text(name)), *heads, ("places", _fresh(beginning.places)))
+    node = editing.entries(("assembly", editing.text(name)), *heads, ("places", _fresh(template.places)))
     return Draft(node, "a new assembly", loaded.vocabulary, loaded.catalogue, f"Begun from the words: {words.strip()}.")
 
 

@@ -32,78 +32,84 @@ class Alternative(NamedTuple):
 
     @property
     def effort(self) -> tuple[int, int]:
-        rungs = [change.rung for change in self.changes]
-        return max(rungs, default=0), sum(rungs)
+        efforts = [change.effort for change in self.changes]
+        return max(efforts, default=0), sum(efforts)
 
 
-class Teller:
-    """Tells alternatives of one assembly."""
+class Start(NamedTuple):
+    """What alternatives are set against: the book, the assembly before, and what it warned of."""
 
-    def __init__(self, loaded: LoadedBook, tries: TrialJudge, allowing: Changes, assembly: Assembly, start: EditedAssembly, before: Report) -> None:
-        self.loaded, self.tries, self.allowing, self.assembly, self.start = loaded, tries, allowing, assembly, start
-        self.warned = {(finding.rule, finding.place) for finding in before.findings if finding.outcome == "warn"}
+    loaded: LoadedBook
+    judge: TrialJudge
+    candidates: Changes
+    assembly: Assembly
+    state: EditedAssembly
+    warned: frozenset[tuple[str, str]]  # rule and place
 
-    def told(self, state: EditedAssembly) -> Alternative | None:
-        """The alternative, judged whole as it would be read from its file; None where that does not bear the search out."""
-        changes, limits = state.made, []
-        for number, change in enumerate(changes):
-            change, limit = self._limited(change, (*changes[:number], *changes[number + 1 :]))
-            changes = (*changes[:number], change, *changes[number + 1 :])
-            limits.append(limit)
-        draft = state._replace(made=changes).page()
-        try:
-            assembly = draft.assembly()
-        except BadAssembly:
-            return None
-        report = check(assembly, self.loaded, passes=False)
-        if not holds(report, self.tries.clear) or self.tries.failing(assembly.subjects, self.tries.rules.values()):
-            return None
-        new = tuple((f.title, f.place) for f in report.findings if f.outcome == "warn" and (f.rule, f.place) not in self.warned)
-        places = tuple(places_of(self.start, change) for change in changes)
-        return Alternative(changes, draft, report, new, tuple(limits), places, also_changes(self.assembly, assembly, self.loaded))
 
-    def _limited(self, change: Change, others: tuple[Change, ...]) -> tuple[Change, str]:
-        """A change of an amount with how far it has to go; what nobody said goes to the limit and no further."""
-        fact = self.loaded.vocabulary.facts.get(change.fact)
-        if fact is None or not fact.is_amount or not change.is_of_a_line:
-            return change, ""
-        start = self.start
-        for other in others:
-            start = changed(start, other)
-        noticing = self.tries.noticing(change.fact).values()
+def alternative_of(start: Start, state: EditedAssembly) -> Alternative | None:
+    """Takes the start and a set of changes, returns it judged whole as it would be read from its file; None where it still fails."""
+    changes, limits = state.made, []
+    for number, change in enumerate(changes):
+        change, limit = _limited(start, change, (*changes[:number], *changes[number + 1 :]))
+        changes = (*changes[:number], change, *changes[number + 1 :])
+        limits.append(limit)
+    draft = state._replace(made=changes).page()
+    try:
+        assembly = draft.assembly()
+    except BadAssembly:
+        return None
+    report = check(assembly, start.loaded, passes=False)
+    if not holds(report, start.judge.clear) or start.judge.failing(assembly.subjects, start.judge.rules.values()):
+        return None
+    new = tuple((f.title, f.place) for f in report.findings if f.outcome == "warn" and (f.rule, f.place) not in start.warned)
+    places = tuple(places_of(start.state, change) for change in changes)
+    return Alternative(changes, draft, report, new, tuple(limits), places, also_changes(start.assembly, assembly, start.loaded))
 
-        def works(known: Known) -> bool:
-            trial = change._replace(known=known)
-            after = changed(start, trial)
-            return not self.tries.failing([after.subjects[each.name] for each in touched(start.subjects, trial)], noticing)
 
-        if change.before == UNSAID:
-            return self._found_out(change, fact, works)
-        was, to = read(fact, change.before).value, change.known.value[0]
-        return change, needed(fact, was[1] if to > was[1] else was[0], to, lambda span: works(change.known._replace(value=span)))
+def _limited(start: Start, change: Change, others: tuple[Change, ...]) -> tuple[Change, str]:
+    """A change of an amount with how far it has to go; what nobody said goes to the limit and no further."""
+    fact = start.loaded.vocabulary.facts.get(change.fact)
+    if fact is None or not fact.is_amount or not change.is_of_a_line:
+        return change, ""
+    state = start.state
+    for other in others:
+        state = changed(state, other)
+    noticing = start.judge.noticing(change.fact).values()
 
-    def _found_out(self, change: Change, fact: Fact, works: Callable[[Known], bool]) -> tuple[Change, str]:
-        """An amount that nobody said, set out at the limit of those that would do, and that limit in words."""
-        tried = [known.value[0] for _, known in self.allowing.values(fact, Known(fact.anything, NOT_STATED))]
-        tried.sort()
+    def works(known: Known) -> bool:
+        trial = change._replace(known=known)
+        after = changed(state, trial)
+        return not start.judge.failing([after.subjects[each.name] for each in touched(state.subjects, trial)], noticing)
 
-        def does(span: tuple[int, int]) -> bool:
-            return works(change.known._replace(value=span))
+    if change.before == UNSAID:
+        return _found_out(start, change, fact, works)
+    was, to = read(fact, change.before).value, change.known.value[0]
+    return change, needed(fact, was[1] if to > was[1] else was[0], to, lambda span: works(change.known._replace(value=span)))
 
-        low = high = tried.index(change.known.value[0])
-        while low > 0 and does((tried[low - 1],) * 2):
-            low -= 1
-        while high < len(tried) - 1 and does((tried[high + 1],) * 2):
-            high += 1
-        least = mark_within(fact, first_that(fact, tried[low - 1], tried[low], does), upwards=True) if low > 0 else None
-        most = mark_within(fact, first_that(fact, tried[high + 1], tried[high], does), upwards=False) if high < len(tried) - 1 else None
-        if least is None and most is None:
-            return change, ""
-        text = amounts.show(most if least is None else least, fact.kind, change.known.unit, both=False)
-        known = read(fact, text)
-        if works(known):
-            change = change._replace(after=text, known=known)
-        return change, in_marks(fact, least, most)
+
+def _found_out(start: Start, change: Change, fact: Fact, works: Callable[[Known], bool]) -> tuple[Change, str]:
+    """An amount that nobody said, set out at the limit of those that would do, and that limit in words."""
+    tried = [known.value[0] for _, known in start.candidates.values(fact, Known(fact.anything, NOT_STATED))]
+    tried.sort()
+
+    def does(span: tuple[int, int]) -> bool:
+        return works(change.known._replace(value=span))
+
+    low = high = tried.index(change.known.value[0])
+    while low > 0 and does((tried[low - 1],) * 2):
+        low -= 1
+    while high < len(tried) - 1 and does((tried[high + 1],) * 2):
+        high += 1
+    least = mark_within(fact, first_that(fact, tried[low - 1], tried[low], does), upwards=True) if low > 0 else None
+    most = mark_within(fact, first_that(fact, tried[high + 1], tried[high], does), upwards=False) if high < len(tried) - 1 else None
+    if least is None and most is None:
+        return change, ""
+    text = amounts.show(most if least is None else least, fact.kind, change.known.unit, both=False)
+    known = read(fact, text)
+    if works(known):
+        change = change._replace(after=text, known=known)
+    return change, in_marks(fact, least, most)
 
 
 def holds(report: Report, clear: bool) -> bool:

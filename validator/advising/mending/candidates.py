@@ -38,7 +38,7 @@ class Changes:
 
     def __init__(self, loaded: LoadedBook, allowed: Allowed) -> None:
         self.loaded, self.vocabulary, self.allowed = loaded, loaded.vocabulary, allowed
-        self.ladder = self.vocabulary.fact(EFFORT_SCALE).words if EFFORT_SCALE in self.vocabulary.facts else ()
+        self.efforts = self.vocabulary.fact(EFFORT_SCALE).words if EFFORT_SCALE in self.vocabulary.facts else ()
         self.carded = {card.thing for card in loaded.catalogue.values()} if allowed.goods else set()
         self._read: dict[object, tuple[Value, ...]] = {}
 
@@ -69,15 +69,15 @@ class Changes:
         for known, layer in _said(subject, fact):
             before = known.text or possible.in_words(fact, known.value, known.unit)
             for text, value in self.values(fact, known):
-                how = self.ladder[0] if possible.both(fact, known.value, value.value) == value.value else mend.how
+                how = self.efforts[0] if possible.both(fact, known.value, value.value) == value.value else mend.how
                 again = value._replace(where=known.where)
-                yield Change(subject, fact.name, before, text, how, self.ladder.index(how), "", layer, again, known.where)
+                yield Change(subject, fact.name, before, text, how, self.efforts.index(how), "", layer, again, known.where)
 
     def _of_silence(self, subject: Subject, fact: Fact) -> Iterator[Change]:
         """A fact that nobody said, found out."""
         for known, layer in _unsaid(subject, fact, self.vocabulary.things[fact.thing].sort):
             for text, value in self.values(fact, known):
-                yield Change(subject, fact.name, UNSAID, text, self.ladder[0], 0, "", layer, value)
+                yield Change(subject, fact.name, UNSAID, text, self.efforts[0], 0, "", layer, value)
 
     def values(self, fact: Fact, known: Known) -> tuple[Value, ...]:
         """To what a fact may be changed, the nearest first."""
@@ -117,25 +117,25 @@ class Changes:
             for layer in layers:
                 line = layer.where if layer is not None else where
                 for card in cards:
-                    yield Change(subject, name, f"the {name} written", card.name, how, self.ladder.index(how), PRODUCT, layer, None, line)
+                    yield Change(subject, name, f"the {name} written", card.name, how, self.efforts.index(how), PRODUCT, layer, None, line)
         if "add" in thing.mend and there != THERE and _can_be(thing, subject):
             how = thing.mend["add"]
             for after in [*(card.name for card in cards), *(() if name in self.carded else ("there",))]:
-                yield Change(subject, name, f"no {name}", after, how, self.ladder.index(how), ADDED)
+                yield Change(subject, name, f"no {name}", after, how, self.efforts.index(how), ADDED)
         if "remove" in thing.mend and there == THERE:
             how = thing.mend["remove"]
-            yield Change(subject, name, name, "none", how, self.ladder.index(how), REMOVED, None, None, where)
+            yield Change(subject, name, name, "none", how, self.efforts.index(how), REMOVED, None, None, where)
 
     def _of_presence(self, subject: Subject, things: Iterable[Thing]) -> Iterator[Change]:
         """A thing of which nobody says whether it is there, found out; and that all which is there is written."""
         unsaid = [thing for thing in things if _is_unsaid(subject, thing) and _can_be(thing, subject)]
         if unsaid:
-            yield Change(subject, WHOLE_FILE, UNSAID, "yes", self.ladder[0], 0)
+            yield Change(subject, WHOLE_FILE, UNSAID, "yes", self.efforts[0], 0)
         for thing in unsaid:
             if WRITTEN_AT.get(thing.sort, "job") == subject.sort:
                 # That nobody measured, tested or kept a record helps nobody.
                 for after in ("there",) if thing.sort == "record" else ("none", "there"):
-                    yield Change(subject, thing.name, UNSAID, after, self.ladder[0], 0)
+                    yield Change(subject, thing.name, UNSAID, after, self.efforts[0], 0)
 
 
 def _is_asked(fact: Fact) -> bool:

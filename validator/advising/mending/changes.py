@@ -20,7 +20,7 @@ PRODUCT, ADDED, REMOVED = "product", "added", "removed"
 class Change(NamedTuple):
     """One change: of a written line to another value, of what nobody said to what is found out, or of a thing.
 
-    `how` is the kind of work and `rung` its place on the ladder of effort; `known` is what the line would say, where it says
+    `how` is the kind of work and `effort` its place on the scale of effort; `known` is what the line would say, where it says
     one fact.
     """
 
@@ -29,7 +29,7 @@ class Change(NamedTuple):
     before: str
     after: str
     how: str
-    rung: int
+    effort: int
     way: str = ""  # of a thing: product, added or removed
     layer: Layer | None = None
     known: Known | None = None
@@ -37,22 +37,22 @@ class Change(NamedTuple):
     holds_for: tuple[str, ...] = ()  # of a line that nobody has written: the places that would be read from it
 
     @property
-    def spot(self) -> object:
-        """What no two changes of a set may share."""
+    def conflict_key(self) -> object:
+        """The line that the change edits; two changes with one key are never combined."""
         if self.fact == WHOLE_FILE:
             return self.fact
         line = self.where or (self.layer.where if self.layer is not None else None) or self.subject.name
         return (line, self.fact.partition(".")[0] if self.way else self.fact)
 
     @property
-    def mark(self) -> object:
+    def key(self) -> object:
         """What tells a change from every other of its assembly."""
-        return self.spot, self.way, self.after
+        return self.conflict_key, self.way, self.after
 
     @property
     def effort_key(self) -> tuple[int, bool]:
-        """The easiest first; what holds for the whole job is nobody's to choose, and comes last of its rung."""
-        return self.rung, self.subject.sort == "job" and not self.way and self.fact != WHOLE_FILE
+        """The easiest first; what holds for the whole job is nobody's to choose, and comes last of its effort."""
+        return self.effort, self.subject.sort == "job" and not self.way and self.fact != WHOLE_FILE
 
     @property
     def is_of_a_line(self) -> bool:
@@ -80,7 +80,7 @@ class EditedAssembly(NamedTuple):
     @property
     def read_anew(self) -> tuple[object, ...]:
         """What tells apart the pages that were read anew."""
-        return tuple(each.mark for each in self.made if not each.is_quick)
+        return tuple(each.key for each in self.made if not each.is_quick)
 
     def page(self) -> Draft:
         """The page with every change written on it."""
@@ -90,7 +90,7 @@ class EditedAssembly(NamedTuple):
         return draft
 
 
-def begun(draft: Draft, assembly: Assembly) -> EditedAssembly:
+def unchanged(draft: Draft, assembly: Assembly) -> EditedAssembly:
     """The assembly of a page with nothing changed."""
     return EditedAssembly(draft, _by_name(assembly), {})
 

@@ -1,6 +1,6 @@
-"""Which places would be read from a line that nobody has written yet.
+"""Tells which places a line would hold for if it were added to the file, by adding it and reading once.
 
-The page is written with the line on it and read once; every other answer on that line is then known without reading again.
+Every other answer on that line is then known without reading again.
 """
 
 from validator.advising.mending.changes import Change, EditedAssembly, written
@@ -11,20 +11,20 @@ Said = dict[object, object]
 
 
 class LineScope:
-    """Keeps, by spot, the places that a line there speaks for."""
+    """Keeps, by the line to be added, the places that it would hold for."""
 
     def __init__(self, start: EditedAssembly) -> None:
         self.start = start
-        self._speaks_for: dict[object, tuple[str, ...]] = {}
+        self._holds_for: dict[object, tuple[str, ...]] = {}
 
-    def heard(self, state: EditedAssembly, change: Change) -> Change:
-        """The change with the places it speaks for, where it is of one fact that nobody said."""
+    def scoped(self, state: EditedAssembly, change: Change) -> Change:
+        """The change with the places it would hold for, where it is of one fact that nobody said."""
         if change.known is None or change.where is not None:
             return change
-        key = (change.spot, state.read_anew)
-        if key not in self._speaks_for:
-            self._speaks_for[key] = self._places(state, change)
-        return change._replace(holds_for=self._speaks_for[key])
+        key = (change.conflict_key, state.read_anew)
+        if key not in self._holds_for:
+            self._holds_for[key] = self._places(state, change)
+        return change._replace(holds_for=self._holds_for[key])
 
     def _places(self, state: EditedAssembly, change: Change) -> tuple[str, ...]:
         """The places; none where reading changes more than the one fact."""

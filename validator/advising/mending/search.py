@@ -10,9 +10,9 @@ and says that fewer might do.
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
-from validator.advising.mending.alternatives import Alternative, Teller
+from validator.advising.mending.alternatives import Alternative, Start, alternative_of
 from validator.advising.mending.candidates import Allowed, Changes
-from validator.advising.mending.changes import Change, EditedAssembly, begun, changed, touched
+from validator.advising.mending.changes import Change, EditedAssembly, changed, touched, unchanged
 from validator.advising.mending.line_scope import LineScope
 from validator.advising.mending.trials import Matter, Trial, TrialJudge, TrialResult
 from validator.assembly.draft import Draft
@@ -52,8 +52,8 @@ class SearchNode(NamedTuple):
         return self.state.made
 
     @property
-    def spots(self) -> frozenset[object]:
-        return frozenset(change.spot for change in self.made)
+    def conflict_keys(self) -> frozenset[object]:
+        return frozenset(change.conflict_key for change in self.made)
 
 
 ANYTHING = Allowed()
@@ -67,8 +67,8 @@ def mend(draft: Draft, loaded: LoadedBook, *, clear: bool = False, allowed: Allo
 class _Search:
     def __init__(self, draft: Draft, loaded: LoadedBook, clear: bool, allowed: Allowed) -> None:
         self.loaded, self.assembly = loaded, draft.assembly()
-        self.start = begun(draft, self.assembly)
-        self.changes, self.tries, self.hearing = Changes(loaded, allowed), TrialJudge(loaded, clear), LineScope(self.start)
+        self.start = unchanged(draft, self.assembly)
+        self.changes, self.judge, self.line_scope = Changes(loaded, allowed), TrialJudge(loaded, clear), LineScope(self.start)
         self.tried = 0
         self.left: frozenset[Matter] = frozenset()
         self.found: dict[frozenset[object], SearchNode] = {}
@@ -77,10 +77,10 @@ class _Search:
 
     def mended(self) -> MendResult:
         start, before = self.start, check(self.assembly, self.loaded, passes=False)
-        failing = self.tries.failing(start.subjects.values(), self.tries.rules.values())
+        failing = self.judge.failing(start.subjects.values(), self.judge.rules.values())
         if not failing:
             return MendResult(before, (), 0, 0, 0, True)
-        self.tries.failed = frozenset((matter.place, matter.rule) for matter in failing)
+        self.judge.failed = frozenset((matter.place, matter.rule) for matter in failing)
         options = {matter: self._candidates(start, matter) for matter in failing}
         stuck = tuple(sorted(matter for matter, changes in options.items() if not changes))
         if stuck:
@@ -89,32 +89,32 @@ class _Search:
         looked, complete = self._search(first, _apart(options))
         if not self.found:
             self._step_down(first)
-        teller = Teller(self.loaded, self.tries, self.changes, self.assembly, start, before)
-        chosen = self._chosen(teller)
+        warned = frozenset((finding.rule, finding.place) for finding in before.findings if finding.outcome == "warn")
+        chosen = self._chosen(Start(self.loaded, self.judge, self.changes, self.assembly, start, warned))
         size = len(chosen[0].changes) if chosen else 0
         return MendResult(before, chosen, size, self.tried, looked, complete, left=tuple(sorted(self.left)))
 
     def _candidates(self, state: EditedAssembly, matter: Matter) -> list[Change]:
         """Every allowed change that bears on a matter, the easiest first; kept for every state that is alike for the matter."""
         place, rule, is_open = matter
-        key = (matter, self.tries.bearing(state.made, rule))
+        key = (matter, self.judge.cache_key(state.made, rule))
         if key not in self.kept:
             subject, found = state.subjects[place], {}
             places = [subject, *(state.subjects[end] for end in subject.at if end in state.subjects)]
             if subject.sort == "place":
                 places += [each for each in state.subjects.values() if each.sort == "job"]
             for each in places:
-                for change in self.changes.of(each, self.tries.what_if.dependencies.of_rule(rule), surely=not is_open):
-                    found.setdefault((change.spot, change.after), change)
+                for change in self.changes.of(each, self.judge.what_if.dependencies.of_rule(rule), surely=not is_open):
+                    found.setdefault((change.conflict_key, change.after), change)
             self.kept[key] = sorted(found.values(), key=lambda change: change.effort_key)
         return self.kept[key]
 
     def _to_try(self, node: SearchNode, first: Matter) -> Iterator[Trial]:
-        """The changes that bear on a matter, at spots where nothing was changed yet."""
-        spots = node.spots
+        """The changes that bear on a matter, of lines that nothing else of the set changes."""
+        conflict_keys = node.conflict_keys
         for change in self._candidates(node.state, first):
-            if change.spot not in spots:
-                yield Trial(node.state, node.failing, self.hearing.heard(node.state, change), first)
+            if change.conflict_key not in conflict_keys:
+                yield Trial(node.state, node.failing, self.line_scope.scoped(node.state, change), first)
 
     # -- all sets of one size before those of the next ------------------------------------------------------------------------
 
@@ -139,14 +139,14 @@ class _Search:
         self.tried += len(trials)
         further: list[SearchNode] = []
         alike: dict[int, set[tuple[object, frozenset[Matter]]]] = {}
-        for (node, trial), after in zip(trials, self.tries.after([trial for _, trial in trials], last=left == 1)):
+        for (node, trial), after in zip(trials, self.judge.results([trial for _, trial in trials], last=left == 1)):
             if after is None:
                 continue
-            change, spots = trial.change, node.spots | {trial.change.spot}
+            change, conflict_keys = trial.change, node.conflict_keys | {trial.change.conflict_key}
             if not after.failing:
-                if spots not in self.found:
-                    self.found[spots] = _after(node, change, after)
-            elif left > 1 and spots not in self.found and not self._no_nearer(change, after.failing, alike.setdefault(id(node), set())):
+                if conflict_keys not in self.found:
+                    self.found[conflict_keys] = _after(node, change, after)
+            elif left > 1 and conflict_keys not in self.found and not self._no_nearer(change, after.failing, alike.setdefault(id(node), set())):
                 further.append(_after(node, change, after))
         return further, stopped
 
@@ -156,18 +156,18 @@ class _Search:
         if _apart(options) > left:
             return
         first = min(options, key=lambda matter: len(options[matter]))
-        made, spots = frozenset((change.spot, change.after) for change in node.made), node.spots
+        made, conflict_keys = frozenset((change.conflict_key, change.after) for change in node.made), node.conflict_keys
         for trial in self._to_try(node, first):
-            together = made | {(trial.change.spot, trial.change.after)}
-            if together not in self.seen and spots | {trial.change.spot} not in self.found:
+            together = made | {(trial.change.conflict_key, trial.change.after)}
+            if together not in self.seen and conflict_keys | {trial.change.conflict_key} not in self.found:
                 self.seen.add(together)
                 yield trial
 
     def _no_nearer(self, change: Change, failing: frozenset[Matter], alike: set[tuple[object, frozenset[Matter]]]) -> bool:
         """True of a value that leaves what a nearer one left, where nothing of that leans on the fact changed."""
-        if any(change.fact in self.tries.what_if.dependencies.of_rule(rule) for _, rule, _ in failing):
+        if any(change.fact in self.judge.what_if.dependencies.of_rule(rule) for _, rule, _ in failing):
             return False
-        key = (change.spot, failing)
+        key = (change.conflict_key, failing)
         known = key in alike
         alike.add(key)
         return known
@@ -190,7 +190,7 @@ class _Search:
                 node = further
         if not node.failing:
             node = self._thinned(start, node)
-            self.found[node.spots] = node
+            self.found[node.conflict_keys] = node
 
     def _settled(self, node: SearchNode, first: Matter) -> SearchNode | None:
         """One matter settled by one change, or by two or three where no one does."""
@@ -198,7 +198,7 @@ class _Search:
         for _ in range(MOST_TOGETHER):
             trials = [(each, trial) for each in nodes for trial in self._to_try(each, first)]
             self.tried += len(trials)
-            tried = zip(trials, self.tries.after([trial for _, trial in trials], last=False))
+            tried = zip(trials, self.judge.results([trial for _, trial in trials], last=False))
             no_worse = [
                 (each, trial.change, after) for (each, trial), after in tried
                 if after is not None and _fails(after.failing) <= _fails(node.failing)
@@ -211,7 +211,7 @@ class _Search:
 
     def _thinned(self, start: SearchNode, node: SearchNode) -> SearchNode:
         """A set that works without the changes that it does not need, the hardest tried first."""
-        for change in sorted(node.made, key=lambda change: -change.rung):
+        for change in sorted(node.made, key=lambda change: -change.effort):
             state, rest = start.state, tuple(each for each in node.made if each is not change)
             try:
                 for each in rest:
@@ -219,16 +219,16 @@ class _Search:
             except BadAssembly:
                 continue
             places = {n: s for n, s in state.subjects.items() if not change.is_quick or n in _names(node.state, change)}
-            rules = self.tries.noticing(change.fact) if change.is_of_a_line else self.tries.rules
-            if not self.tries.failing(places.values(), rules.values()):
+            rules = self.judge.noticing(change.fact) if change.is_of_a_line else self.judge.rules
+            if not self.judge.failing(places.values(), rules.values()):
                 node = SearchNode(state, frozenset())
         return node
 
     # -- choosing -------------------------------------------------------------------------------------------------------------
 
-    def _chosen(self, teller: Teller) -> tuple[Alternative, ...]:
+    def _chosen(self, start: Start) -> tuple[Alternative, ...]:
         """The easiest, then those of another kind, then others; each judged whole as it would be read from its file."""
-        ranked = sorted(self.found.values(), key=lambda node: (max(c.rung for c in node.made), sum(c.rung for c in node.made)))
+        ranked = sorted(self.found.values(), key=lambda node: (max(c.effort for c in node.made), sum(c.effort for c in node.made)))
         kinds: list[tuple[str, ...]] = []
         picked: list[SearchNode] = []
         for node in ranked:
@@ -241,7 +241,7 @@ class _Search:
         for node in picked:
             if len(alternatives) == MOST_ALTERNATIVES:
                 break
-            alternative = teller.told(node.state)
+            alternative = alternative_of(start, node.state)
             if alternative is not None:
                 alternatives.append(alternative)
         return tuple(sorted(alternatives, key=lambda each: each.effort))
@@ -269,8 +269,8 @@ def _apart(options: dict[Matter, list[Change]]) -> int:
     taken: set[object] = set()
     number = 0
     for changes in sorted(options.values(), key=len):
-        spots = {change.spot for change in changes}
-        if not spots & taken:
-            taken |= spots
+        conflict_keys = {change.conflict_key for change in changes}
+        if not conflict_keys & taken:
+            taken |= conflict_keys
             number += 1
     return number

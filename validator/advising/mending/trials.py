@@ -1,7 +1,7 @@
-"""What fails after a change: few changes tried one by one, very many as the rows of one table.
+"""Takes changes to an assembly, returns what fails after each: few are judged one by one, very many as rows of one table.
 
-Both ways judge only what could notice the change, at the places for which the changed line speaks; what failed elsewhere
-still fails. They agree; the table is worth its beginning only for many.
+Both ways judge only the rules that depend on the changed fact, at the places that the changed line holds for; what failed
+elsewhere still fails. They agree; planning a table is worth it only for many.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
@@ -44,9 +44,10 @@ class TrialResult(NamedTuple):
 
 
 class TrialJudge:
-    """Tries changes of one assembly; with `clear` what is open and could fail counts as failing.
+    """Judges changes to one assembly; with `clear` what is open and could fail counts as failing.
 
-    So does, without it, what failed at first and is only open then: nobody mends a floor by making its sum impossible.
+    Without it a rule that failed before and is only open after the change still counts as failing; otherwise removing a sum's
+    input would look like a repair.
     """
 
     def __init__(self, loaded: LoadedBook, clear: bool) -> None:
@@ -57,8 +58,8 @@ class TrialJudge:
         self._noticing: dict[str, dict[str, CompiledRule]] = {}
         self._grave: dict[object, bool] = {}
 
-    def after(self, trials: Sequence[Trial], *, last: bool) -> list[TrialResult | None]:
-        """For each trial what fails then; None where it cannot be read, or is the `last` and does not help."""
+    def results(self, trials: Sequence[Trial], *, last: bool) -> list[TrialResult | None]:
+        """For each trial what fails after it; None where it cannot be read, or is the `last` and does not help."""
         if len(trials) < MANY or not _has_tables():
             return [self._one(trial, last) for trial in trials]
         fits = Fits()
@@ -86,10 +87,10 @@ class TrialJudge:
             self._noticing[fact] = {name: rule for name, rule in self.rules.items() if fact in self.what_if.dependencies.of_rule(name)}
         return self._noticing[fact]
 
-    def bearing(self, changes: Iterable[Change], rule: str) -> frozenset[object]:
-        """What tells apart the states that some changes lead to, as far as one rule could notice."""
+    def cache_key(self, changes: Iterable[Change], rule: str) -> frozenset[object]:
+        """Alike for changes that come to the same for one rule: those of facts that it depends on, and those that move lines."""
         names = self.what_if.dependencies.of_rule(rule)
-        return frozenset(change.mark for change in changes if change.fact in names or not change.is_quick)
+        return frozenset(change.key for change in changes if change.fact in names or not change.is_quick)
 
     def _bad(self, judgement: Judgement, place: str) -> bool:
         if judgement.severity != "fail" or judgement.outcome is Outcome.BREACH:
@@ -110,10 +111,10 @@ class TrialJudge:
         if last and place is not None and self.failing([place], [self.rules[trial.first.rule]]):
             return None
         anew = not change.is_quick
-        bearing = self.rules if anew else self.noticing(change.fact)
+        noticing = self.rules if anew else self.noticing(change.fact)
         other = {n: s for n, s in after.subjects.items() if anew or before.subjects.get(n) is not s}
-        kept = {m for m in trial.failing if m.place in after.subjects and not (m.place in other and m.rule in bearing)}
-        return TrialResult(frozenset(kept | self.failing(other.values(), bearing.values())), after)
+        kept = {m for m in trial.failing if m.place in after.subjects and not (m.place in other and m.rule in noticing)}
+        return TrialResult(frozenset(kept | self.failing(other.values(), noticing.values())), after)
 
     # -- as one table ---------------------------------------------------------------------------------------------------------
 
@@ -128,8 +129,8 @@ class TrialJudge:
                 new[row.number].add(matter)
         found = {}
         for number, trial in trials.items():
-            bearing = self.noticing(trial.change.fact)
-            kept = {matter for matter in trial.failing if not (matter.place in places[number] and matter.rule in bearing)}
+            noticing = self.noticing(trial.change.fact)
+            kept = {matter for matter in trial.failing if not (matter.place in places[number] and matter.rule in noticing)}
             found[number] = TrialResult(frozenset(kept | new[number]), None)
         return found
 
@@ -162,7 +163,7 @@ class TrialJudge:
         """Whether a breach fails: a table does not know how firm the sums are that it rests on, so that one is judged alone."""
         if self.rules[name].rule.own_authority or not self._on_sums(name):
             return True
-        key = (row.subject.name, name, self.bearing((*row.trial.state.made, row.change), name))
+        key = (row.subject.name, name, self.cache_key((*row.trial.state.made, row.change), name))
         if key not in self._grave:
             self._grave[key] = bool(self.failing([line_changed(row.subject, row.change)], [self.rules[name]]))
         return self._grave[key]

@@ -34,7 +34,7 @@ class ColumnsDeriver:
     def derive(self, order: list[DerivedFact]) -> None:
         """Plan every derived fact."""
         for derived in order:
-            if derived.fact.fold:
+            if derived.fact.aggregate:
                 self._fold(derived.fact)
             own = self.layers.get(derived.fact.thing)
             for sheet in (self.places, own) if own else (self.places,):
@@ -46,7 +46,7 @@ class ColumnsDeriver:
     # -- folds --------------------------------------------------------------------------------------------------------------
 
     def _fold(self, fact: Fact) -> None:
-        how, base = fact.fold
+        how, base = fact.aggregate
         kind = base if how == "count" else self.vocabulary.fact(base).thing
         slot = self.slots[fact.name]
         sheet = self.places
@@ -209,7 +209,7 @@ class ColumnsDeriver:
         if fact.concluded == "greatest holds":
             value = self._greatest_holds(fact, given)
             (was,) = old
-            above = _ladder(value, fact, kind)
+            above = _greatest_holds(value, fact, kind)
             agreed = was & above
             clash = agreed == 0
             told = pick(clash, was | value, agreed, kind)
@@ -227,12 +227,12 @@ class ColumnsDeriver:
         by_mask: dict[int, list[Pair]] = {}
         for giver, answer in given:
             by_mask.setdefault(giver.mask, []).append(answer)
-        rungs = sorted((mask, any_of(pairs)) for mask, pairs in by_mask.items() if mask > least)
-        # From the top down: above a rung that surely holds, what may hold is possible too.
+        by_word = sorted((mask, any_of(pairs)) for mask, pairs in by_mask.items() if mask > least)
+        # From the top down: above a word that surely holds, what may hold is possible too.
         found: Number = 0
         above: Number = 0
         settled: Bit = False
-        for mask, (surely, possibly) in reversed(rungs):
+        for mask, (surely, possibly) in reversed(by_word):
             found = pick(both(no(settled), surely), above | mask, found, kind)
             above = above | pick(possibly, mask, 0, kind)
             settled = either(settled, surely)
@@ -300,7 +300,7 @@ def _implied(fact: Fact, mask: Number, kind: pl.DataType) -> Number:
     return whole
 
 
-def _ladder(value: Number, fact: Fact, kind: pl.DataType) -> Number:
+def _greatest_holds(value: Number, fact: Fact, kind: pl.DataType) -> Number:
     """The least word of a mask and every word above it."""
     if isinstance(value, int):
         return fact.every_word & ~((value & -value) - 1)

@@ -90,7 +90,7 @@ class _Prepared:
             sheet = self.layers[kind] = Sheet(self.plan, kind, vocabulary, slots, frame.columns)
             sheet.above = self.places
             sheet.own = frozenset(
-                slot for name, slot in slots.items() if (f := vocabulary.fact(name)).thing == kind and not f.fold
+                slot for name, slot in slots.items() if (f := vocabulary.fact(name)).thing == kind and not f.aggregate
             )
         self.two_ways: dict[str, Number | Bit] = {}
         if not derived:

@@ -87,33 +87,33 @@ def parts_of(fact: Fact, value: object) -> tuple[int, ...]:
 
 def places_of(deriver: Deriver, subjects: Iterable[Subject], sort: str) -> Places:
     """Described places of one sort as columns, as the deciding engine begins with them."""
-    begun = [deriver.begun(subject) for subject in subjects]
+    started = [deriver.started(subject) for subject in subjects]
     facts = [deriver.vocabulary.fact(name) for name in deriver.slots]
-    rows = packed([found.vector for found in begun], facts, deriver.slots)
+    rows = packed([found.vector for found in started], facts, deriver.slots)
     more: dict[str, list] = {}
-    for kind in {kind for found in begun for kind in (*found.layers, *_kinds(deriver))}:
-        more[unseen(kind)] = [deriver.unseen(kind, found) for found in begun]
-        if any(kind in found.layers for found in begun):
-            more[several(kind)] = [kind in found.layers for found in begun]
+    for kind in {kind for found in started for kind in (*found.layers, *_kinds(deriver))}:
+        more[unseen(kind)] = [deriver.unseen(kind, found) for found in started]
+        if any(kind in found.layers for found in started):
+            more[several(kind)] = [kind in found.layers for found in started]
     for derived in deriver.order:
         name = derived.fact.name
-        said = [name in found.known and found.known[name].origin == CONCLUDED for found in begun]
+        said = [name in found.known and found.known[name].origin == CONCLUDED for found in started]
         if any(said):
             more[given(name)] = said
     rows = rows.with_columns(pl.Series(name, values, pl.Boolean) for name, values in more.items())
-    kinds = sorted({kind for found in begun for kind in found.layers})
-    return Places(sort, rows, {kind: _layers(kind, begun, deriver) for kind in kinds})
+    kinds = sorted({kind for found in started for kind in found.layers})
+    return Places(sort, rows, {kind: _layers(kind, started, deriver) for kind in kinds})
 
 
 def _kinds(deriver: Deriver) -> set[str]:
     """The kinds over whose layers something is counted."""
     vocabulary = deriver.vocabulary
-    folds = [each.fact.fold for each in deriver.order if each.fact.fold]
+    folds = [each.fact.aggregate for each in deriver.order if each.fact.aggregate]
     return {base if how == "count" else vocabulary.fact(base).thing for how, base in folds}
 
 
-def _layers(kind: str, begun: list[DerivedPlace], deriver: Deriver) -> pl.DataFrame:
-    each = [(row, layer, vector) for row, found in enumerate(begun) for layer, vector in found.layers.get(kind, ())]
+def _layers(kind: str, started: list[DerivedPlace], deriver: Deriver) -> pl.DataFrame:
+    each = [(row, layer, vector) for row, found in enumerate(started) for layer, vector in found.layers.get(kind, ())]
     own = [deriver.vocabulary.fact(name) for name in deriver.slots if deriver.vocabulary.fact(name).thing == kind]
     frame = packed([vector for _, _, vector in each], own, deriver.slots)
     return frame.with_columns(
