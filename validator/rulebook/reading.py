@@ -138,14 +138,16 @@ def _lay(head: _Head, stack: Stack, vocabulary: Vocabulary, sources: dict[str, S
         sources = {name: replace(source, own_authority=True) for name, source in sources.items()}
     tables = Tables(vocabulary, sources, stack.complaints)
     stack.lay_tables(tables.limits(folder / "limits.yaml"), tables.schedules(folder / "schedules"))
-    reader = _BookReader(vocabulary, sources, stack.names(), stack.complaints, layer)
+    reader = BookReader(vocabulary, sources, stack.names(), stack.complaints, layer)
     stack.lay_rules(reader.consequences(folder / "consequences"), reader.rules(folder))
     stack.cautions += reader.cautions(head.lines.get("cautions"))
     stack.not_checked += texts_of(head.lines.get("not checked"), "not checked", stack.complaints)
 
 
 @dataclass(frozen=True, slots=True)
-class _BookReader:
+class BookReader:
+    """Reads the rules, consequences and cautions of one book, by the vocabulary and the tables it may name."""
+
     vocabulary: Vocabulary
     sources: dict[str, Source]
     names: Names
@@ -180,14 +182,15 @@ class _BookReader:
             node = read_file(path, self.complaints)
             if node is None:
                 continue
-            rule = self._rule(node, path)
+            rule = self.rule(node, path)
             if rule is not None and rule.name in found:
                 complain(self.complaints, node, f"a rule `{rule.name}` stands in {found[rule.name].where.file} too")
             elif rule is not None:
                 found[rule.name] = rule
         return found
 
-    def _rule(self, node: Node, path: Path) -> Rule | None:
+    def rule(self, node: Node, path: Path) -> Rule | None:
+        """Takes what a file says, returns the rule; None where nothing of it can be read."""
         required = ("rule", "title", "severity", "requires", "because", "put right", "sources", "cases")
         lines = fields(node, "a rule", RULE_KEYS, required, self.complaints)
         if not lines:
