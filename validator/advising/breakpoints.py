@@ -1,4 +1,4 @@
-"""An amount not known, split where the outcome changes: `16 in or less`, `more than 16 in`."""
+"""Takes an amount that is not known, returns the ranges in which nothing changes: `16 in or less`, `more than 16 in`."""
 
 from collections.abc import Callable, Iterator
 from fractions import Fraction

@@ -1,4 +1,4 @@
-"""What a person describes, read into places and junctions."""
+"""Reads a description into the places, junctions and job that are judged."""
 
 from validator.assembly.cards import ProductCard, read_catalogue
 from validator.assembly.reading import Assembly, read_assembly, read_assembly_file

@@ -1,4 +1,4 @@
-"""An assembly that is being written: where a fact of a place is said, and the page with it said otherwise.
+"""An assembly that is being written: finds where a fact of a place stands, and returns the page with it changed.
 
 A fact that is written is changed on its own line, so that what is written once for several places changes for all of
 them, as it would on site. A fact that is not written is added under the thing it is said of.

@@ -1,4 +1,4 @@
-"""How a file is laid out: the job, framing runs, places with their layers and parts, records.
+"""Takes a file's node, returns the description as written: the job, framing runs, places with layers and parts, records.
 
 Everything is read by the vocabulary, with every complaint at once; nothing is concluded here.
 """

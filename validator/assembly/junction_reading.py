@@ -1,4 +1,4 @@
-"""How junctions are written: by kind, at one place, or from one place to another."""
+"""Takes what is written of junctions, by kind, at one place or from one place to another; returns them as written."""
 
 from validator.assembly.evidence import SHOWN_BY, Shown, without_shown_by
 from validator.assembly.statement import Statement

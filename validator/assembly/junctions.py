@@ -1,4 +1,4 @@
-"""Where places meet, or a board meets itself: the junctions that the shape makes, and those that are written.
+"""Takes the described places, returns every junction: those that their shape makes, and those that are written.
 
 A junction knows what its place knows, or its two places: what the first says counts, what only the second has is taken
 from it. Tape, sealant, corners and collars belong to the junction.

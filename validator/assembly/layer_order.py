@@ -1,4 +1,5 @@
-"""What the turn of a layer says: the mortar under a pan or a floor board beds it, and nothing but grout lies on the tile.
+"""Uses the order of layers: mortar directly under a pan or floor board becomes bedding mortar; a layer other than grout on new
+tile is refused.
 
 Layers are written from the structure outwards. A list that cannot be read so is refused rather than judged back to front.
 """

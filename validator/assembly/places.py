@@ -1,4 +1,4 @@
-"""A described place as a subject: what is there, what may be, what is taken as not there, and what lies on what.
+"""Takes a place as written, returns it as a subject: what is there, what may be, what is taken as not there, what lies on what.
 
 Position: a body (board, panel, bed, tile) lies on the nearest body under it; films (membranes, primers, mortar) hide
 between. Between two written layers no body hides, so a body that is not written there is taken as not there.

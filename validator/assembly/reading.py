@@ -1,4 +1,6 @@
-"""An assembly read from its file: every complaint at once, or the places, junctions and job that are to be judged."""
+"""Takes a file or a text, returns the assembly that is to be judged: places, junctions and the job. Every complaint comes at
+once.
+"""
 
 import hashlib
 import sys

@@ -1,4 +1,4 @@
-"""A JSON Schema made from the vocabulary, so that an editor completes and checks an assembly while it is typed.
+"""Takes a vocabulary, returns a JSON Schema, so that an editor completes and checks an assembly while it is typed.
 
 Every value may be a number, a yes or a text: what an editor takes for a number is still read as the text that was
 typed. Words are offered, not enforced, since `or`, ranges and loose words are written too; the reader itself says more.

@@ -1,4 +1,4 @@
-"""What saves writing: a build-up copied, pieces of a place, a layer written once for a room, options side by side."""
+"""Writes out what its writer abbreviated: a build-up copied, pieces of a place, a layer written once for a room, options."""
 
 from dataclasses import replace
 

@@ -1,4 +1,4 @@
-"""What a person says of one thing: that it is there or not, and its facts, each read by the vocabulary.
+"""Takes what is written of one thing, returns whether it is there and each of its facts, read by the vocabulary.
 
 A board, a drain, a strip of tape or a flood test is written in one of three ways: `tape: none`, `board: foam`, or its
 facts on lines of their own. All become a `Statement`.

@@ -1,4 +1,4 @@
-"""A fused tree as plain closures over one judged vector.
+"""Compiles a fused tree into a Python function: takes a vector, returns NOT, POSSIBLY or SURELY.
 
 Each closure answers SURELY, POSSIBLY or NOT (3, 1, 0): the pair (surely, possibly) as two bits, so that `all of` is
 the least of its members and `any of` the greatest.

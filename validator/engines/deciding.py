@@ -1,4 +1,5 @@
-"""The engine that decides: every rule of a book judged at one place, as the pair (surely, possibly).
+"""Takes a derived place, returns a judgement by every rule: does it apply, is it met, is an exception met; each (surely,
+possibly).
 
 Plain closures over one vector, made once from the fused trees. What led to an outcome is read back from the author's
 tree and the vector (`explanation`), so that judging itself stays short and obviously right.

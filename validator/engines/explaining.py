@@ -1,4 +1,4 @@
-"""Why an outcome is what it is: what was found, what was needed, what followed from what, and what is still to ask.
+"""Takes a rule and the vector it was judged on, returns why: what was found, needed and followed, and what is still to ask.
 
 Read back from the author's tree over the vector that was judged; nothing here decides.
 """

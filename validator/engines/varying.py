@@ -1,4 +1,4 @@
-"""`varies 3/4 to 1-1/2 in` is not ignorance: all of it is there.
+"""Judges an amount written with `varies`: every value in the range occurs, so a rule fails if any of them fails.
 
 The place is first judged with the whole range open. Where that does not settle a rule, the place is judged at each end
 and over each stretch between the limits of the book, and the worst is kept.

@@ -1,4 +1,5 @@
-"""What an experienced reader takes an unwritten fact to be, where a fact is known from, and until when it can be seen.
+"""Takes the vocabulary's lines on it, returns what an unwritten fact is usually, where it is known from, and until when it is
+seen.
 
 Of a fact nobody stated the strict reading keeps everything that is possible. The reading as told narrows it to its usual
 reading, where the vocabulary has one; a fact without one is left open and asked. A thing that nobody mentions may be

@@ -1,4 +1,4 @@
-"""Every fact an assembly may state: its kind, its words, the question that asks for it, and where on site to look.
+"""The vocabulary: every thing and fact that a description may state, with its words, its question, and where on site to look.
 
 A *thing* (board, tape, drain) may be there or not; a *fact* (board.thickness) is said of a thing. Whether a thing is
 there is a fact of its own, named by the thing, with the words `none` and `there`.

@@ -1,4 +1,4 @@
-"""A book made ready to judge: the deciding engine, with the workings its vocabulary names."""
+"""Takes the folders of books, returns a LoadedBook: the book with the engine that decides and the workings it names."""
 
 from collections.abc import Mapping, Sequence
 from functools import cached_property, lru_cache

@@ -1,4 +1,5 @@
-"""How far an assembly is from its limits: of each requirement on an amount how much of what is allowed is used.
+"""Takes an assembly, returns how far it is from its limits: of each requirement on an amount, how much of what is allowed is
+used.
 
 Of `at most`, the share is the amount over its limit; of `at least`, the limit over the amount. 100 % is exactly on the limit,
 and the greatest share below or at it binds first. Counts, temperatures and dates have no share and are left out.

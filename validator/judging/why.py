@@ -1,4 +1,5 @@
-"""One judgement with everything behind it: which comparison decided, which facts it read, whence each came, on whose word.
+"""Takes an assembly and a rule, returns one judgement with everything behind it: the comparison that decided, the facts, whence
+each came.
 
 A `JudgementTree` is a tree of `Branch` (the author's tree, each part with its answer) and of `FactTree` (a fact, and the facts it
 follows from). Nothing here decides; it is read back from what the deciding engine left.

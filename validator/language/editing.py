@@ -1,4 +1,4 @@
-"""A described assembly as a page that can be written on: lines found, changed, added, and written out again.
+"""Takes a described assembly as nodes, returns it with lines found, changed or added, and written out as text again.
 
 Shapes: a `Node` as `reading` gives it; a path is the number of each entry on the way down. Every line written here has a
 place of its own, so that it can be found again.

@@ -1,4 +1,4 @@
-"""A written form: which keys may stand in it, which must, and what each may hold.
+"""Checks a written form: which keys may stand in it, which must, and what each may hold.
 
 Every file that people write is read through these few functions, so that every complaint has the same shape:
 where, what is wrong in the author's words, and what would be accepted.

@@ -1,4 +1,4 @@
-"""What is read from a file as a record: named parts, of the kinds they are declared to be, that never change afterwards.
+"""`record` makes a frozen dataclass; `proved` builds one while pydantic checks each part. Only reading a book loads pydantic.
 
 pydantic proves each record of a book as it is read. A book kept from an earlier run was proved then, so judging by it does
 not load pydantic, which takes half as long as a whole check.

@@ -1,4 +1,4 @@
-"""Reads what a person wrote, as text only, and says where each word stands.
+"""Takes YAML or JSON, returns nodes: every value as text, with the line and column where it stands.
 
 YAML or JSON comes in; text, lists of items and named entries come out, each with its file, line and column. Nothing is taken
 for a number, a date or a yes: `1:48`, `118.10` and `no` stay as they were written. What cannot be read surely is not read at

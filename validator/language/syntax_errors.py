@@ -1,4 +1,4 @@
-"""Says in plain words what went wrong in a written text, and what to type instead.
+"""Takes a text that the parser stopped at, returns in plain words what is wrong, and what to type instead.
 
 Each saying is a pair: what is wrong, what would be accepted. `understood` turns a stop of the YAML parser into a Slip, by
 looking at the line itself; the parser's own words are never passed on.

@@ -1,4 +1,5 @@
-"""Questions on paper, look by look, with what each answer would do; and as one letter that asks for all."""
+"""Questions on paper, gathered by where they are answered, with what each answer would do; and as one letter that asks for all.
+"""
 
 import textwrap
 from collections.abc import Iterable, Iterator

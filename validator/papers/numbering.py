@@ -1,4 +1,4 @@
-"""Every finding and every question of a report with its number, and the thing on the drawing that it is about.
+"""Numbers every finding and every question of a report, and says which thing on the drawing each is about.
 
 The drawing's balloons, the page, the card and the review sheet all count by these numbers.
 """

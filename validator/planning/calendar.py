@@ -1,4 +1,4 @@
-"""The earliest date of each step that must wait, from when work begins.
+"""Takes an assembly and a start, returns the earliest date of each step that must wait.
 
 The steps are those of what is described: a bed, a pan, coats of membrane, the flood test, tile, grout, and use. Where
 places differ the longest wait counts, and what is not known of a wait makes its date, and every one after it, `at

@@ -1,4 +1,5 @@
-"""The sheet of sums: for each place, every sum that could be done there, with its steps and what it was given.
+"""Takes an assembly, returns its sheet of sums: for each place every sum that could be done, with its steps and what it was
+given.
 
 A sum is shown when something of it was stated at that place and what it is about is there. What somebody states stands
 in the judging; its sum is shown beside it all the same. Places whose sums are the same are told once.

@@ -1,4 +1,4 @@
-"""How much of everything to buy, as far as the description goes; what is missing for the rest is said.
+"""Takes an assembly, returns how much of everything to buy, as far as the description goes, and what is missing for the rest.
 
 Sheets are counted with their cutting; everything else is area, length or volume, with waste added. Waste is the user's
 to set; what is added otherwise is common practice. A place is counted once, as described: two walls under one name

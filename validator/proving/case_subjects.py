@@ -1,4 +1,4 @@
-"""The cases of a rule as places: what a case names is there, what it does not name is as the vocabulary says."""
+"""Takes a case of a rule, returns it as a place: what it names is there, what it does not name is as the vocabulary says."""
 
 from validator.facts import possible
 from validator.facts.possible import CONCLUDED, PRESUMED, STATED, Known

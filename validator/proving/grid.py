@@ -1,4 +1,4 @@
-"""The boundary grid of a rule: every place that its own comparisons tell apart.
+"""Takes a rule's trees, returns its boundary grid: a place for everything that its own comparisons tell apart.
 
 A rule is a Boolean function of its comparisons, so a grid made from its limits, words and rows is exhaustive for it:
 each amount a step below each limit, at it, a step above it, across it, and not stated; each word alone, and not stated;

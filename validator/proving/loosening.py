@@ -1,4 +1,4 @@
-"""What a book laid upon others loosens: every case that was judged more strictly without it, and what it takes out.
+"""Finds what a book laid upon others loosens: every case that was judged more strictly without it, and what it takes out.
 
 An author of a local book sees here, before anybody leans on it, whose outcome it changes.
 """

@@ -1,4 +1,4 @@
-"""How far a book laid upon others reaches: its own rules, and those beneath that its tables or consequences can change.
+"""Finds the rules that a book laid upon others can change: its own, and those that its tables or consequences bear on.
 
 What it does not reach comes to the same with it and without it, and need not be proved again.
 """

@@ -1,4 +1,4 @@
-"""What is proved of the schedules of a book: no two rows answer one question, and which questions no row answers."""
+"""Proves the schedules of a book: no two rows answer one question, and which questions no row answers."""
 
 from collections.abc import Iterator, Sequence
 

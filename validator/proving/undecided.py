@@ -1,4 +1,4 @@
-"""Rules that stay open although every answer agrees, told to their author.
+"""Finds rules that stay open although every possible answer agrees, and tells their author.
 
 Facts are judged pair by pair, which is exact for the rules people write and not for every rule that could be written. So
 each rule is tried with some of its facts left open: if every way to fill them in comes to the same, and the rule still

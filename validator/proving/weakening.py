@@ -1,4 +1,4 @@
-"""Each rule with one comparison weakened: some case of the rule must notice, or its cases prove too little.
+"""Takes a rule, returns it with one comparison loosened, each in turn: some case of the rule must notice.
 
 Weakened are: at least to more than and its like; a limit moved past by a tenth (by one, for a count); a word of a list
 left out; a member of a group left out; presence no longer asked.

@@ -1,4 +1,4 @@
-"""Books in layers: a local or a project's book upon the codes and standards, and what it takes the place of.
+"""Lays books upon each other: a local or a project's book on codes and standards, and what takes the place of what.
 
 Layers are laid from the least precedence to the greatest: trade practice, code or standard, local amendment, project
 specification. A layer adds rules, limits, schedules, consequences and cautions; it replaces or takes out only what

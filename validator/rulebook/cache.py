@@ -1,4 +1,4 @@
-"""A book kept between runs, so that the second check of the day starts at once.
+"""Keeps a book between runs under a name made from its files and from the program, so that the second check starts at once.
 
 What is kept is the book as read and found sound, under a name made from the content of every file it came from and of
 this program; change a word of either and the book is read anew. It is only ever an aid: a folder that cannot be

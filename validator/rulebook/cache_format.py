@@ -1,4 +1,4 @@
-"""A book as lines of JSON: every record by a number, what is shared written once, and each rule on a line of its own.
+"""Writes a book as lines of JSON and reads it back: every record by a number, what is shared once, each rule on its own line.
 
 Unpacking makes plain containers and records of this program, and runs nothing: a record is made by filling its parts in,
 never by calling it. So a file that somebody has changed can at worst be a wrong book. A rule is made when it is first

@@ -1,4 +1,4 @@
-"""The tree an author writes: comparisons of facts, and three ways to group them.
+"""Takes a written condition, returns the author's tree: comparisons of facts, and three ways to group them.
 
 Nothing here computes an outcome. The tree is kept as written, so that it turns back into English; engines read the
 fused tree made from it (`fusing`).

@@ -1,4 +1,6 @@
-"""What only the whole book shows: kinds that agree, standing that allows a fail, consequences that contradict."""
+"""Checks a book whose files are each sound: comparisons are of one kind, rules that fail have a firm source, no two
+consequences contradict.
+"""
 
 from collections.abc import Iterable, Iterator
 

@@ -1,4 +1,6 @@
-"""The order in which facts are derived: each is final before anything reads it; a circle is refused."""
+"""Orders derived facts so that each comes after the facts it is made from (a cycle is a complaint), and says what depends on
+what.
+"""
 
 from collections.abc import Mapping
 

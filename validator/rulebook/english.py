@@ -1,4 +1,4 @@
-"""A condition turned back into plain English, for findings and for `rulebook explain`."""
+"""Takes a condition's tree, returns it in plain English, for findings and for `rulebook explain`."""
 
 from collections.abc import Callable
 

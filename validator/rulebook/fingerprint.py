@@ -1,4 +1,4 @@
-"""What a book is known by: a few digits that change when a word of it changes."""
+"""Takes the folder of a book, returns a few digits that change when a word of it changes."""
 
 import hashlib
 import os

@@ -1,4 +1,4 @@
-"""Small sums written in the vocabulary: a fact that is plain arithmetic on others.
+"""Reads, compiles and prints formulas: facts that the vocabulary declares as plain arithmetic on others.
 
 Each end of the answer is exact: the direction in each input is known, and what falls between two steps is rounded
 outwards. Anything more than this is a working.

@@ -1,4 +1,4 @@
-"""The tree that engines read, made once from the author's tree.
+"""Takes the author's tree of a condition, returns its normal form, the fused tree, which every engine reads.
 
 Negations are pushed down to the comparisons, groups of the same kind are flattened, and inside one group all
 comparisons of one fact with constants become one test: membership in a set. Without this, `at most 4` or `at least 5`

@@ -1,4 +1,4 @@
-"""A book read from its folder, or several laid upon each other: every complaint at once, or a book found sound.
+"""Takes the folder of a book, or of several laid upon each other, returns the book. Every complaint comes at once.
 
 Layout of a book: book.yaml, limits.yaml, schedules/, consequences/, and chapters as folders with one rule a file. A user's
 own book may hold a vocabulary/ and a sources.yaml too, which add to those on the shelf.

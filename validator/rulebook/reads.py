@@ -1,4 +1,4 @@
-"""Which facts could bear on a rule, through everything they follow from, as bits by slot.
+"""Takes a book, returns which facts could bear on each rule, through everything they follow from, as bits by slot.
 
 Made from the fused trees, so that no rule of a kept book is unpacked for it.
 """

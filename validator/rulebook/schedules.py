@@ -1,4 +1,4 @@
-"""Limits and schedules: tables in which exactly one row answers each question.
+"""Looks up limits and schedules: tables in which exactly one row answers each question.
 
 A limit that changes with the code in force is a schedule with one key. Asked with open keys, a schedule answers with
 every row it could be; a question that no row answers is itself an answer, which leaves the matter open.

@@ -1,4 +1,4 @@
-"""Where rulebooks stand: beside the program, or in a folder of the user's own."""
+"""Finds rulebooks: beside the program, or in a folder of the user's own."""
 
 from collections.abc import Iterable
 from pathlib import Path

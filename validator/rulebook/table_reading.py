@@ -1,4 +1,4 @@
-"""Reading limits.yaml and schedules: a heading that says what the columns are, and a sheet of rows."""
+"""Takes limits.yaml and schedule files, returns limits and schedules: a heading says what the columns of a sheet are."""
 
 import csv
 import io

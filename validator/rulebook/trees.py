@@ -1,4 +1,4 @@
-"""A rule as the fused trees that engines read: where it applies, what it requires, the other ways to meet it."""
+"""Takes a rule, returns its fused trees: where it applies, what it requires, the other ways to meet it."""
 
 from typing import NamedTuple
 

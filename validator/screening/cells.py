@@ -1,4 +1,4 @@
-"""Cells as what is possible, column by column: each different text of a column is read once.
+"""Takes the texts of a column, returns what each leaves possible; each different text is read once.
 
 In screening nothing is taken as not there because it was not written: what an assembly would presume is asked for.
 """

@@ -1,4 +1,4 @@
-"""Rows with findings go back to the engine that decides, for what was found, what was needed and what it asks."""
+"""Takes rows with findings, returns what was found, needed and asked, by the engine that decides."""
 
 from typing import NamedTuple
 

@@ -1,4 +1,4 @@
-"""Where one stated condition stands on a described assembly, why, and what would show it.
+"""Takes one stated condition and a judged assembly, returns where it stands, why, and what would show it.
 
 A requirement is in the rulebook's own grammar and is judged by its engine, wherever it applies; what a place lacks, it
 does not meet. What is only asked for, such as a registration, a document or a quantity, is never turned against anybody.

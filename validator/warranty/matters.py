@@ -1,4 +1,4 @@
-"""Every failed, warned or open warranty matter of an assembly, in the order of risk.
+"""Takes the judged places of an assembly, returns every failed, warned or open warranty matter in the order of risk.
 
 Risk is an order and never a sum: the worst matter first, then how much water or weather reaches the place, then whether
 it can still be seen or tested. The order was argued from published surveys of wet-room claims: floors leak more than

@@ -1,4 +1,6 @@
-"""A programme read from its file with every complaint at once: misspelt keys, a life that nobody owns, a maker judged."""
+"""Takes a programme's file, returns the programme; every complaint at once: misspelt keys, a life that nobody owns, a maker
+judged.
+"""
 
 import hashlib
 import re

@@ -1,4 +1,4 @@
-"""A programme laid beside a judged assembly: every term with its conditions, and the risk in its order."""
+"""Takes a programme and an assembly, returns where every term and condition stands, and the risk in its order."""
 
 import hashlib
 

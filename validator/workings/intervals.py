@@ -1,4 +1,4 @@
-"""A sum done for what is only partly known: worked at every corner that could be its least or its greatest.
+"""Works a sum over ranges: at every corner of its inputs that could give its least or its greatest.
 
 Shapes: an amount is (least, greatest) in whole steps of its kind, NO_LEAST and NO_GREATEST for no end; a word is the
 tuple of words it could be; the answer is steps of the given fact's kind, rounded outwards. A fact left out is not

@@ -1,4 +1,4 @@
-"""What is still to be asked of an assembly, look by look, and a new assembly begun by asking."""
+"""What is still to be asked of an assembly, grouped by what is looked at, and a new assembly begun by asking."""
 
 from validator.advising.asking.grouping import QuestionGroup, groups_of, merged_alike, most_settling_first
 from validator.advising.asking.questions import Choice, Question, effects_of, questions_of, questions_to_prove

@@ -1,4 +1,4 @@
-"""The questions gathered by what is looked at: whoever kneels at the drain answers for the liner and the curb too.
+"""Groups questions that are answered at one spot (drain, liner and curb), as `asked with:` of the vocabulary says.
 
 A vocabulary says what is asked together (`asked with:`); whether all that is there is written is asked by itself.
 """

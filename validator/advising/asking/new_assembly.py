@@ -1,4 +1,4 @@
-"""A new assembly begun from a few words: the places it has, what is asked first, and what is usual.
+"""Takes a few words, returns a new assembly to be filled in: the places it has, what is asked first, and what is usual.
 
 What is usual is shown with its question and never taken without an answer. The beginnings stand in `beginnings.yaml` beside
 the vocabulary.

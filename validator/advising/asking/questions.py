@@ -1,4 +1,4 @@
-"""The questions that could still change the verdict as told, in the order of the report, with what each answer would do.
+"""Takes an assembly, returns the questions that could still change the verdict as told, each with what its answers would do.
 
 An amount is split where the outcome changes. What is written once for
 several places is asked once.

@@ -1,4 +1,5 @@
-"""A set of changes as it is offered: the page with them made, judged whole, and what they bring with them."""
+"""Takes a set of changes that works, returns it as it is offered: the page with them made, judged whole, and what else follows.
+"""
 
 from collections.abc import Callable
 from typing import NamedTuple

@@ -1,4 +1,4 @@
-"""What could be changed of an assembly, to what, and how hard it is.
+"""Takes a place and the facts a rule depends on, returns the changes that could be made: of what, to what, and how hard.
 
 The vocabulary says what may be changed on site (`mend:`). What nobody said is no work to change: it is found out, the first
 rung of the ladder of effort, and may be anything that the trade writes.

@@ -1,4 +1,4 @@
-"""One change of an assembly, and the assembly with it made.
+"""One change to an assembly, and the assembly as it would be read with it.
 
 A change is of one line, or of one thing added, removed or made of another product. A line that says one fact is changed in
 the places that are read from it; anything else is written on the page and read anew.

@@ -1,4 +1,4 @@
-"""The smallest sets of changes that leave no fail, and how far was looked for a smaller one.
+"""Searches for the smallest sets of changes that leave no fail, and says up to which size it looked.
 
 A set that works must change something that each failing rule leans on. So the search takes one failing rule, tries every
 allowed change that bears on it, and goes on with what still fails, all sets of one change before those of two: what it finds

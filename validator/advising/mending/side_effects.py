@@ -1,4 +1,4 @@
-"""What else follows when an assembly is changed: the sums and quantities that come out otherwise."""
+"""Takes an assembly before and after a change, returns the sums and quantities that come out otherwise."""
 
 from collections.abc import Iterator
 

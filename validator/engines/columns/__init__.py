@@ -1,4 +1,4 @@
-"""The same book over very many places at once: fused trees as Polars expressions, one row a place.
+"""Judges very many places at once: fused trees compiled to Polars expressions, one row a place.
 
 `Columns` compiles a book for the facts that a table holds and judges it; `places_of` packs described places, and `variants_of`
 places that differ from some in a few facts. Polars is imported only inside this package and by screening.

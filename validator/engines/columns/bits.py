@@ -1,4 +1,4 @@
-"""Answers that may be known before any row is looked at: a plain bool or number, or an expression over columns.
+"""Expressions over columns in which what is already known is worked out: a plain bool or number, or a Polars expression.
 
 What nobody states is the same in every row, so most of a big book folds away before a table is touched.
 """

@@ -1,4 +1,4 @@
-"""What follows, over columns: folds over layers, small sums, workings and consequences, in the order of the book.
+"""Derives facts over columns: layers aggregated, formulas, workings and consequences, in the order of the book.
 
 Each step writes what the deciding engine would, in the frame of places and in the frame of the fact's own layers.
 """

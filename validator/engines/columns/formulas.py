@@ -1,4 +1,4 @@
-"""Small sums as arithmetic on columns, and workings done once for each different thing they are given."""
+"""Works formulas as arithmetic on columns, and a working once for each different thing it is given."""
 
 from fractions import Fraction
 

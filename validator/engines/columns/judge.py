@@ -1,4 +1,4 @@
-"""Every rule of a book at every row of a table: the table of outcomes as expressions.
+"""Judges every rule at every row of a table: the table of outcomes as Polars expressions.
 
 An outcome is a small number, its rank from the worst (`outcomes.WORST_FIRST`), so that over several layers the least
 of them is the worst. Results are those of the deciding engine, bit for bit.

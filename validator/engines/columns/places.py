@@ -1,4 +1,4 @@
-"""Places as columns: one row a place, and for each kind with several layers one row a layer.
+"""Takes subjects, returns them as columns: one row a place, and for each kind with several layers one row a layer.
 
 Shapes: an amount is two whole-number columns, `board.thickness:least` and `:greatest`; a word is one bit mask, as narrow
 as its words allow; words together are two masks, `:surely` and `:possibly`. `:stated` says whether somebody said it,

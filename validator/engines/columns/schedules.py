@@ -1,4 +1,4 @@
-"""Schedules over columns: judged once for each distinct question and joined back.
+"""Looks schedules up over columns: once for each distinct question, joined back.
 
 A question is the mask of each word that is a key, and the bands in which both ends of each amount lie. The answer is a
 bit for each different answer that could be reached, one for `no row`, and two for the standing of the rows.

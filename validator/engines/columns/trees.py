@@ -1,4 +1,4 @@
-"""Fused trees as pairs of expressions; each comparison is worked once however many rules share it."""
+"""Compiles fused trees to pairs of expressions (surely, possibly); a comparison that rules share is worked once."""
 
 from collections import Counter
 from collections.abc import Iterable, Iterator

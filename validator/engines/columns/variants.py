@@ -1,4 +1,4 @@
-"""Variants of described places as columns: the same place over and over, each time with a few facts known otherwise.
+"""Takes places and changes to them, returns columns: the same place over and over, each row with a few facts changed.
 
 A place is packed once; a variant costs the cells in which it differs. So what mending would try is one table.
 """

@@ -1,4 +1,4 @@
-"""The witness's own process: rules in, facts in, the names of the rules that fired out.
+"""The witness's own process: reads rules and facts, writes the names of the rules that fired.
 
 Only this module touches durable-rules, and it runs as `python -m validator.engines.witness.child BYTES`, where BYTES is
 the most memory it may take. One line of JSON comes in and one goes out, until the input ends:

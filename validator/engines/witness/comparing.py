@@ -1,4 +1,4 @@
-"""The witness: the same rules judged again by durable-rules, which must agree and never decides.
+"""Has judgements made again by durable-rules, and says whether it agrees; it never decides.
 
 That library shares no code with the deciding engine, so its agreement is evidence; its faults decide how it is kept:
 in processes of its own, fed finished values only, and ended when they misbehave. A witness that is missing, killed,

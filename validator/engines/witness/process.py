@@ -1,4 +1,4 @@
-"""The witness's process as seen from outside it: started, asked, and ended whatever it does.
+"""Starts, asks and ends the witness's process, whatever that does.
 
 The process may be killed, may hang, may take all the memory it is allowed, may refuse. Each comes back as NoWitness
 with a plain reason, after which the process is gone; asked again, a new one is started.

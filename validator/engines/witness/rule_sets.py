@@ -1,4 +1,4 @@
-"""Sets of rules that the witness is told at once, within what its library was seen to bear.
+"""Packs rules into sets that the witness is told at once, within what its library was seen to bear.
 
 At most sixty rules and 240 fields go to one set, and one set to one process. Fields have short names of their own, no
 two of which have the same hash, since the library knows a field by its hash alone.

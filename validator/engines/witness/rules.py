@@ -1,4 +1,4 @@
-"""A rule said again as the witness can hear it: plain lists of comparisons between numbers.
+"""Takes a rule's fused trees, returns the rule as the witness can read it: plain lists of comparisons between numbers.
 
 Each rule becomes up to three verdicts, `met`, `breached` and `does not apply`; each verdict is a choice of several ways
 to show it, and each way an `and` of comparisons of one field with a number or with another field. Where no way is

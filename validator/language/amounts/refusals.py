@@ -1,4 +1,6 @@
-"""Why a text gives no amount, and what to type instead. Reached only once reading has failed, so it may take its time."""
+"""Takes a text that is no amount, returns why, and what to type instead. Reached only once reading has failed, so it may take
+its time.
+"""
 
 from __future__ import annotations
 
