@@ -128,9 +128,12 @@ def _status(statuses: list[int]) -> int:
 
 
 def _witnessed(loaded: "LoadedBook", assemblies: list["Assembly"]) -> tuple[str, ...]:
+    """Both readings judged by the second engine too."""
     from validator.engines.witness.comparing import witness_subjects
+    from validator.judging.verdict import assembly_as_told
 
-    return (witness_subjects(loaded.engine, [subject for assembly in assemblies for subject in assembly.subjects]),)
+    both = [reading for assembly in assemblies for reading in (assembly, assembly_as_told(assembly, loaded))]
+    return (witness_subjects(loaded.engine, [subject for reading in both for subject in reading.subjects]),)
 
 
 @app.command(cls=QuickCommand)
