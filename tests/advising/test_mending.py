@@ -1,95 +1,31 @@
 """The smallest changes that leave no fail: found, never larger than need be, and true when read again from their file."""
 
 import random
-import resource
 import subprocess
 import sys
-import time
-from itertools import combinations, cycle, islice
+from itertools import combinations
 from pathlib import Path
-from statistics import median
 
-import polars as pl
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from mended import SOUND, WALL, draft, every_change, fails, fails_in_a_table, mutated, wall
 from paths import ROOT
 
 from validator.advising.mending import MOST_CHANGES, Allowed, MendResult, holds, mend
-from validator.advising.mending.candidates import Changes
 from validator.advising.mending.changes import PRODUCT, Change, EditedAssembly, changed, unchanged
 from validator.advising.mending.trials import Matter, Trial, TrialJudge
-from validator.assembly.draft import Draft, drafts_of
-from validator.engines.columns import Columns, Variant, variants_of
-from validator.engines.outcomes import WORST_FIRST, Outcome
-from validator.facts.subjects import Subject
+from validator.assembly.draft import Draft
 from validator.judging.checking import check
 from validator.judging.loading import LoadedBook, load_book
 from validator.language.source import BadAssembly, read_source
 from validator.papers.mending import how_far, mending_lines
 from validator.rulebook.shelf import book_folder
 
-SOUND = ("second-floor-shower", "metric-wet-room", "liner-and-mud-shower")
-WALL = """\
-assembly: A wall
-use: {code family: residential}
-framing: {material: wood, spacing: 16 in}
-places:
-  wall:
-    kind: room wall
-    nothing else: yes
-    built up:
-      - board: {material: cement, thickness: BOARD, fixed with: screws}
-      - screws: {kind: board screw, length: SCREW, corrosion resistant: yes}
-      - tile mortar: {kind: modified cement, contact: 95 %}
-      - tile: {body: ceramic, size: 4 x 4 in}
-      - grout: {kind: cement, joint: 1/8 in}
-"""
-
 
 @pytest.fixture(scope="module")
 def loaded() -> LoadedBook:
     return load_book(book_folder("us"))
-
-
-def draft(loaded: LoadedBook, sample: str) -> Draft:
-    return drafts_of(ROOT / "samples" / f"{sample}.yaml", loaded.vocabulary, loaded.catalogue)[""]
-
-
-def wall(loaded: LoadedBook, board: str, screw: str) -> Draft:
-    text = WALL.replace("BOARD", board).replace("SCREW", screw)
-    return Draft(read_source(text, "a wall", []), "a wall", loaded.vocabulary, loaded.catalogue)
-
-
-def every_change(one: Draft, loaded: LoadedBook) -> tuple[EditedAssembly, list[Change]]:
-    subjects = {subject.name: subject for subject in one.assembly().subjects}
-    names, changes = frozenset(loaded.vocabulary.facts), Changes(loaded, Allowed())
-    found: dict[object, Change] = {}
-    for subject in subjects.values():
-        for change in changes.of(subject, names):
-            found.setdefault((change.conflict_key, change.after), change)
-    return unchanged(one, one.assembly()), list(found.values())
-
-
-def fails(one: Draft, loaded: LoadedBook) -> bool:
-    return not holds(check(one.assembly(), loaded, passes=False), False)
-
-
-def mutated(sample: str, loaded: LoadedBook, seed: int, most: int) -> list[tuple[Change, Draft]]:
-    """A sound sample with one line changed so that something fails."""
-    start, changes = every_change(draft(loaded, sample), loaded)
-    random.Random(seed).shuffle(changes)
-    found = []
-    for change in changes:
-        if len(found) == most:
-            break
-        try:
-            page = changed(start, change).page()
-            if fails(page, loaded):
-                found.append((change, page))
-        except BadAssembly:
-            continue
-    return found
 
 
 def bears_out(mended: MendResult, loaded: LoadedBook) -> bool:
@@ -427,43 +363,7 @@ def test_no_pair_of_changes_works_where_three_are_said_to_be_needed(loaded: Load
     assert not fails_in_a_table(place, [mended.changes], loaded)[0]
 
 
-def fails_in_a_table(place: Subject, sets: list[tuple[Change, ...]], loaded: LoadedBook):
-    variants = [Variant(0, tuple((change.fact, change.known) for change in each)) for each in sets]
-    trees = [rule.trees for rule in loaded.engine.rules if rule.trees.severity == "fail"]
-    columns = Columns(loaded.book, loaded.engine.deriver.work, trees=trees)
-    judged = columns.judge(variants_of(loaded.engine.deriver, [place], variants, "place"))
-    return judged.outcomes.select(pl.any_horizontal(pl.all() == WORST_FIRST.index(Outcome.BREACH)).alias("any"))["any"]
-
-
 def test_where_too_much_fails_nothing_is_said_to_be_right(loaded: LoadedBook) -> None:
     mended = mend(draft(loaded, "cold-climate-deck"), loaded, clear=True)
     assert how_far(mended) != "Nothing has to be changed."
     assert mended.looked > MOST_CHANGES
-
-
-# -- how long it takes --------------------------------------------------------------------------------------------------------
-
-
-def test_a_whole_mending_takes_a_second_and_a_half_at_most_in_the_middle(loaded: LoadedBook, tmp_path: Path) -> None:
-    """The processor time of the whole command, start to end, over mutated sound showers."""
-    took = []
-    for sample in SOUND:
-        for number, (_, page) in enumerate(mutated(sample, loaded, seed=23, most=3)):
-            path = tmp_path / f"{sample}-{number}.yaml"
-            path.write_text(page.text(), encoding="utf-8")
-            before = resource.getrusage(resource.RUSAGE_CHILDREN)
-            assert run("mend", str(path)).returncode == 0
-            after = resource.getrusage(resource.RUSAGE_CHILDREN)
-            took.append(after.ru_utime - before.ru_utime + after.ru_stime - before.ru_stime)
-    assert len(took) == 9 and median(took) <= 1.5, took
-
-
-def test_twenty_thousand_variants_of_a_wall_are_judged_in_a_second(loaded: LoadedBook) -> None:
-    start, changes = every_change(wall(loaded, "1 in", "1-1/4 in"), loaded)
-    (place,) = (subject for subject in start.subjects.values() if subject.sort == "place")
-    lines = [change for change in changes if change.is_of_a_line]
-    sets = list(islice(cycle(pair for pair in combinations(lines, 2) if pair[0].conflict_key != pair[1].conflict_key), 20_000))
-    fails_in_a_table(place, sets[:100], loaded)
-    begun_at = time.perf_counter()
-    assert len(fails_in_a_table(place, sets, loaded)) == 20_000
-    assert time.perf_counter() - begun_at <= 1.0

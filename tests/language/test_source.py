@@ -2,11 +2,11 @@
 
 import json
 import os
-import time
 import tracemalloc
 
 import pytest
 import yaml
+from hostile import SIGNS, bomb, large_bad_texts
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -296,31 +296,26 @@ def test_json_keeps_line_and_column_under_tabs():
 
 
 def test_an_alias_bomb_is_refused_without_being_unfolded():
-    bomb = "a: &a [x, x, x, x, x, x, x, x, x]\n"
-    for name, before in zip("bcdefghij", "abcdefghi", strict=True):
-        bomb += f"{name}: &{name} [" + ", ".join([f"*{before}"] * 9) + "]\n"
-    complaints, spent, memory = measured(lambda: said(bomb))
-    assert complaints[0] == ("f.yaml:1:4: `&a` names a part of the file for use elsewhere. "
+    complaints, memory = measured(lambda: said(bomb(10)))
+    assert complaints[0] == ("f.yaml:1:5: `&a0` names a part of the file for use elsewhere. "
                              "Accepted: the text alone, or in quotes if it begins with &")
     assert len(complaints) == MOST_COMPLAINTS
-    assert spent < 1 and memory < 2_000_000
+    assert memory < 2_000_000
 
 
 def measured(act):
     tracemalloc.start()
-    began = time.perf_counter()
     result = act()
-    spent = time.perf_counter() - began
     memory = tracemalloc.get_traced_memory()[1]
     tracemalloc.stop()
-    return result, spent, memory
+    return result, memory
 
 
-@pytest.mark.parametrize("sign", ["[", "{a: ", "- ", "? ", "[{a: "])
-def test_deep_nesting_is_refused_quickly(sign):
-    complaints, spent, memory = measured(lambda: said(sign * 300_000))
+@pytest.mark.parametrize("sign", SIGNS)
+def test_deep_nesting_is_refused_before_it_fills_the_memory(sign):
+    complaints, memory = measured(lambda: said(sign * 300_000))
     assert len(complaints) == 1
-    assert spent < 3 and memory < 30_000_000
+    assert memory < 30_000_000
 
 
 def test_thirty_levels_are_read_and_one_more_is_not():
@@ -329,15 +324,14 @@ def test_thirty_levels_are_read_and_one_more_is_not():
         "f.yaml:1:31: this is nested more than 30 deep. Accepted: at most 30 levels, one under another"]
 
 
-HOSTILE = ["a: " + " " * 900_000 + "x: y\n", "a: b: " * 150_000, "a: |\n\nb: c\n" * 80_000, "'" * 900_001, "a: x #1 \n" * 90_000,
-           "a: " + "[x, " * 29 + "y" * 900_000, "- >\n" * 200_000, "\t" * 900_000 + "x: y: z", "a: @ 1\n" * 100_000, "- ?\n" * 200_000, "a: 'x\n" * 100_000]
+HOSTILE = large_bad_texts(900_000)
 
 
 @pytest.mark.parametrize("source", HOSTILE, ids=[repr(source[:12]) for source in HOSTILE])
-def test_a_large_bad_text_is_refused_quickly(source):
-    complaints, spent, memory = measured(lambda: said(source))
+def test_a_large_bad_text_is_refused_in_few_words_and_little_memory(source):
+    complaints, memory = measured(lambda: said(source))
     assert 1 <= len(complaints) <= MOST_COMPLAINTS
-    assert spent < 8 and memory < 400_000_000
+    assert memory < 400_000_000
 
 
 def test_a_large_file_is_refused_unopened(tmp_path):
@@ -345,10 +339,10 @@ def test_a_large_file_is_refused_unopened(tmp_path):
     with open(large, "wb") as opened:
         opened.truncate(50_000_000)
     complaints = []
-    node, spent, memory = measured(lambda: read_file(large, complaints))
+    node, memory = measured(lambda: read_file(large, complaints))
     assert node is None
     assert list(map(str, complaints)) == [f"{large}: this file is 50 MB. Accepted: a file of at most 2 MB"]
-    assert spent < 0.5 and memory < 100_000
+    assert memory < 100_000
 
 
 FILES = [

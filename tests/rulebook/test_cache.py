@@ -16,6 +16,7 @@ from validator.language.source import BadBook
 from validator.rulebook.cache import DIGEST, FOLDER, KEY, PACKAGE, SWITCH, cached_or_read, program_files
 from validator.rulebook.fingerprint import fingerprint_of
 from validator.rulebook.reading import read_book
+from validator.rulebook.shelf import book_folder
 
 LOCK = "me@a-machine.123:456"  # what an editor's lock is a link to: nothing
 
@@ -212,3 +213,8 @@ def test_a_sheet_of_rows_says_what_is_wrong_with_it(tmp_path: Path, row: str, sa
     with pytest.raises(BadBook) as bad:
         read_book(folder)
     assert said in str(bad.value)
+
+
+def test_a_book_is_known_by_its_files_and_not_by_where_it_stands(tmp_path: Path) -> None:
+    (tmp_path / "rulebooks").symlink_to(book_folder("us").parent)
+    assert fingerprint_of(tmp_path / "rulebooks" / "us") == fingerprint_of(book_folder("us"))

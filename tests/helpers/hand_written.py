@@ -6,6 +6,10 @@ places where each kind has one layer. What they say of a rule must be what the e
 
 from collections.abc import Callable
 
+from paths import SAMPLES
+
+from validator.assembly import read_assembly_file
+from validator.engines.deriving import DerivedPlace
 from validator.engines.outcomes import Outcome
 from validator.judging.loading import LoadedBook
 from validator.language.amounts import NO_GREATEST
@@ -232,3 +236,10 @@ def by_hand(loaded: LoadedBook) -> dict[str, Judge]:
         board_screws_do_not_rust, screws_stand_on_both_sides_of_seams, tile_sticks_to_no_osb, old_concrete_is_sound,
         large_tile_is_skimmed_on_the_back, opening_wide_enough,
     )}  # fmt: skip
+
+
+def places_of_samples(loaded: LoadedBook) -> list[DerivedPlace]:
+    """Every place of every sample, with what follows of it."""
+    assemblies = (read_assembly_file(path, loaded.vocabulary, loaded.catalogue) for path in sorted(SAMPLES.glob("*.yaml")))
+    subjects = [subject for each in assemblies for option in each.to_judge() for subject in option.subjects]
+    return [loaded.engine.derive(subject) for subject in subjects if subject.sort == "place"]
