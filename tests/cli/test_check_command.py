@@ -375,7 +375,7 @@ def test_a_reader_who_has_seen_enough_is_no_fault() -> None:
     assert process.stdout.readline()
     process.stdout.close()
     assert process.stderr.read() == b""
-    process.wait(timeout=60)
+    process.wait()
 
 
 @pytest.fixture(scope="module")

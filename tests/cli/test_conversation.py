@@ -48,7 +48,7 @@ def wall(tmp_path: Path) -> Path:
 def spawned(*words: str, columns: int = 80):
     plain = {name: value for name, value in os.environ.items() if name not in ("COLUMNS", "LINES")}
     return pexpect.spawn(
-        sys.executable, ["-m", "validator", *words], cwd=str(ROOT), env=plain, encoding="utf-8", dimensions=(24, columns), timeout=60
+        sys.executable, ["-m", "validator", *words], cwd=str(ROOT), env=plain, encoding="utf-8", dimensions=(24, columns), timeout=600
     )
 
 

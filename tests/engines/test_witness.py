@@ -234,8 +234,8 @@ def test_without_the_library_there_is_no_witness_and_nothing_else(small):
     ids=["hangs", "stops", "is killed", "talks of something else", "does not start"],
 )
 def test_a_process_that_does_so_each_time_is_no_witness(small, python, why):
-    start_within = 0.5 if python is SLEEPS else 10.0
-    with witness_book(small.engine, python=python, start_within=start_within) as witness:
+    limit = {"start_within": 0.5} if python is SLEEPS else {}
+    with witness_book(small.engine, python=python, **limit) as witness:
         assert_no_witness(witness.compare(on_grid(small)), why)
 
 
@@ -252,7 +252,7 @@ def test_a_process_that_answers_too_late_is_no_witness(small):
 @pytest.mark.parametrize("sign", [signal.SIGKILL, signal.SIGSTOP], ids=["killed", "hung"])
 def test_a_process_lost_once_is_replaced_and_asked_again(small, sign):
     judged = on_grid(small)
-    with witness_book(small.engine) as witness:
+    with witness_book(small.engine, answer_within=5.0) as witness:
         assert_agrees(witness.compare(judged), len(judged))
         before = pids(witness)
         for pid in before:

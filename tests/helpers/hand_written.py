@@ -46,7 +46,6 @@ def by_hand(loaded: LoadedBook) -> dict[str, Judge]:
     shower_floor = words("place.kind", "shower floor")
     wet_walls = words("place.kind", "shower wall", "tub surround wall")
     walls_and_ceiling = words("place.kind", "shower wall", "tub surround wall", "shower ceiling")
-    for_osb = words("place.kind", "room floor", "shower floor", "tub deck", "counter", "bench", "curb", "room wall")
     work_new, renovation = words("job.work", "new"), words("job.work", "renovation")
     waterproofed, covers, membrane_kind = slot("place.needs waterproofing"), slot("membrane.covers"), slot("membrane.kind")
     steam, framing, board, screw = slot("place.needs steam-tight membrane"), slot("framing.material"), slot("board"), slot("screw")
@@ -156,13 +155,14 @@ def by_hand(loaded: LoadedBook) -> dict[str, Judge]:
         sure = v[stone] == YES and least >= for_stone and v[tile] == THERE and v[mortar] == THERE
         return outcome(sure, least >= 2_882_880_000, greatest < 2_882_880_000)
 
-    material, glass_mat, retarder = slot("board.material"), words("board.material", "glass-mat gypsum"), slot("vapour retarder")
+    material, retarder = slot("board.material"), slot("vapour retarder")
+    stops_vapour = words("board.material", "glass-mat gypsum", "foam")
 
     def coated_board_has_no_plastic_behind(v: list) -> Outcome:
-        place = v[kind]
-        if not place & wet_walls or not v[material] & glass_mat or not v[steam] & NO or not v[board] & THERE:
+        place, of = v[kind], v[material]
+        if not place & wet_walls or not of & stops_vapour or not v[steam] & NO or not v[board] & THERE:
             return NOT_APPLICABLE
-        sure = place & wet_walls == place and v[material] == glass_mat and v[steam] == NO and v[board] == THERE
+        sure = place & wet_walls == place and of & stops_vapour == of and v[steam] == NO and v[board] == THERE
         return outcome(sure, v[retarder] == NONE, not v[retarder] & NONE)
 
     spacing, wide = slot("framing.spacing"), limits["greatest framing spacing behind wall board"].greatest
@@ -197,10 +197,8 @@ def by_hand(loaded: LoadedBook) -> dict[str, Judge]:
     surface, wooden = slot("place.bonding surface"), words("place.bonding surface", "OSB", "other wood")
 
     def tile_sticks_to_no_osb(v: list) -> Outcome:
-        place, face = v[kind], v[surface]
-        if not place & for_osb:
-            return NOT_APPLICABLE
-        return outcome(place & for_osb == place, not face & wooden, face & wooden == face)
+        face = v[surface]
+        return outcome(True, not face & wooden, face & wooden == face)
 
     slab, slab_sound = slot("slab"), slot("slab.sound")
 

@@ -444,14 +444,13 @@ def test_a_run_killed_midway_goes_on_when_asked_again(tmp_path):
     out = tmp_path / "out"
     command = [sys.executable, "-m", "validator", "screen", str(table), "--mapping", str(mapped(tmp_path)), "--out", str(out)]
     started = subprocess.Popen(command, cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-    deadline = time.monotonic() + 120
-    while time.monotonic() < deadline and not list(out.glob("pieces/piece-*.json")):
+    while started.poll() is None and not list(out.glob("pieces/piece-*.json")):
         time.sleep(0.05)
     os.kill(started.pid, signal.SIGKILL)
     started.wait()
     done = len(list(out.glob("pieces/piece-*.json")))
     assert 1 <= done < 6
-    subprocess.run(command, cwd=ROOT, check=True, capture_output=True, timeout=300)
+    subprocess.run(command, cwd=ROOT, check=True, capture_output=True)
     results = pl.read_parquet(out / "results.parquet")
     assert results["row"].to_list() == list(range(1, 60_001))
     assert results["registration"].n_unique() == 60_000

@@ -2,8 +2,6 @@
 
 import os
 import signal
-import threading
-import time
 
 import polars as pl
 import pytest
@@ -29,22 +27,19 @@ def test_two_workers_one_of_them_killed_midway_come_to_the_single_machines_rows(
         with Client(cluster, set_as_default=False) as client:
             workers = list(client.run(os.getpid).values())
 
-        def kill_one() -> None:
-            deadline = time.monotonic() + 120
-            while time.monotonic() < deadline and len(list((tmp_path / "spread").glob("pieces/piece-*"))) < 3:
-                time.sleep(0.02)
-            os.kill(workers[0], signal.SIGKILL)
-            killed.append(len(list((tmp_path / "spread").glob("pieces/piece-*"))))
-
-        killed: list[int] = []
-        killer = threading.Thread(target=kill_one)
-        killer.start()
         told: list[int] = []
+        done_when_killed: list[int] = []
+
+        def tell(rows: int) -> None:
+            told.append(rows)
+            if len(told) == 3:
+                os.kill(workers[0], signal.SIGKILL)
+                done_when_killed.append(len(list(spread.out.glob("pieces/piece-*"))))
+
         with begun(spread) as work:
-            count = judge_spread(work, told.append, cluster.scheduler_address)
+            count = judge_spread(work, tell, cluster.scheduler_address)
             together = join(work, count, screener_of(spread, work.known).mapping)
-        killer.join()
-    assert count == 24 and killed and killed[0] < 24
+    assert count == 24 and done_when_killed[0] < 24
     assert sum(told) == 6_000
     for path, expected in ((together.results, alone.results), (together.findings, alone.findings)):
         assert pl.read_parquet(path).equals(pl.read_parquet(expected))
