@@ -17,7 +17,7 @@ class Ratio:
     bound: float
     work: Work
     yardstick: Work
-    times: int = 7  # measured so often, of which the middle counts
+    times: int = 5  # measured so often, of which the middle counts
 
     def measured(self) -> float:
         for warming_up in (self.yardstick, self.work):
