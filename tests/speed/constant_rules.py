@@ -2,6 +2,7 @@
 to judge it: plain closures of Python, and Polars as somebody who knows it would write the rules by hand.
 """
 
+import re
 from collections.abc import Callable
 
 import numpy as np
@@ -126,6 +127,7 @@ def written(test: Test, surely: bool, say: dict[str, str], every: dict[int, int]
     raise TypeError(test)
 
 
+PYTHON = {"and": " and ", "or": " or ", "true": "True", "false": "False", "column": "{}", "is zero": "(not {} & {})", "not zero": "({} & {} != 0)"}
 ARRAYS = {"and": " & ", "or": " | ", "true": "yes", "false": "no", "column": "{}", "is zero": "(({} & {}) == 0)", "not zero": "(({} & {}) != 0)"}
 
 
@@ -135,6 +137,28 @@ def texts(rules: Rules, say: dict[str, str]) -> list[tuple[str, str, str, str]]:
     return [
         tuple(written(tree, sure, say, every) for tree in (t.applies, t.requires) for sure in (True, False)) for t in rules.trees
     ]
+
+
+OUTCOME = "({nothing} if not {ap} else ({p} if {as_} else {n}) if {rs} else ({o} if {as_} else {w}) if {rp} else ({b} if {as_} else {f}))"
+
+
+def in_python(rules: Rules) -> list[str]:
+    """Each rule as an expression for its outcome."""
+    return [
+        OUTCOME.format(nothing=NOT_APPLICABLE, p=PASS, n=NOTHING, o=OPEN, w=WAITS, b=BREACH, f=FAILS_IF, as_=a, ap=p, rs=r, rp=q)
+        for a, p, r, q in texts(rules, PYTHON)
+    ]
+
+
+def functions(rules: Rules) -> list[tuple[str, Callable[[list], int]]]:
+    """Each rule as a programmer would write it: a function of its own, over the vector of a place."""
+    space: dict[str, object] = {}
+    made = []
+    for trees, text in zip(rules.trees, in_python(rules)):
+        over_vector = re.sub(r"\b([abw])(\d+)\b", lambda name: f"v[{name[2]}]" + {"a": "[0]", "b": "[1]", "w": ""}[name[1]], text)
+        exec(f"def judge(v):\n return {over_vector}", space)  # noqa: S102 - our own text
+        made.append((trees.name, space["judge"]))
+    return made
 
 
 def closures(rules: Rules, table: pl.DataFrame) -> Callable[[], list]:

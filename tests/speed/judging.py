@@ -1,46 +1,59 @@
-"""Judging beside other ways to come to the same: rules written by hand, places one by one, plain closures, Polars by hand."""
+"""Judging beside other ways to come to the same: functions by hand, places one by one, plain closures, Polars by hand."""
 
 from collections.abc import Iterator
 from dataclasses import replace
 from itertools import combinations, cycle, islice
+from pathlib import Path
 
-from hand_written import by_hand, places_of_samples
 from mended import every_change, fails_in_a_table, wall
+from paths import SAMPLES
 
-from tests.speed.constant_rules import Rules, as_lists, by_hand_in_polars, closures, judged_by_columns
+from tests.speed.constant_rules import Rules, as_lists, by_hand_in_polars, closures, functions, judged_by_columns
 from tests.speed.measuring import Ratio
 from validator.advising.mending.changes import changed
-from validator.engines.deciding import Engine
+from validator.assembly import read_assembly_file
+from validator.engines.deciding import RANK, Engine
+from validator.facts.subjects import Subject
 from validator.judging.loading import LoadedBook, load_book
 from validator.rulebook.shelf import book_folder
 
 
 def judging() -> Iterator[Ratio]:
     loaded = load_book(book_folder("us"))
-    yield engine_beside_rules_by_hand(loaded)
+    rules = Rules()
+    yield engine_beside_functions(loaded, rules)
     yield table_beside_one_by_one(loaded)
-    yield from columns_beside_other_ways()
+    yield from columns_beside_other_ways(rules)
 
 
-def engine_beside_rules_by_hand(loaded: LoadedBook) -> Ratio:
-    """Each judgement of the engine keeps its vector and its rule, from which the trail is read."""
-    hand = by_hand(loaded)
-    rules = Engine(replace(loaded.book, trees={name: loaded.book.trees[name] for name in hand}), loaded.engine.deriver.work)
-    alone = [found for found in places_of_samples(loaded) if not found.layers]
-    assert (len(hand), len(rules.rules)) == (20, 20) and len(alone) >= 10
+def engine_beside_functions(loaded: LoadedBook, rules: Rules) -> Ratio:
+    """Over places where each kind has one layer. Each judgement of the engine keeps its vector and its rule, for the trail."""
+    by_hand = functions(rules)
+    engine = Engine(replace(loaded.book, trees={trees.name: trees for trees in rules.trees}), loaded.engine.deriver.work)
+    subjects = [subject for path in sorted(SAMPLES.glob("*.yaml")) for subject in read(path, loaded) if subject.sort == "place"]
+    places = [found for found in map(loaded.engine.derive, subjects) if not found.layers]
+    assert len(rules.trees) >= 100 and len(places) >= 10
+    for found in places:
+        judged = {judgement.compiled.name: RANK[judgement.outcome] for judgement in engine.judge(found)}
+        assert judged == {name: judge(found.vector) for name, judge in by_hand}, found.subject.name
 
-    def engine() -> None:
-        for _ in range(20):
-            for found in alone:
-                rules.judge(found)
+    def by_engine() -> None:
+        for _ in range(10):
+            for found in places:
+                engine.judge(found)
 
-    def functions() -> None:
-        for _ in range(20):
-            for found in alone:
+    def by_functions() -> None:
+        for _ in range(10):
+            for found in places:
                 vector = found.vector
-                [(name, judge(vector)) for name, judge in hand.items()]  # an outcome is worth nothing without its rule
+                [(name, judge(vector)) for name, judge in by_hand]  # an outcome is worth nothing without its rule
 
-    return Ratio("twenty rules, with their trail", "the same by hand", 3.5, engine, functions, times=15)
+    return Ratio("rules with their trail", "functions by hand", 4.5, by_engine, by_functions, times=15)
+
+
+def read(path: Path, loaded: LoadedBook) -> list[Subject]:
+    assemblies = read_assembly_file(path, loaded.vocabulary, loaded.catalogue).to_judge()
+    return [subject for assembly in assemblies for subject in assembly.subjects]
 
 
 def table_beside_one_by_one(loaded: LoadedBook) -> Ratio:
@@ -61,8 +74,7 @@ def table_beside_one_by_one(loaded: LoadedBook) -> Ratio:
     return Ratio("20,000 variants of a wall in a table", "400 one by one", 1.0, in_a_table, one_by_one)
 
 
-def columns_beside_other_ways() -> Iterator[Ratio]:
-    rules = Rules()
+def columns_beside_other_ways(rules: Rules) -> Iterator[Ratio]:
     table = rules.table(800_000)
     checked = table.head(2_000)
     found = [as_lists(judge(rules, checked)()) for judge in (judged_by_columns, by_hand_in_polars, closures)]

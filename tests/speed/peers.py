@@ -20,22 +20,17 @@ import numpy as np
 import polars as pl
 
 from tests.speed.constant_rules import (
-    ARRAYS, BREACH, FAILS_IF, MOST, NOT_APPLICABLE, NOTHING, OPEN, PASS, WAITS, Rules, as_lists, by_hand_in_polars, closures,
-    judged_by_columns, leaves, slots_of, texts,
+    ARRAYS, BREACH, FAILS_IF, MOST, NOT_APPLICABLE, NOTHING, OPEN, PASS, WAITS, Rules, as_lists, by_hand_in_polars,
+    closures, in_python, judged_by_columns, leaves, slots_of, texts,
 )  # fmt: skip
 from validator.language.amounts import NO_GREATEST, NO_LEAST
 from validator.rulebook.fusing import All, Always, AmountIn, Any, Test, WordIn
 
-PYTHON = {"and": " and ", "or": " or ", "true": "True", "false": "False", "column": "{}", "is zero": "(not {} & {})", "not zero": "({} & {} != 0)"}
 SQL = {"and": " AND ", "or": " OR ", "true": "TRUE", "false": "FALSE", "column": "{}", "is zero": "(({} & {}) = 0)", "not zero": "(({} & {}) <> 0)"}
-OUTCOME = "({nothing} if not {ap} else ({p} if {as_} else {n}) if {rs} else ({o} if {as_} else {w}) if {rp} else ({b} if {as_} else {f}))"
 
 
 def by_hand_in_python(rules: Rules, table: pl.DataFrame) -> Callable[[], list]:
-    lines = [
-        OUTCOME.format(nothing=NOT_APPLICABLE, p=PASS, n=NOTHING, o=OPEN, w=WAITS, b=BREACH, f=FAILS_IF, as_=a, ap=p, rs=r, rp=q)
-        for a, p, r, q in texts(rules, PYTHON)
-    ]
+    lines = in_python(rules)
     names = ", ".join(table.columns)
     space: dict[str, object] = {}
     exec(f"def judge({names}):\n return [" + ",\n".join(lines) + "]", space)  # noqa: S102 - our own text
