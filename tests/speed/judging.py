@@ -60,7 +60,7 @@ def table_beside_one_by_one(loaded: LoadedBook) -> Ratio:
     start, changes = every_change(wall(loaded, "1 in", "1-1/4 in"), loaded)
     (place,) = (subject for subject in start.subjects.values() if subject.sort == "place")
     lines = [change for change in changes if change.is_of_a_line]
-    pairs = [pair for pair in combinations(lines, 2) if pair[0].spot != pair[1].spot]
+    pairs = [pair for pair in combinations(lines, 2) if pair[0].conflict_key != pair[1].conflict_key]
     many = list(islice(cycle(pairs), 20_000))
     few = [state.subjects[place.name] for state in (changed(changed(start, one), other) for one, other in pairs[:400])]
 
