@@ -22,6 +22,8 @@ from validator.rulebook.rule import UsualReading
 
 USUAL = "taken as usual"
 MISSING = "missing"
+NEEDS = "place.needs {}"  # the fact that says of a role that the place needs it
+YES = 2  # the mask of a yes
 PRESENCE = {"usual": THERE, "not there": NONE}
 PRESENCE_TEXT = {THERE: "there", NONE: "none"}
 NOTHING = Known(NONE, NOT_STATED)
@@ -78,6 +80,7 @@ class AsTold:
     def __init__(self, book: Book, deriver: Deriver) -> None:
         self.vocabulary: Vocabulary = book.vocabulary
         self.deriver = deriver
+        self.flags = self.vocabulary.role_flags()
         # Of a junction, or of the job, only what its own rules lean on is worth narrowing.
         needed = {sort: book.needed_at.get(sort, book.needed) for sort in ("place", "junction", "job")}
         things = [self._usual(name, rows) for name, rows in book.usual.things.items()]
@@ -130,7 +133,7 @@ class _Narrowing:
 
     def __init__(self, of: AsTold, strict: DerivedPlace, words: str, refused: set[str]) -> None:
         self.strict, self.words, self.refused = strict, words, refused
-        self.vocabulary = of.vocabulary
+        self.vocabulary, self.flags = of.vocabulary, of.flags
         self.subject = strict.subject
         self.of_things = of.things[self.subject.sort]
         self.of_facts = of.facts[self.subject.sort]
@@ -169,7 +172,7 @@ class _Narrowing:
             if known is None or known.value != MAYBE or self.strict.vector[each.slot] != MAYBE or not self._unwritten(name):
                 continue
             chosen = _chosen(each, self.first, self.words)
-            if chosen.text == MISSING:
+            if chosen.text == MISSING or PRESENCE.get(chosen.text) == NONE and self._is_needed(name):
                 self.missing.append(name)
             elif chosen.text in PRESENCE and name not in self.refused:
                 there = PRESENCE[chosen.text]
@@ -177,6 +180,15 @@ class _Narrowing:
                 self.taken.append(Taken(name, self.subject.name, PRESENCE_TEXT[there], chosen.because))
         if changed:
             self.subject = replace(self.subject, known={**self.subject.known, **changed})
+
+    def _is_needed(self, thing: str) -> bool:
+        """Whether a thing could fill a role that the place surely needs filled and that nothing written fills.
+
+        Such a thing is missed, never taken as not there: silence about waterproofing is a question, and no failure.
+        """
+        role = self.vocabulary.things[thing].role
+        needs, filled = self.vocabulary.slots.get(NEEDS.format(role)), self.vocabulary.slots.get(self.flags.get(role, ""))
+        return bool(role and needs and filled) and self.strict.vector[needs] == YES != self.strict.vector[filled]
 
     def facts(self, of_places: Mapping[int, list[Layer]]) -> None:
         """The facts of what is there, or may be; of several layers each alone, and of a place's layers as in the place."""
