@@ -385,7 +385,7 @@ def test_answering_what_is_not_asked_changes_no_outcome(loaded: LoadedBook, samp
     asked = {q.fact.name for q in questions_to_prove(assembly, loaded)} & set(loaded.vocabulary.facts)
     derived = {each.fact.name for each in loaded.book.order}
     derived |= {part for name in asked for part in Dependencies(loaded.book).upstream_of(name)}
-    same_as = [each.small_sum for each in loaded.book.order if getattr(each.small_sum, "how", "") == "same as"]
+    same_as = [each.formula for each in loaded.book.order if getattr(each.formula, "how", "") == "same as"]
     derived |= {part for one in same_as for part in facts_of(one)}  # a second way to say what is said, and it may disagree
     derived |= {each.fact for working in WORKINGS.values() for each in working.inputs if each.usual is not None}
     for subject in assembly.subjects:

@@ -12,7 +12,7 @@ from validator.facts.vocabulary import ASKED, Fact, Reading, Thing, Vocabulary
 from validator.facts.vocabulary_reading import read_vocabulary
 from validator.language.record import record
 from validator.language.source import BadBook, Complaint, Entries, Text, read_file
-from validator.rulebook.cache_format import packed, unpacked
+from validator.rulebook.cache_format import decoded, encoded
 from validator.rulebook.conditions import Comparison, IsThere, Names, leaves, read_condition
 from validator.rulebook.reading import read_book
 from validator.rulebook.shelf import shelf
@@ -114,7 +114,7 @@ def test_a_kept_book_carries_what_is_usual(tmp_path):
     assert depth in SMALL
     usual = depth + ", known from: label, matters: first, usually: [{when: {tape: there}, said: [deep], is: 2 in, because: b}, {is: asked}]"
     book = read_book(write_book(tmp_path, vocabulary=SMALL.replace(depth, usual)))
-    before, after = book.vocabulary.facts["place.depth"], unpacked(packed(book)).vocabulary.facts["place.depth"]
+    before, after = book.vocabulary.facts["place.depth"], decoded(encoded(book)).vocabulary.facts["place.depth"]
     assert as_read(before.usually) == as_read(after.usually) == [(["tape"], ("deep",), "2 in", "b"), ([], (), "asked", "")]
     assert (after.known_from, after.can_be_seen_until, after.matters) == ("label", "always", "first")
 

@@ -43,7 +43,7 @@ class Provenance(NamedTuple):
     origin: str
     consequences: tuple[Consequence, ...] = ()
     worked: WorkedFact | None = None
-    small_sum: Callable[[], str] | None = None  # in words, made when somebody asks
+    formula: Callable[[], str] | None = None  # in words, made when somebody asks
 
 
 @dataclass(slots=True, eq=False, repr=False)
@@ -73,8 +73,8 @@ class Deriver:
         self.by_name = {each.fact.name: each for each in self.order}
         fewer = {} if everything else book.needed_at
         self.order_at = {sort: [each for each in self.order if each.fact.name in names] for sort, names in fewer.items()}
-        self.givers = {each.fact.name: tuple((g, closure_of(g.when)) for g in each.givers) for each in self.order}
-        self.sums = {each.fact.name: formulas.compiled(each.small_sum) for each in self.order if each.small_sum}
+        self.contributions = {each.fact.name: tuple((g, closure_of(g.when)) for g in each.contributions) for each in self.order}
+        self.sums = {each.fact.name: formulas.compiled(each.formula) for each in self.order if each.formula}
         # A fact named later, by somebody's slip, gets no slot in a vector. What nobody states could be anything.
         self.slots = dict(self.vocabulary.slots)
         self.blank: Vector = [0] * (len(self.slots) + 1)
@@ -142,10 +142,10 @@ class Deriver:
         if given is not None and given.origin == CONCLUDED:
             return  # a case says what is concluded
         if fact.aggregate and not place.vector[0] >> self.slots[fact.name] & 1:
-            self._fold(fact, place)
+            self._aggregate(fact, place)
         if fact.name in self.sums or derived.working:
             self._work_out(derived, place)
-        if derived.givers or fact.concluded:
+        if derived.contributions or fact.concluded:
             self._conclude(fact, place)
 
     def _places(self, fact: Fact, place: DerivedPlace) -> list[tuple[list[Vector], Vector]]:
@@ -158,7 +158,7 @@ class Deriver:
             return [*own, ([place.vector, *others], place.vector)]
         return [(place.vectors(), place.vector)]
 
-    def _fold(self, fact: Fact, place: DerivedPlace) -> None:
+    def _aggregate(self, fact: Fact, place: DerivedPlace) -> None:
         how, base = fact.aggregate
         thing = base if how == "count" else self.vocabulary.fact(base).thing
         if thing in place.layers:
@@ -176,7 +176,7 @@ class Deriver:
         slot = self.vocabulary.slot(fact.name)
         for vector in place.vectors():
             vector[slot] = value
-        place.provenance[fact.name] = Provenance(WORKED_OUT, small_sum=lambda: f"the {how} over every {thing}")
+        place.provenance[fact.name] = Provenance(WORKED_OUT, formula=lambda: f"the {how} over every {thing}")
 
     def unseen(self, thing: str, place: DerivedPlace) -> bool:
         """Whether there may be more of a kind than is written: nothing is, or a gap stands for any number."""
@@ -190,10 +190,10 @@ class Deriver:
         for vectors, vector in self._places(fact, place):
             if vector[0] >> slot & 1:
                 continue  # what somebody states stands, and the working is not asked
-            if derived.small_sum:
+            if derived.formula:
                 value = self.sums[fact.name](vector)
-                text = partial(formulas.in_words, derived.small_sum, vector, self.vocabulary)
-                how, inputs = Provenance(WORKED_OUT, small_sum=text), formulas.facts_of(derived.small_sum)
+                text = partial(formulas.in_words, derived.formula, vector, self.vocabulary)
+                how, inputs = Provenance(WORKED_OUT, formula=text), formulas.facts_of(derived.formula)
             else:
                 inputs = derived.inputs
                 worked = self.work(derived.working, {name: self._possible(name, vector) for name in inputs})
@@ -219,12 +219,12 @@ class Deriver:
     def _conclude(self, fact: Fact, place: DerivedPlace) -> None:
         slot = self.vocabulary.slot(fact.name)
         for vectors, vector in self._places(fact, place):
-            answers = [(g, self._answer(g, holds, fact, vector, place)) for g, holds in self.givers[fact.name]]
+            answers = [(g, self._answer(g, holds, fact, vector, place)) for g, holds in self.contributions[fact.name]]
             self._conclude_in(fact, slot, vectors, vector, answers, place)
 
-    def _answer(self, giver: Contribution, holds: Closure, fact: Fact, vector: Vector, place: DerivedPlace) -> int:
+    def _answer(self, contribution: Contribution, holds: Closure, fact: Fact, vector: Vector, place: DerivedPlace) -> int:
         """Whether a consequence holds; what it says of a kind with several layers holds when it does of one of them."""
-        kinds = [kind for kind in giver.kinds if kind in place.layers and kind != fact.thing]
+        kinds = [kind for kind in contribution.kinds if kind in place.layers and kind != fact.thing]
         if vector is not place.vector or not kinds:
             return holds(vector)
         answers = [(layer, holds(own)) for kind in kinds for layer, own in place.layers[kind]]
@@ -237,10 +237,10 @@ class Deriver:
         self, fact: Fact, slot: int, vectors: list[Vector], vector: Vector, answers: list[tuple[Contribution, int]],
         place: DerivedPlace,
     ) -> None:  # fmt: skip
-        fired = tuple(giver.consequence for giver, answer in answers if answer != NOT)
-        sure = tuple(giver.consequence for giver, answer in answers if answer == SURELY)
-        surely = [giver.mask for giver, answer in answers if answer == SURELY]
-        maybe = [giver.mask for giver, answer in answers if answer not in (NOT, SURELY)]
+        fired = tuple(contribution.consequence for contribution, answer in answers if answer != NOT)
+        sure = tuple(contribution.consequence for contribution, answer in answers if answer == SURELY)
+        surely = [contribution.mask for contribution, answer in answers if answer == SURELY]
+        maybe = [contribution.mask for contribution, answer in answers if answer not in (NOT, SURELY)]
         value = self._concluded(fact, surely, maybe) if fact.concluded else None
         said: list[object] = []
         if not fact.concluded:

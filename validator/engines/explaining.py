@@ -182,7 +182,7 @@ class Explainer:
         seen.add(name)
         held = [each for each in how.consequences if self.holds(each.when, vector) != NOT]
         behind = dict.fromkeys(fact for each in held for fact in facts_read(each.when))
-        if how.worked is not None or how.small_sum is not None:
+        if how.worked is not None or how.formula is not None:
             behind |= dict.fromkeys(inputs_of(self.book, self.derived[name]))
         for fact in behind:
             offered |= self._offered(fact, vector, place, layer, seen)
@@ -202,8 +202,8 @@ class Explainer:
                 self._follow(fact, vector, place, explanation, seen)
         if how.worked is not None:
             self._say_worked(name, value, how.worked, explanation)
-        elif how.small_sum is not None:
-            explanation.worked_out.append(f"{english.name_of(self.vocabulary, name)} {value}: {how.small_sum()}")
+        elif how.formula is not None:
+            explanation.worked_out.append(f"{english.name_of(self.vocabulary, name)} {value}: {how.formula()}")
 
     def _say_followed(
         self, name: str, consequence: Consequence, sure: bool, vector: Vector, place: DerivedPlace, explanation: Explanation
@@ -288,13 +288,13 @@ class Explainer:
             return
         if how is not None and how.worked is not None and how.worked.narrows and _narrows_more(fact, how.worked):
             inner: list[str] = list(how.worked.narrows)
-        elif derived is None or fact.stated and not fact.aggregate and (fact.ask or not (derived.small_sum or fact.concluded)):
+        elif derived is None or fact.stated and not fact.aggregate and (fact.ask or not (derived.formula or fact.concluded)):
             asked[name] = None
             return
         elif fact.aggregate:
             inner = [fact.aggregate[1]]
-        elif derived.small_sum:
-            inner = facts_of(derived.small_sum)
+        elif derived.formula:
+            inner = facts_of(derived.formula)
         else:
             whens = tuple(consequence.when for consequence in derived.consequences)
             self._ask_conditions(whens, vector, place, asked, seen)
@@ -304,8 +304,8 @@ class Explainer:
 
 
 def inputs_of(book: Book, derived: DerivedFact) -> list[str]:
-    """What a working or a small sum reads."""
-    return list(derived.inputs) if derived.working else sorted(reads_of(book, derived._replace(givers=())))
+    """The facts that a working or a formula reads."""
+    return list(derived.inputs) if derived.working else sorted(reads_of(book, derived._replace(contributions=())))
 
 
 def _narrows_more(fact: Fact, worked: WorkedFact) -> bool:

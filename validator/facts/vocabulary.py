@@ -123,7 +123,7 @@ class Fact:
     slip_above: str = ""
     always: tuple[int, int] = (amounts.NO_LEAST, amounts.NO_GREATEST)
     spread: str = ""
-    worked_out_by: AsRead = None  # a Text with a working's name, or the Entries of a small sum
+    worked_out_by: AsRead = None  # a Text with a working's name, or the Entries of a formula
     concluded: str = ""
     otherwise: str = ""
     stated: bool = True

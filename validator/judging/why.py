@@ -214,7 +214,7 @@ class _Tracer:
         )
 
     def _work(self, name: str, how, steps: list[str], sources: list[Cited], read: dict[str, None]) -> None:
-        """The steps of a working or a small sum, and what went into it."""
+        """The steps of a working or a formula, and what went into it."""
         derived = self.explainer.derived.get(name)
         if how.worked is not None:
             worked = how.worked
@@ -224,9 +224,9 @@ class _Tracer:
                 steps += [end.line, *(str(step) for step in end.steps)]
             steps += [f"taken as usual: {assumed}" for assumed in worked.assumed]
             sources.append(self.loaded.cited(derived.working))
-        elif how.small_sum is not None:
-            steps.append(how.small_sum())
-        if how.worked is not None or how.small_sum is not None:
+        elif how.formula is not None:
+            steps.append(how.formula())
+        if how.worked is not None or how.formula is not None:
             read.update(dict.fromkeys(each for each in inputs_of(self.book, derived) if self.vocabulary.fact(each) is not None))
 
 

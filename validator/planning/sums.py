@@ -49,7 +49,7 @@ class WorkedSum(NamedTuple):
     kind: str
     stated: str
     ends: tuple[Worked, ...]
-    formula: str  # of a small sum, in words
+    formula: str  # in words
     given: tuple[Given, ...]
     assumed: tuple[str, ...]
     narrows: tuple[str, ...]
@@ -89,7 +89,7 @@ def of_place(sheet: tuple[PlaceSums, ...], place: str) -> tuple[PlaceSums, ...]:
 
 def _sums(subject: Subject, loaded: LoadedBook) -> Iterable[WorkedSum]:
     found = loaded.engine.derive(subject)
-    worked = [each for each in loaded.engine.deriver.order if each.working or each.small_sum]
+    worked = [each for each in loaded.engine.deriver.order if each.working or each.formula]
     for derived in sorted(worked, key=_as_listed):
         for layer, vector in found.layers.get(derived.fact.thing, [(None, found.vector)]):
             here = _Here(loaded, found, layer, vector)
@@ -99,7 +99,7 @@ def _sums(subject: Subject, loaded: LoadedBook) -> Iterable[WorkedSum]:
 
 
 def _as_listed(derived: DerivedFact) -> int:
-    """Workings in the order their list has, from the framing up; small sums after them."""
+    """Workings in the order their list has, from the framing up; formulas after them."""
     return LISTED.get(derived.working, len(LISTED))
 
 
@@ -138,7 +138,7 @@ class _Here(NamedTuple):
 
     def small(self, derived: DerivedFact) -> WorkedSum | None:
         fact = derived.fact
-        names = formulas.facts_of(derived.small_sum)
+        names = formulas.facts_of(derived.formula)
         if not self._there([fact.name, *names]) or not any(self._origin(name) in SAID for name in names):
             return None
         least, greatest = self.loaded.engine.deriver.sums[fact.name](self.vector)
@@ -147,7 +147,7 @@ class _Here(NamedTuple):
         return WorkedSum(
             fact.name, name_of(self.loaded.vocabulary, fact.name), self._of(), "",
             possible.in_words(fact, (least, greatest), fact.shown_in), *_ends(least, greatest), fact.kind,
-            self._stated(fact.name), (), formulas.in_words(derived.small_sum, self.vector, self.loaded.vocabulary),
+            self._stated(fact.name), (), formulas.in_words(derived.formula, self.vector, self.loaded.vocabulary),
             tuple(self._given(name, False) for name in dict.fromkeys(names)), (), (), "", None,
         )  # fmt: skip
 

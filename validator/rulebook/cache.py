@@ -18,7 +18,7 @@ from contextlib import suppress
 from pathlib import Path
 
 from validator.rulebook.book import Book
-from validator.rulebook.cache_format import NoBook, packed, unpacked
+from validator.rulebook.cache_format import NoBook, decoded, encoded
 from validator.rulebook.fingerprint import fingerprint_of_all
 
 FOLDER = "assembly-validator"
@@ -85,7 +85,7 @@ def _load(path: Path) -> Book | None:
         written = _own(path, LARGEST)
         if written is None or written[:DIGEST] != _digest(path, written[DIGEST:]):
             return None
-        return unpacked(written[DIGEST:].decode())
+        return decoded(written[DIGEST:].decode())
     except (OSError, UnicodeDecodeError, MemoryError, NoBook):
         return None
 
@@ -124,7 +124,7 @@ def _keep(path: Path, book: Book) -> None:
             _digest(path, b"")
         except OSError:
             _put(path.parent / KEY, os.urandom(KEY_BYTES))
-        written = packed(book).encode()
+        written = encoded(book).encode()
         _put(path, _digest(path, written) + written)
         kept = sorted(path.parent.glob("*.book"), key=lambda p: p.lstat().st_mtime, reverse=True)
         for old in kept[MOST_KEPT:]:

@@ -47,7 +47,7 @@ class LateRules(Mapping[str, Rule]):
         return len(self._numbers)
 
 
-def packed(book: Book) -> str:
+def encoded(book: Book) -> str:
     """A book as one text."""
     packer = _Packer()
     root = packer.node(book)
@@ -59,7 +59,7 @@ def _text(node: object) -> str:
     return json.dumps(node, ensure_ascii=False, separators=(",", ":"))
 
 
-def unpacked(text: str) -> Book:
+def decoded(text: str) -> Book:
     """The book of a text. Raises NoBook."""
     try:
         lines = text.split("\n")

@@ -162,12 +162,12 @@ def _against(comparison: Comparison) -> object:
 
 def _check_givers(book: Book, complaints: list[Complaint]) -> None:
     """Two consequences that narrow one stated fact to different words may not both apply."""
-    givers: dict[str, list[tuple[Consequence, int]]] = {}
+    contributions: dict[str, list[tuple[Consequence, int]]] = {}
     for consequence in book.consequences.values():
         for fact, mask, _ in consequence.gives:
             if not book.vocabulary.fact(fact).concluded and not book.vocabulary.fact(fact).is_together:
-                givers.setdefault(fact, []).append((consequence, mask))
-    for fact, pairs in givers.items():
+                contributions.setdefault(fact, []).append((consequence, mask))
+    for fact, pairs in contributions.items():
         for number, (first, mask) in enumerate(pairs):
             for second, other in pairs[number + 1 :]:
                 if not mask & other and book.fuser.all_of(first.when, second.when) != NO:

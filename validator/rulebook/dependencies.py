@@ -33,7 +33,7 @@ def needed_facts(book: Book, order: list[DerivedFact], sort: str = "") -> set[st
     conditions += [caution.when for caution in book.cautions]
     waiting = {name for condition in conditions for name in condition_reads(book, condition)}
     # What people state and a consequence narrows may contradict itself, and is followed though no rule reads it.
-    waiting |= {each.fact.name for each in order if each.givers and not each.fact.concluded}
+    waiting |= {each.fact.name for each in order if each.contributions and not each.fact.concluded}
     needed: set[str] = set()
     while waiting:
         name = waiting.pop()
@@ -46,25 +46,25 @@ def needed_facts(book: Book, order: list[DerivedFact], sort: str = "") -> set[st
 def _derived(
     book: Book, complaints: list[Complaint], inputs: Mapping[str, tuple[str, ...]]
 ) -> dict[str, DerivedFact]:
-    givers: dict[str, list[Contribution]] = {}
+    contributions: dict[str, list[Contribution]] = {}
     fuser = book.fuser
     for consequence in book.consequences.values():
         things = {book.vocabulary.fact(name).thing for name in condition_reads(book, consequence.when)}
         kinds = tuple(sorted(t for t in things if book.vocabulary.things[t].sort in ("layer", "framing")))
         when = fuser.fuse(consequence.when)
         for fact, mask, _ in consequence.gives:
-            givers.setdefault(fact, []).append(Contribution(consequence, when, kinds, mask))
+            contributions.setdefault(fact, []).append(Contribution(consequence, when, kinds, mask))
     derived: dict[str, DerivedFact] = {}
     for fact in list(book.vocabulary.facts.values()):
-        small_sum, working = None, ""
+        formula, working = None, ""
         if isinstance(fact.worked_out_by, Text):
             working = fact.worked_out_by.text
         elif fact.worked_out_by is not None:
-            small_sum = formulas.read_sum(fact, fact.worked_out_by, book.vocabulary, complaints)
-        given = tuple(givers.get(fact.name, ()))
-        if fact.aggregate or small_sum or working or given or fact.concluded:
-            derived[fact.name] = DerivedFact(fact, small_sum, working, inputs.get(working, ()), given)
-    # Reading a sum may name a fold for the first time.
+            formula = formulas.read_sum(fact, fact.worked_out_by, book.vocabulary, complaints)
+        given = tuple(contributions.get(fact.name, ()))
+        if fact.aggregate or formula or working or given or fact.concluded:
+            derived[fact.name] = DerivedFact(fact, formula, working, inputs.get(working, ()), given)
+    # Reading a formula may name an aggregate for the first time.
     for fact in list(book.vocabulary.facts.values()):
         if fact.aggregate and fact.name not in derived:
             derived[fact.name] = DerivedFact(fact, None, "", (), ())
@@ -123,8 +123,8 @@ def reads_of(book: Book, derived: DerivedFact) -> set[str]:
     if derived.fact.aggregate:
         how, base = derived.fact.aggregate
         names |= {base} if how == "count" else {base, book.vocabulary.fact(base).thing}
-    if derived.small_sum:
-        names |= set(formulas.facts_of(derived.small_sum))
+    if derived.formula:
+        names |= set(formulas.facts_of(derived.formula))
     for consequence in derived.consequences:
         names |= condition_reads(book, consequence.when)
     return names

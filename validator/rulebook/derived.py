@@ -18,14 +18,14 @@ class Contribution(NamedTuple):
 
 
 class DerivedFact(NamedTuple):
-    """How one fact comes about: a fold over layers, a small sum, a working by name, consequences; more than one may add."""
+    """How one fact comes about: over layers, by a formula, by a working, by consequences; more than one may contribute."""
 
     fact: Fact
-    small_sum: formulas.Term | None
+    formula: formulas.Term | None
     working: str
     inputs: tuple[str, ...]  # what the working reads
-    givers: tuple[Contribution, ...]
+    contributions: tuple[Contribution, ...]
 
     @property
     def consequences(self) -> tuple[Consequence, ...]:
-        return tuple(giver.consequence for giver in self.givers)
+        return tuple(contribution.consequence for contribution in self.contributions)

@@ -13,7 +13,7 @@ EVERYTHING = "everything that is there"
 
 
 class QuestionGroup(NamedTuple):
-    """What one look answers: the questions of a thing and of what is seen with it, those that settle most first."""
+    """The questions that are answered at one spot: of a thing and of what is seen with it, those that settle most first."""
 
     name: str
     of: tuple[str, ...]  # the things that are asked about
@@ -25,13 +25,13 @@ class QuestionGroup(NamedTuple):
         return sum(question.settles for question in self.questions)
 
     def only(self, questions: tuple[Question, ...]) -> "QuestionGroup":
-        """The same look with some of its questions."""
+        """The same group with some of its questions."""
         asked = {question.fact.thing for question in questions}
         return self._replace(of=tuple(thing for thing in self.of if thing in asked) or self.of, questions=questions)
 
 
 def groups_of(questions: Iterable[Question], vocabulary: Vocabulary) -> tuple[QuestionGroup, ...]:
-    """The looks that questions need, those that settle most first."""
+    """Takes questions, returns them grouped by where they are answered, in their order."""
     grouped: dict[str, list[Question]] = {}
     for question in questions:
         head = EVERYTHING if question.fact is ALL_WRITTEN else vocabulary.asked_with(question.fact.thing)
@@ -44,7 +44,7 @@ def groups_of(questions: Iterable[Question], vocabulary: Vocabulary) -> tuple[Qu
 
 
 def most_settling_first(groups: Iterable[QuestionGroup]) -> tuple[QuestionGroup, ...]:
-    """The looks in the order of how much each settles."""
+    """The groups, the one that settles most first."""
     return tuple(sorted(groups, key=lambda group: -group.settles))
 
 

@@ -74,7 +74,7 @@ def _facts_that_say(thing: Thing, word: str, reader: StatementReader) -> list[st
 
 
 def _where(thing: Thing, places: list[Subject], asked_at: dict[str, str]) -> str:
-    """The place where a thing belongs: where the beginning asks about it, else the first that surely can have it."""
+    """The place where a thing belongs: where the template asks about it, else the first that surely can have it."""
     if thing.name in asked_at:
         return asked_at[thing.name]
     return next((place.name for place in places if place.kind and can_be(thing, (place.kind,)) == THERE), "")

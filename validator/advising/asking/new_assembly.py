@@ -1,6 +1,6 @@
 """Takes a few words, returns a new assembly to be filled in: the places it has, what is asked first, and what is usual.
 
-What is usual is shown with its question and never taken without an answer. The beginnings stand in `beginnings.yaml` beside
+What is usual is shown with its question and never taken without an answer. The templates stand in `beginnings.yaml` beside
 the vocabulary.
 """
 
@@ -28,7 +28,7 @@ SMALL_WORDS = frozenset((
 
 
 class FirstQuestion(NamedTuple):
-    """One question of a beginning: a fact, the place it is of or the job, and what is usual.
+    """One question of a template: a fact, the place it is of or the job, and what is usual.
 
     Where `says` is given nothing is asked: whoever said one of its words has said so.
     """
@@ -50,7 +50,7 @@ class JobTemplate(NamedTuple):
 
 
 def read_templates(file: Path, vocabulary: Vocabulary) -> tuple[JobTemplate, ...]:
-    """The beginnings of a file. Raises BadBook with every complaint at once."""
+    """The templates of a file. Raises BadBook with every complaint at once."""
     complaints: list[Complaint] = []
     found = []
     for key, node in pairs_of(read_file(file, complaints), "beginnings", complaints):
@@ -83,7 +83,7 @@ def _question(node, vocabulary: Vocabulary, complaints: list[Complaint]) -> Firs
 
 
 def template_for(words: str, templates: tuple[JobTemplate, ...]) -> JobTemplate | None:
-    """The beginning that some words name, the first word that names one counting; None where none does."""
+    """The template that some words name, the first word that names one counting; None where none does."""
     low = _plain(words)
     named = [
         (low.find(f" {said} "), turn, each)
@@ -93,7 +93,7 @@ def template_for(words: str, templates: tuple[JobTemplate, ...]) -> JobTemplate 
 
 
 def already_said(words: str, template: JobTemplate, draft: Draft) -> tuple[Heard, ...]:
-    """What the words say themselves, so that it is written and not asked: by the beginning's own lines, or by the vocabulary."""
+    """What the words say themselves, so that it is written and not asked: by the template's own lines, or by the vocabulary."""
     own = [
         Heard(question.at, question.fact.name, question.says, next((word for word in question.when_said if f" {word} " in _plain(words)), ""))
         for question in template.questions if question.says and _is_said(question, words)

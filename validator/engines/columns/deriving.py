@@ -35,17 +35,17 @@ class ColumnsDeriver:
         """Plan every derived fact."""
         for derived in order:
             if derived.fact.aggregate:
-                self._fold(derived.fact)
+                self._aggregate(derived.fact)
             own = self.layers.get(derived.fact.thing)
             for sheet in (self.places, own) if own else (self.places,):
-                if derived.small_sum or derived.working:
+                if derived.formula or derived.working:
                     self._work_out(derived, sheet)
-                if derived.givers or derived.fact.concluded:
+                if derived.contributions or derived.fact.concluded:
                     self._conclude(derived, sheet)
 
-    # -- folds --------------------------------------------------------------------------------------------------------------
+    # -- aggregates --------------------------------------------------------------------------------------------------------------
 
-    def _fold(self, fact: Fact) -> None:
+    def _aggregate(self, fact: Fact) -> None:
         how, base = fact.aggregate
         kind = base if how == "count" else self.vocabulary.fact(base).thing
         slot = self.slots[fact.name]
@@ -70,7 +70,7 @@ class ColumnsDeriver:
         return self.places.flag(unseen(kind)) if unseen(kind) in self.places.columns else True
 
     def _of_one(self, how: str, base: str, sure: Bit, there: Bit) -> tuple[Number, Number]:
-        """The fold over what one row says: no layer, or one that is there or may be."""
+        """The aggregate over what one row says: no layer, or one that is there or may be."""
         low, high = self.places.parts(self.slots[base])
         if how == "total":
             least = pick(both(sure, there), most([low, 0]), 0, INT)
@@ -104,24 +104,24 @@ class ColumnsDeriver:
         self._to_places(layers, {names[0]: least.cast(INT), names[1]: greatest.cast(INT)})
         return pl.col(names[0]), pl.col(names[1])
 
-    def _to_places(self, layers: Sheet, folds: dict[str, pl.Expr]) -> None:
-        """A step that folds layers into columns of their places; in places without them the columns mean nothing."""
-        kind, exprs = layers.name, [expr.alias(name) for name, expr in folds.items()]
+    def _to_places(self, layers: Sheet, aggregates: dict[str, pl.Expr]) -> None:
+        """A step that aggregates layers into columns of their places; in places without them the columns mean nothing."""
+        kind, exprs = layers.name, [expr.alias(name) for name, expr in aggregates.items()]
 
         def step(frames: Frames) -> None:
-            folded = frames[kind].group_by(PLACE, maintain_order=True).agg(exprs)
-            frames[PLACES] = spread_over(frames[PLACES], folded)
+            aggregated = frames[kind].group_by(PLACE, maintain_order=True).agg(exprs)
+            frames[PLACES] = spread_over(frames[PLACES], aggregated)
 
         self.plan.steps.append(step)
-        self.places.columns |= set(folds)
+        self.places.columns |= set(aggregates)
 
     # -- sums and workings --------------------------------------------------------------------------------------------------
 
     def _work_out(self, derived: DerivedFact, sheet: Sheet) -> None:
         fact, slot = derived.fact, self.slots[derived.fact.name]
-        inputs = formulas.facts_of(derived.small_sum) if derived.small_sum else list(derived.inputs)
-        if derived.small_sum and in_columns(derived.small_sum):
-            value = summed(derived.small_sum, sheet)
+        inputs = formulas.facts_of(derived.formula) if derived.formula else list(derived.inputs)
+        if derived.formula and in_columns(derived.formula):
+            value = summed(derived.formula, sheet)
         else:
             value = worked_once_each(derived, sheet, self.work)
         low, high = fact.always
@@ -138,9 +138,9 @@ class ColumnsDeriver:
 
     def _conclude(self, derived: DerivedFact, sheet: Sheet) -> None:
         fact, slot = derived.fact, self.slots[derived.fact.name]
-        given = [(giver, self._answer(giver, fact, sheet)) for giver in derived.givers]
+        given = [(contribution, self._answer(contribution, fact, sheet)) for contribution in derived.contributions]
         new: dict[str, pl.Expr] = {}
-        given = [(giver, sheet.kept(answer, new)) for giver, answer in given]
+        given = [(contribution, sheet.kept(answer, new)) for contribution, answer in given]
         sheet.add(new)
         old, is_stated, keep = sheet.parts(slot), sheet.stated(slot), sheet.given(slot)
         if fact.concluded:
@@ -155,10 +155,10 @@ class ColumnsDeriver:
         value = [pick(keep, was, now, kind) for was, now in zip(old, value)]
         sheet.write(slot, value, both(is_stated, either(keep, no(clash))))
 
-    def _answer(self, giver: Contribution, fact: Fact, sheet: Sheet) -> Pair:
+    def _answer(self, contribution: Contribution, fact: Fact, sheet: Sheet) -> Pair:
         """Whether a consequence holds; of a kind with several layers it holds when it does of one of them."""
-        (holds,) = answers(sheet, [giver.when])
-        kinds = [kind for kind in giver.kinds if kind in self.layers and kind != fact.thing]
+        (holds,) = answers(sheet, [contribution.when])
+        kinds = [kind for kind in contribution.kinds if kind in self.layers and kind != fact.thing]
         if sheet is not self.places or not kinds:
             return holds
         some: list[Bit] = []
@@ -167,30 +167,30 @@ class ColumnsDeriver:
         has_any: list[Bit] = []
         for kind in kinds:
             has = sheet.flag(several(kind))
-            (own,) = answers(self.layers[kind], [giver.when])
+            (own,) = answers(self.layers[kind], [contribution.when])
             is_there = pl.col(PRESENCE) == THERE
-            folded = self._folded_bits(self.layers[kind], [both(own[0], is_there), own[0], own[1]])
-            some.append(both(has, folded[0][0]))
-            every.append(either(no(has), folded[1][1]))
-            possible.append(both(has, folded[2][0]))
+            aggregated = self._aggregated_bits(self.layers[kind], [both(own[0], is_there), own[0], own[1]])
+            some.append(both(has, aggregated[0][0]))
+            every.append(either(no(has), aggregated[1][1]))
+            possible.append(both(has, aggregated[2][0]))
             has_any.append(has)
         has = either(*has_any)
         surely, possibly = either(*some, both(*every)), either(*possible)
         return pick(has, surely, holds[0], pl.Boolean()), pick(has, possibly, holds[1], pl.Boolean())
 
-    def _folded_bits(self, layers: Sheet, bits: list[Bit]) -> list[tuple[Bit, Bit]]:
+    def _aggregated_bits(self, layers: Sheet, bits: list[Bit]) -> list[tuple[Bit, Bit]]:
         """For each bit of layers, whether any has it, and whether all do."""
-        folds: dict[str, pl.Expr] = {}
+        aggregates: dict[str, pl.Expr] = {}
         found: list[tuple[Bit, Bit]] = []
         for bit in bits:
             if isinstance(bit, bool):
                 found.append((bit, bit))
                 continue
             names = self.plan.fresh(), self.plan.fresh()
-            folds |= {names[0]: bit.any(), names[1]: bit.all()}
+            aggregates |= {names[0]: bit.any(), names[1]: bit.all()}
             found.append((pl.col(names[0]), pl.col(names[1])))
-        if folds:
-            self._to_places(layers, folds)
+        if aggregates:
+            self._to_places(layers, aggregates)
         return found
 
     def _concluded(
@@ -225,8 +225,8 @@ class ColumnsDeriver:
         kind = column_type(fact)
         least = 1 << fact.words.index(fact.otherwise) if fact.otherwise else 1
         by_mask: dict[int, list[Pair]] = {}
-        for giver, answer in given:
-            by_mask.setdefault(giver.mask, []).append(answer)
+        for contribution, answer in given:
+            by_mask.setdefault(contribution.mask, []).append(answer)
         by_word = sorted((mask, any_of(pairs)) for mask, pairs in by_mask.items() if mask > least)
         # From the top down: above a word that surely holds, what may hold is possible too.
         found: Number = 0
@@ -250,8 +250,8 @@ class ColumnsDeriver:
             clash = both(some, (surely & ~old[1]) != 0)
             # Nothing but the word lists themselves can be common to all of what was said.
             common = old[0]
-            for giver, (sure, _) in given:
-                common = common & pick(sure, giver.mask, fact.every_word, kind)
+            for contribution, (sure, _) in given:
+                common = common & pick(sure, contribution.mask, fact.every_word, kind)
             value = (
                 pick(some, pick(clash, common, surely, kind), old[0], kind),
                 pick(clash, fact.every_word, old[1], kind),
@@ -259,18 +259,18 @@ class ColumnsDeriver:
             return value, clash
         agreed = old[0]
         said = old[0]
-        for giver, (sure, _) in given:
-            agreed = agreed & pick(sure, giver.mask, fact.every_word, kind)
-            said = said | pick(sure, giver.mask, 0, kind)
+        for contribution, (sure, _) in given:
+            agreed = agreed & pick(sure, contribution.mask, fact.every_word, kind)
+            said = said | pick(sure, contribution.mask, 0, kind)
         clash = agreed == 0
         return (pick(clash, said, agreed, kind),), clash
 
 
-def spread_over(places: pl.DataFrame, folded: pl.DataFrame) -> pl.DataFrame:
+def spread_over(places: pl.DataFrame, aggregated: pl.DataFrame) -> pl.DataFrame:
     """Columns of folds beside the rows of their places; nothing, as zero or false, where a place has none."""
-    at = folded[PLACE]
+    at = aggregated[PLACE]
     columns = []
-    for series in folded.get_columns():
+    for series in aggregated.get_columns():
         if series.name == PLACE:
             continue
         whole = pl.zeros(places.height, dtype=series.dtype, eager=True) if series.dtype != pl.Boolean else pl.repeat(
@@ -283,8 +283,8 @@ def spread_over(places: pl.DataFrame, folded: pl.DataFrame) -> pl.DataFrame:
 def _gathered(given: list[tuple[Contribution, Pair]], side: int, kind: pl.DataType) -> Number:
     """The words that consequences surely (side 0) or possibly (side 1) give."""
     found: Number = 0
-    for giver, answer in given:
-        found = found | pick(answer[side], giver.mask, 0, kind)
+    for contribution, answer in given:
+        found = found | pick(answer[side], contribution.mask, 0, kind)
     return found
 
 

@@ -138,7 +138,7 @@ def worked_once_each(derived: DerivedFact, sheet: Sheet, work: Work) -> Ends:
     facts = [sheet.vocabulary.fact(name) for name in _inputs(derived)]
     slots = [sheet.slots[fact.name] for fact in facts]
     held = [sheet.parts(slot) for slot in slots]
-    sums_of = formulas.compiled(derived.small_sum) if derived.small_sum else None
+    sums_of = formulas.compiled(derived.formula) if derived.formula else None
 
     def worked(values: list[object]) -> tuple[int, int]:
         if sums_of is not None:
@@ -178,7 +178,7 @@ MOST_KNOWN = 200_000  # different inputs remembered from piece to piece
 
 
 def _inputs(derived: DerivedFact) -> list[str]:
-    return list(dict.fromkeys(formulas.facts_of(derived.small_sum))) if derived.small_sum else list(derived.inputs)
+    return list(dict.fromkeys(formulas.facts_of(derived.formula))) if derived.formula else list(derived.inputs)
 
 
 def _value(fact: Fact, parts: tuple[Number, ...], row: dict[str, int]) -> object:

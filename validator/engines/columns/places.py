@@ -16,7 +16,7 @@ from validator.facts.subjects import Subject
 from validator.facts.vocabulary import Fact
 from validator.language.amounts import NO_GREATEST, NO_LEAST
 
-LARGEST = 1 << 55  # beyond any amount of the trade, and far enough from the ends that small sums never leave the column
+LARGEST = 1 << 55  # beyond any amount of the trade, and far enough from the ends that formulas never leave the column
 PLACE = "#place"  # in a frame of layers, the number of the place's row
 PRESENCE = "#presence"
 ROW = "#row"  # of a frame in which nothing is known
@@ -108,8 +108,8 @@ def places_of(deriver: Deriver, subjects: Iterable[Subject], sort: str) -> Place
 def _kinds(deriver: Deriver) -> set[str]:
     """The kinds over whose layers something is counted."""
     vocabulary = deriver.vocabulary
-    folds = [each.fact.aggregate for each in deriver.order if each.fact.aggregate]
-    return {base if how == "count" else vocabulary.fact(base).thing for how, base in folds}
+    aggregates = [each.fact.aggregate for each in deriver.order if each.fact.aggregate]
+    return {base if how == "count" else vocabulary.fact(base).thing for how, base in aggregates}
 
 
 def _layers(kind: str, started: list[DerivedPlace], deriver: Deriver) -> pl.DataFrame:
