@@ -13,7 +13,7 @@ from sympy.physics.continuum_mechanics.beam import Beam
 
 from validator.workings import WorkingProblem
 from validator.workings.floor_framing import LIVE_DEFLECTION, TOTAL_DEFLECTION
-from validator.workings.joists import allowed_stress, bending_stress, deflection, sag, spans
+from validator.workings.joists import Joist, allowed_stress, bending_stress, deflection, sag, spans
 from validator.workings.lumber import GRADES, SIZES, SPECIES, depth, design_values
 
 CELLS = list(csv.DictReader((Path(__file__).parent / "published" / "joist_spans.csv").open(encoding="utf-8")))
@@ -24,16 +24,17 @@ def printed(span: str) -> int:
     return 12 * int(feet) + int(inches)
 
 
-def span_as_printed(*joist: object, **more: object) -> int:
+HEM_FIR = Joist("hem-fir", "no. 2", "2x8", 16)
+
+
+def span_as_printed(joist: Joist, *loads: object) -> int:
     """The span as the published tables print it: to the nearest inch, a half going up."""
-    return floor(min(spans(*joist, **more)) + Fraction(1, 2))
+    return floor(min(spans(joist, *loads)) + Fraction(1, 2))
 
 
 def worked(cell: dict[str, str]) -> int:
-    return span_as_printed(
-        cell["species"], cell["grade"], cell["size"], cell["spacing in"], cell["live psf"], cell["dead psf"],
-        cell["limit"], cell["design values"],
-    )  # fmt: skip
+    joist = Joist(cell["species"], cell["grade"], cell["size"], cell["spacing in"], cell["design values"])
+    return span_as_printed(joist, cell["live psf"], cell["dead psf"], cell["limit"])
 
 
 def named(cell: dict[str, str]) -> str:
@@ -101,23 +102,23 @@ def test_the_published_cells_are_all_tried() -> None:
 def test_the_forty_spans_often_quoted_are_met(
     species: str, grade: str, size: str, spacing: int | float | str, live: int, dead: int, span: str
 ) -> None:
-    assert span_as_printed(species, grade, size, spacing, live, dead) == printed(span)
+    assert span_as_printed(Joist(species, grade, size, spacing), live, dead) == printed(span)
 
 
 @pytest.mark.parametrize(("species", "span"), [("Douglas fir-larch", "15-5"), ("southern pine", "16-1")])
 def test_the_two_of_the_forty_from_the_2012_tables_need_the_2012_values(species: str, span: str) -> None:
-    assert span_as_printed(species, "no. 2", "2x10", 16, 40, 10, edition="2012") == printed(span)
-    assert span_as_printed(species, "no. 2", "2x10", 16, 40, 10) != printed(span)
+    assert span_as_printed(Joist(species, "no. 2", "2x10", 16, "2012"), 40, 10) == printed(span)
+    assert span_as_printed(Joist(species, "no. 2", "2x10", 16), 40, 10) != printed(span)
 
 
 def test_a_worked_joist_gives_the_sag_and_stress_that_were_worked_by_hand() -> None:
-    spf = ("spruce-pine-fir", "no. 2", "2x10", 16, 156)
-    assert float(sag(*spf, 40)) == pytest.approx(0.2475, abs=5e-5)
-    assert int(1 / deflection(*spf, 40)) == 630
-    assert int(1 / deflection(*spf, 50)) == 504
-    assert int(1 / deflection(*spf, 60)) == 420
-    assert float(bending_stress("2x10", 16, 156, 60)) == pytest.approx(948.1, rel=1e-3)
-    assert float(allowed_stress("spruce-pine-fir", "no. 2", "2x10")) == pytest.approx(1106.9, rel=1e-3)
+    spf = Joist("spruce-pine-fir", "no. 2", "2x10", 16)
+    assert float(sag(spf, 156, 40)) == pytest.approx(0.2475, abs=5e-5)
+    assert int(1 / deflection(spf, 156, 40)) == 630
+    assert int(1 / deflection(spf, 156, 50)) == 504
+    assert int(1 / deflection(spf, 156, 60)) == 420
+    assert float(bending_stress(spf, 156, 60)) == pytest.approx(948.1, rel=1e-3)
+    assert float(allowed_stress(spf)) == pytest.approx(1106.9, rel=1e-3)
 
 
 # bending under the total load with live deflection at L/360, worked by hand for one joist at seven dead loads
@@ -128,11 +129,11 @@ def test_a_worked_joist_gives_the_sag_and_stress_that_were_worked_by_hand() -> N
      (31, "12-11", "12-11", "10-3")],
 )  # fmt: skip
 def test_a_heavier_floor_shortens_the_span_as_worked_by_hand(dead: int, code: str, ceramic: str, stone: str) -> None:
-    joist = ("spruce-pine-fir", "no. 2", "2x10", 16)
-    assert span_as_printed(*joist, 40, dead) == printed(code)
+    joist = Joist("spruce-pine-fir", "no. 2", "2x10", 16)
+    assert span_as_printed(joist, 40, dead) == printed(code)
     # total deflection at L/360 or L/720: the whole load counted as live
-    assert min(span_as_printed(*joist, 40 + dead, 0), printed(code)) == printed(ceramic)
-    assert min(span_as_printed(*joist, 40 + dead, 0, 720), printed(code)) == printed(stone)
+    assert min(span_as_printed(joist, 40 + dead, 0), printed(code)) == printed(ceramic)
+    assert min(span_as_printed(joist, 40 + dead, 0, 720), printed(code)) == printed(stone)
 
 
 def test_deflection_agrees_with_the_beam_solved_from_first_principles() -> None:
@@ -146,17 +147,17 @@ def test_deflection_agrees_with_the_beam_solved_from_first_principles() -> None:
     beam.bc_deflection = [(0, 0), (span, 0)]
     beam.solve_for_reaction_loads(left, right)
     middle = beam.deflection().subs(beam.variable, span // 2)
-    assert sag("spruce-pine-fir", "no. 2", "2x10", 16, span, 40) == Fraction(int(middle.p), int(middle.q))
+    assert sag(Joist("spruce-pine-fir", "no. 2", "2x10", 16), span, 40) == Fraction(int(middle.p), int(middle.q))
 
 
 def test_a_doubled_joist_gives_half_as_much() -> None:
-    one = sag("hem-fir", "no. 2", "2x8", 16, 150, 40)
-    assert sag("hem-fir", "no. 2", "2x8", 16, 150, 40, plies=2) == one / 2
+    one = sag(HEM_FIR, 150, 40)
+    assert sag(HEM_FIR._replace(plies=2), 150, 40) == one / 2
 
 
 def test_a_notched_joist_gives_more_and_says_what_is_assumed() -> None:
-    whole = sag("hem-fir", "no. 2", "2x8", 16, 150, 40)
-    assert sag("hem-fir", "no. 2", "2x8", 16, 150, 40, notch=1) > whole
+    whole = sag(HEM_FIR, 150, 40)
+    assert sag(HEM_FIR._replace(notch=1), 150, 40) > whole
     notched = LIVE_DEFLECTION.work({**JOIST, "framing.notch depth": Fraction(1)})
     assert "the depth left at the notch is taken over the whole length, so the truth is stiffer" in notched.assumed
 
@@ -235,7 +236,7 @@ def test_a_joist_that_cannot_be_is_refused_with_what_would_do(
 
 
 def test_short_names_for_species_and_grade_mean_the_same() -> None:
-    assert span_as_printed("SPF", "#2", "2x10", 16, 40, 10, "L/360") == printed("15-5")
+    assert span_as_printed(Joist("SPF", "#2", "2x10", 16), 40, 10, "L/360") == printed("15-5")
 
 
 species, grades, sizes = st.sampled_from(SPECIES), st.sampled_from(GRADES), st.sampled_from(SIZES)
@@ -247,7 +248,8 @@ def test_stiffer_wood_never_gives_more(
     one: str, one_grade: str, other: str, other_grade: str, size: str, spacing: int | str, load: int, span: int
 ) -> None:
     first, second = design_values(one, one_grade, size), design_values(other, other_grade, size)
-    sags = [sag(one, one_grade, size, spacing, span, load), sag(other, other_grade, size, spacing, span, load)]
+    joists = Joist(one, one_grade, size, spacing), Joist(other, other_grade, size, spacing)
+    sags = [sag(joist, span, load) for joist in joists]
     assert (sags[0] <= sags[1]) == (first.stiffness >= second.stiffness)
 
 
@@ -255,21 +257,20 @@ def test_stiffer_wood_never_gives_more(
 def test_a_longer_span_never_gives_less(
     wood: str, grade: str, size: str, spacing: int | str, load: int, span: int, more: int
 ) -> None:
-    assert deflection(wood, grade, size, spacing, span + more, load) > deflection(
-        wood, grade, size, spacing, span, load
-    )
+    joist = Joist(wood, grade, size, spacing)
+    assert deflection(joist, span + more, load) > deflection(joist, span, load)
 
 
 @given(species, grades, sizes, spacings, loads, st.integers(0, 40))
 def test_the_greatest_span_is_within_its_limits_and_an_inch_more_is_not(
     wood: str, grade: str, size: str, spacing: int | str, live: int, dead: int
 ) -> None:
-    span = min(spans(wood, grade, size, spacing, live, dead))
-    strength = allowed_stress(wood, grade, size)
+    joist = Joist(wood, grade, size, spacing)
+    span, strength = min(spans(joist, live, dead)), allowed_stress(joist)
 
     def holds(length: Fraction) -> bool:
-        straight = deflection(wood, grade, size, spacing, length, live) <= Fraction(1, 360)
-        return straight and bending_stress(size, spacing, length, live + dead) <= strength
+        straight = deflection(joist, length, live) <= Fraction(1, 360)
+        return straight and bending_stress(joist, length, live + dead) <= strength
 
     assert holds(span)
     assert not holds(span + 1)
@@ -279,7 +280,8 @@ def test_the_greatest_span_is_within_its_limits_and_an_inch_more_is_not(
 def test_equal_total_load_gives_equal_bending(
     wood: str, grade: str, size: str, live: int, dead: int, moved: int
 ) -> None:
-    assert bending_stress(size, 16, 150, live + dead) == bending_stress(size, 16, 150, (live - moved) + (dead + moved))
+    joist = Joist(wood, grade, size, 16)
+    assert bending_stress(joist, 150, live + dead) == bending_stress(joist, 150, (live - moved) + (dead + moved))
 
 
 def test_a_published_depth_is_the_dressed_depth() -> None:

@@ -17,12 +17,40 @@ def derivation_order(
 ) -> list[DerivedFact]:
     """Every derived fact of a book in an order that works. `inputs`: what each working reads."""
     derived = _derived(book, complaints, inputs or {})
-    reads = {name: reads_of(book, each) for name, each in derived.items()}
-    order: list[DerivedFact] = []
-    done: set[str] = set()
+    ordering = _Ordering(derived, {name: reads_of(book, each) for name, each in derived.items()}, complaints)
     for name in derived:
-        _visit(name, [], derived, reads, done, order, complaints)
-    return order
+        ordering.visit(name)
+    return ordering.order
+
+
+class _Ordering:
+    """Puts derived facts in order, each after those it reads; every circle is a complaint, and the rest is ordered all the same."""
+
+    def __init__(self, derived: dict[str, DerivedFact], reads: dict[str, set[str]], complaints: list[Complaint]) -> None:
+        self.derived, self.reads, self.complaints = derived, reads, complaints
+        self.order: list[DerivedFact] = []
+        self.done: set[str] = set()
+
+    def visit(self, name: str, path: tuple[str, ...] = ()) -> None:
+        """Put a fact in order after those it reads; `path` leads to it from the fact that was asked for."""
+        if name in self.done or name not in self.derived:
+            return
+        if name in path:
+            self._complain(path[path.index(name):])
+            self.done.add(name)
+            return
+        for needed in sorted(self.reads[name]):
+            self.visit(needed, (*path, name))
+        if name not in self.done:
+            self.done.add(name)
+            self.order.append(self.derived[name])
+
+    def _complain(self, circle: tuple[str, ...]) -> None:
+        name = circle[0]
+        where = next((each.where for one in circle for each in self.derived[one].consequences), None)
+        node = Text("", where) if where else self.derived[name].fact.worked_out_by
+        complain(self.complaints, node, f"facts follow from each other in a circle: {' -> '.join((*circle, name))}",
+                 f"a condition on `{name} as stated`, or one consequence less")  # fmt: skip
 
 
 def needed_facts(book: Book, order: list[DerivedFact], sort: str = "") -> set[str]:
@@ -128,24 +156,3 @@ def reads_of(book: Book, derived: DerivedFact) -> set[str]:
     for consequence in derived.consequences:
         names |= condition_reads(book, consequence.when)
     return names
-
-
-def _visit(
-    name: str, path: list[str], derived: dict[str, DerivedFact], reads: dict[str, set[str]], done: set[str],
-    order: list[DerivedFact], complaints: list[Complaint],
-) -> None:  # fmt: skip
-    if name in done or name not in derived:
-        return
-    if name in path:
-        circle = " -> ".join((*path[path.index(name) :], name))
-        where = next((c.where for n in path[path.index(name) :] for c in derived[n].consequences), None)
-        node = derived[name].fact.worked_out_by
-        complain(complaints, Text("", where) if where else node, f"facts follow from each other in a circle: {circle}",
-               f"a condition on `{name} as stated`, or one consequence less")  # fmt: skip
-        done.add(name)
-        return
-    for needed in sorted(reads[name]):
-        _visit(needed, [*path, name], derived, reads, done, order, complaints)
-    if name not in done:
-        done.add(name)
-        order.append(derived[name])

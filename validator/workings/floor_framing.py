@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from fractions import Fraction
 from math import floor
 
-from .joists import AN_AMOUNT, A_SPAN, CODE_LIMIT, NO_LOAD, allowed_stress, bending_stress, sag, section, spans  # fmt: skip
+from .joists import AN_AMOUNT, A_SPAN, CODE_LIMIT, NO_LOAD, Joist, allowed_stress, bending_stress, sag, spans
 from .lumber import GRADES, MAKERS_FIGURE, SIZES, SPECIES, design_values, usual_word
 from .working import (
     FLOORS,
@@ -31,25 +31,26 @@ KINDS_OF_MEMBER = ("sawn lumber", "I-joist", "floor truss", "beam and plank", "s
 SAWN, OTHERS = "sawn lumber", ("beam and plank", "stud")
 
 
-def _said(size: str, plies: Fraction) -> str:
-    if plies == 1:
-        return size
-    return f"doubled {size}" if plies == 2 else f"{plain(plies)} x {size}"
+def _said(joist: Joist) -> str:
+    if joist.plies == 1:
+        return joist.size
+    return f"doubled {joist.size}" if joist.plies == 2 else f"{plain(joist.plies)} x {joist.size}"
 
 
-def _assumed(plies: Fraction, notch: Fraction) -> tuple[str, ...]:
+def _assumed(joist: Joist) -> tuple[str, ...]:
     told = ["simply supported over the clear span, evenly loaded, three or more joists side by side, dry and sound"]
-    if plies > 1:
+    if joist.plies > 1:
         told.append("the added joists are as deep, as long and of the same grade, bear at both ends and act together")
-    if notch > 0:
+    if joist.notch > 0:
         told.append("the depth left at the notch is taken over the whole length, so the truth is stiffer")
     else:
         told.append("no notch or large hole cuts the joist")
     return tuple(told)
 
 
-def _section_steps(plies: Fraction, left: Fraction, width: Fraction, second: Fraction) -> Step:
-    wide = f"{plain(plies)} x 1.5" if plies != 1 else plain(width)
+def _section_steps(joist: Joist) -> Step:
+    width, left, second, _ = joist.section()
+    wide = f"{plain(joist.plies)} x 1.5" if joist.plies != 1 else plain(width)
     return Step("I = b x d^3 / 12", f"{wide} x {plain(left)}^3 / 12", f"{plain(second)} in4")
 
 
@@ -58,8 +59,8 @@ def _line_load(load: Fraction, spacing: Fraction, what: str, formula: str) -> tu
     return line, Step(f"{formula} x spacing / 144", f"{what} x {plain(spacing)} / 144", f"{plain(line)} lb/in")
 
 
-def _floor(facts: Mapping[str, Fraction | str]) -> tuple[str, str, str, Fraction, Fraction]:
-    """Size, species, grade, plies and notch of the joists of a described floor, sawn and known to be whole or how cut."""
+def _joist(facts: Mapping[str, Fraction | str]) -> Joist:
+    """The joists of a described floor, sawn and known to be whole or how cut."""
     if facts["framing.kind"] in OTHERS:
         raise WorkingProblem(f"a {facts['framing.kind']} is not worked as a floor joist", SAWN, "beyond the sum")
     if facts["framing.kind"] != SAWN:
@@ -75,39 +76,39 @@ def _floor(facts: Mapping[str, Fraction | str]) -> tuple[str, str, str, Fraction
             "how deep the notch is, or an engineer's figure",
             "beyond the sum",
         )
-    return (
-        str(facts["framing.joist"]), str(facts["framing.species"]), str(facts["framing.grade"]),
-        Fraction(facts["framing.plies"]), notch,
+    spacing = over_nothing(facts["framing.spacing"], "a joist spacing", AN_AMOUNT)
+    return Joist(
+        str(facts["framing.species"]), str(facts["framing.grade"]), str(facts["framing.joist"]), spacing,
+        plies=Fraction(facts["framing.plies"]), notch=notch,
     )  # fmt: skip
 
 
-def _loads(facts: Mapping[str, Fraction | str], total: bool) -> tuple[Fraction, Fraction, Fraction]:
-    spacing = over_nothing(facts["framing.spacing"], "a joist spacing", AN_AMOUNT)
+def _loads(facts: Mapping[str, Fraction | str], total: bool) -> tuple[Fraction, Fraction]:
     live = over_nothing(facts["framing.live load"], "a live load", AN_AMOUNT)
     dead = not_negative(facts["framing.dead load"], "a dead load", NO_LOAD) if total else Fraction(0)
-    return spacing, live, dead
+    return live, dead
 
 
 def _sag_value(facts: Mapping[str, Fraction | str], total: bool) -> tuple[Fraction, Fraction]:
     """Sag in inches and the span it is over."""
-    size, species, grade, plies, notch = _floor(facts)
-    spacing, live, dead = _loads(facts, total)
+    joist = _joist(facts)
+    live, dead = _loads(facts, total)
     span = over_nothing(facts["framing.span"], "a span", A_SPAN)
-    return sag(species, grade, size, spacing, span, live + dead, plies=plies, notch=notch), span
+    return sag(joist, span, live + dead), span
 
 
 def _deflection_worked(facts: Mapping[str, Fraction | str], total: bool) -> Worked:
     down, span = _sag_value(facts, total)
-    size, species, grade, plies, notch = _floor(facts)
-    spacing, live, dead = _loads(facts, total)
-    width, left, second, _ = section(size, plies, notch)
-    stiff = design_values(species, grade, size).stiffness
+    joist = _joist(facts)
+    live, dead = _loads(facts, total)
+    *_, second, _ = joist.section()
+    stiff = design_values(joist.species, joist.grade, joist.size).stiffness
     load = live + dead
     what = f"({plain(live)} + {plain(dead)})" if total else plain(live)
-    line_load, load_step = _line_load(load, spacing, what, "w = (live + dead load)" if total else "w = live load")
+    line_load, load_step = _line_load(load, joist.spacing, what, "w = (live + dead load)" if total else "w = live load")
     ratio = down / span
     steps = (
-        _section_steps(plies, left, width, second),
+        _section_steps(joist),
         load_step,
         Step(
             "sag = 5 x w x span^4 / (384 x E x I)",
@@ -117,10 +118,10 @@ def _deflection_worked(facts: Mapping[str, Fraction | str], total: bool) -> Work
         Step("deflection = sag / span", f"{plain(down)} / {plain(span)}", f"L/{plain(1 / ratio)}"),
     )
     line = (
-        f"{stiffness(ratio)}, from {_said(size, plies)} at {inches(spacing)} in over {feet_and_inches(span)}, "
-        f"{usual_word(species)} {usual_word(grade)}, {plain(load)} psf"
+        f"{stiffness(ratio)}, from {_said(joist)} at {inches(joist.spacing)} in over {feet_and_inches(span)}, "
+        f"{usual_word(joist.species)} {usual_word(joist.grade)}, {plain(load)} psf"
     )
-    return Worked(ratio, steps, line, _assumed(plies, notch))
+    return Worked(ratio, steps, line, _assumed(joist))
 
 
 def _live(facts: Mapping[str, Fraction | str]) -> Worked:
@@ -152,21 +153,21 @@ def _total_sag(facts: Mapping[str, Fraction | str]) -> Worked:
 
 
 def _span(facts: Mapping[str, Fraction | str]) -> Worked:
-    size, species, grade, plies, notch = _floor(facts)
-    spacing, live, dead = _loads(facts, total=True)
-    width, left, second, modulus = section(size, plies, notch)
-    given = design_values(species, grade, size)
-    strength = allowed_stress(species, grade, size)
+    joist = _joist(facts)
+    live, dead = _loads(facts, total=True)
+    width, left, second, modulus = joist.section()
+    given = design_values(joist.species, joist.grade, joist.size)
+    strength = allowed_stress(joist)
     part = 1 / CODE_LIMIT
-    live_line, live_step = _line_load(live, spacing, plain(live), "w live = live load")
+    live_line, live_step = _line_load(live, joist.spacing, plain(live), "w live = live load")
     whole_line, whole_step = _line_load(
-        live + dead, spacing, f"({plain(live)} + {plain(dead)})", "w total = (live + dead load)"
+        live + dead, joist.spacing, f"({plain(live)} + {plain(dead)})", "w total = (live + dead load)"
     )
-    by_sag, by_strength = spans(species, grade, size, spacing, live, dead, plies=plies, notch=notch)
+    by_sag, by_strength = spans(joist, live, dead)
     value = min(by_sag, by_strength)
     factor = plain(given.size_factor)
     steps = (
-        _section_steps(plies, left, width, second),
+        _section_steps(joist),
         Step("S = b x d^2 / 6", f"{plain(width)} x {plain(left)}^2 / 6", f"{plain(modulus)} in3"),
         live_step,
         whole_step,
@@ -185,35 +186,34 @@ def _span(facts: Mapping[str, Fraction | str]) -> Worked:
     governs = "deflection" if by_sag <= by_strength else "bending"
     whole_inches = Fraction(floor(value))
     line = (
-        f"{feet_and_inches(whole_inches)} by {governs}, from {_said(size, plies)} at {inches(spacing)} in, "
-        f"{usual_word(species)} {usual_word(grade)}, {plain(live)} psf live and {plain(dead)} psf dead"
+        f"{feet_and_inches(whole_inches)} by {governs}, from {_said(joist)} at {inches(joist.spacing)} in, "
+        f"{usual_word(joist.species)} {usual_word(joist.grade)}, {plain(live)} psf live and {plain(dead)} psf dead"
     )
-    return Worked(value, steps, line, _assumed(plies, notch))
+    return Worked(value, steps, line, _assumed(joist))
 
 
 def _longest_value(facts: Mapping[str, Fraction | str]) -> Fraction:
-    size, species, grade, plies, notch = _floor(facts)
-    spacing, live, dead = _loads(facts, total=True)
-    return min(spans(species, grade, size, spacing, live, dead, plies=plies, notch=notch))
+    joist = _joist(facts)
+    return min(spans(joist, *_loads(facts, total=True)))
 
 
 def _bending_value(facts: Mapping[str, Fraction | str]) -> Fraction:
-    size, species, grade, plies, notch = _floor(facts)
-    spacing, live, dead = _loads(facts, total=True)
+    joist = _joist(facts)
+    live, dead = _loads(facts, total=True)
     span = over_nothing(facts["framing.span"], "a span", A_SPAN)
-    return bending_stress(size, spacing, span, live + dead, plies, notch) / allowed_stress(species, grade, size)
+    return bending_stress(joist, span, live + dead) / allowed_stress(joist)
 
 
 def _bending(facts: Mapping[str, Fraction | str]) -> Worked:
     share = _bending_value(facts)
-    size, species, grade, plies, notch = _floor(facts)
-    spacing, live, dead = _loads(facts, total=True)
+    joist = _joist(facts)
+    live, dead = _loads(facts, total=True)
     span = Fraction(facts["framing.span"])
-    width, left, _, modulus = section(size, plies, notch)
-    given = design_values(species, grade, size)
-    allowed = allowed_stress(species, grade, size)
+    width, left, _, modulus = joist.section()
+    given = design_values(joist.species, joist.grade, joist.size)
+    allowed = allowed_stress(joist)
     line_load, load_step = _line_load(
-        live + dead, spacing, f"({plain(live)} + {plain(dead)})", "w = (live + dead load)"
+        live + dead, joist.spacing, f"({plain(live)} + {plain(dead)})", "w = (live + dead load)"
     )
     stress = share * allowed
     steps = (
@@ -228,10 +228,10 @@ def _bending(facts: Mapping[str, Fraction | str]) -> Worked:
         Step("share of the strength = stress / F", f"{plain(stress)} / {plain(allowed)}", plain(share)),
     )
     line = (
-        f"{plain(100 * share, 3)} % of its bending strength, {_said(size, plies)} at {inches(spacing)} in over "
-        f"{feet_and_inches(span)}, {usual_word(species)} {usual_word(grade)}"
+        f"{plain(100 * share, 3)} % of its bending strength, {_said(joist)} at {inches(joist.spacing)} in over "
+        f"{feet_and_inches(span)}, {usual_word(joist.species)} {usual_word(joist.grade)}"
     )
-    return Worked(share, steps, line, _assumed(plies, notch))
+    return Worked(share, steps, line, _assumed(joist))
 
 
 _MEMBER = (

@@ -10,6 +10,7 @@ limit the live deflection to L/360 and the bending stress under the total load, 
 
 from fractions import Fraction
 from functools import lru_cache
+from typing import NamedTuple
 
 from .lumber import REPETITIVE, WIDTH, depth, design_values
 from .working import WorkingProblem, cube_root, inches, not_negative, over_nothing, plain, square_root
@@ -19,6 +20,22 @@ CODE_LIMIT = Fraction(1, 360)
 AN_AMOUNT = "more than nothing, such as 16 in or 40 psf"
 A_SPAN = "more than nothing, such as 13 ft 6 in"
 NO_LOAD = "0 psf or more"
+
+
+class Joist(NamedTuple):
+    """A sawn floor joist by its stamp and its spacing, in inches; `edition` says whose design values, `notch` how deep it is cut."""
+
+    species: str
+    grade: str
+    size: str
+    spacing: Number
+    edition: str = "current"
+    plies: Number = 1
+    notch: Number = 0
+
+    def section(self) -> tuple[Fraction, Fraction, Fraction, Fraction]:
+        """Width, depth, I and S, of all its plies together."""
+        return section(self.size, _number(self.plies), _number(self.notch))
 
 
 @lru_cache(maxsize=256)
@@ -48,65 +65,51 @@ def _limit(limit: Number) -> Fraction:
 
 
 @lru_cache(maxsize=512)
-def _give(species: str, grade: str, size: str, edition: str, plies: Fraction, notch: Fraction) -> Fraction:
+def _give(joist: Joist) -> Fraction:
     """Sag in inches for each psf, inch of spacing and inch^4 of span: 5 / (144 x 384 x E x I)."""
-    *_, second, _ = section(size, plies, notch)
-    return 5 / (144 * 384 * design_values(species, grade, size, edition).stiffness * second)
+    *_, second, _ = joist.section()
+    return 5 / (144 * 384 * design_values(joist.species, joist.grade, joist.size, joist.edition).stiffness * second)
 
 
 @lru_cache(maxsize=512)
-def _holds(
-    species: str, grade: str, size: str, edition: str, plies: Fraction, notch: Fraction
-) -> tuple[Fraction, Fraction]:
+def _holds(joist: Joist) -> tuple[Fraction, Fraction]:
     """What load, spacing and span the joist holds: 384 x E x I x 144 / 5 by sag, 8 x F x S x 144 by bending."""
-    *_, second, modulus = section(size, plies, notch)
-    given = design_values(species, grade, size, edition)
-    strength = given.bending * given.size_factor * REPETITIVE
-    return Fraction(384 * 144, 5) * given.stiffness * second, 8 * 144 * strength * modulus
+    *_, second, modulus = joist.section()
+    given = design_values(joist.species, joist.grade, joist.size, joist.edition)
+    return Fraction(384 * 144, 5) * given.stiffness * second, 8 * 144 * allowed_stress(joist) * modulus
 
 
-def sag(
-    species: str, grade: str, size: str, spacing: Number, span: Number, load: Number,
-    edition: str = "current", plies: Number = 1, notch: Number = 0,
-) -> Fraction:  # fmt: skip
+def sag(joist: Joist, span: Number, load: Number) -> Fraction:
     """How many inches the middle of a joist goes down under an even load in psf."""
-    spacing, span = _number(spacing), _number(span)
+    spacing, span = _number(joist.spacing), _number(span)
     over_nothing(span, "a span", A_SPAN)
     over_nothing(spacing, "a joist spacing", AN_AMOUNT)
     load = not_negative(_number(load), "a load", NO_LOAD)
-    return load * spacing * span**4 * _give(species, grade, size, edition, _number(plies), _number(notch))
+    return load * spacing * span**4 * _give(joist)
 
 
-def deflection(
-    species: str, grade: str, size: str, spacing: Number, span: Number, load: Number,
-    edition: str = "current", plies: Number = 1, notch: Number = 0,
-) -> Fraction:  # fmt: skip
+def deflection(joist: Joist, span: Number, load: Number) -> Fraction:
     """Sag over span under an even load in psf: 1/360 for a joist that just meets L/360."""
-    return sag(species, grade, size, spacing, span, load, edition, plies, notch) / _number(span)
+    return sag(joist, span, load) / _number(span)
 
 
-def bending_stress(
-    size: str, spacing: Number, span: Number, load: Number, plies: Number = 1, notch: Number = 0
-) -> Fraction:
+def bending_stress(joist: Joist, span: Number, load: Number) -> Fraction:
     """Bending stress in psi at the middle of a joist under an even load in psf."""
-    *_, modulus = section(size, _number(plies), _number(notch))
-    return _number(load) * _number(spacing) / 144 * _number(span) ** 2 / (8 * modulus)
+    *_, modulus = joist.section()
+    return _number(load) * _number(joist.spacing) / 144 * _number(span) ** 2 / (8 * modulus)
 
 
-def allowed_stress(species: str, grade: str, size: str, edition: str = "current") -> Fraction:
+def allowed_stress(joist: Joist) -> Fraction:
     """Bending stress in psi that the grade is given as a floor joist: Fb x C_F x C_r, normal duration of load."""
-    given = design_values(species, grade, size, edition)
+    given = design_values(joist.species, joist.grade, joist.size, joist.edition)
     return given.bending * given.size_factor * REPETITIVE
 
 
-def spans(
-    species: str, grade: str, size: str, spacing: Number, live_load: Number, dead_load: Number,
-    limit: Number = CODE_LIMIT, edition: str = "current", plies: Number = 1, notch: Number = 0,
-) -> tuple[Fraction, Fraction]:  # fmt: skip
+def spans(joist: Joist, live_load: Number, dead_load: Number, limit: Number = CODE_LIMIT) -> tuple[Fraction, Fraction]:
     """The span in inches that live deflection allows, and the span that bending under the total load allows."""
-    spacing = over_nothing(_number(spacing), "a joist spacing", AN_AMOUNT)
+    spacing = over_nothing(_number(joist.spacing), "a joist spacing", AN_AMOUNT)
     live = over_nothing(_number(live_load), "a live load", AN_AMOUNT)
     dead = not_negative(_number(dead_load), "a dead load", NO_LOAD)
-    stiff, strong = _holds(species, grade, size, edition, _number(plies), _number(notch))
+    stiff, strong = _holds(joist)
     by_sag = cube_root(stiff * _limit(limit) / (live * spacing))
     return by_sag, square_root(strong / ((live + dead) * spacing))

@@ -11,7 +11,7 @@ from validator.papers import words
 from validator.papers.drawing.details import alike, detail_of, details, is_described
 from validator.papers.drawing.layers import BuildUp, Reader, build_up, reader_of
 from validator.papers.drawing.plan import fall_of, plan
-from validator.papers.drawing.section import section
+from validator.papers.drawing.section import Place, section
 from validator.papers.drawing.svg import short
 from validator.papers.numbering import Mark, holds_at
 
@@ -98,9 +98,7 @@ class _Draughtsman:
         title = words.SECTION.format(short("; ".join(names), 160))
         drain = reader.said("drain.kind") if subject.kind == "shower floor" and reader.value("drain") == THERE else None
         lies = subject.kind in FLOORS
-        svg = section(
-            self._name(), title, built, by_thing, others, lies=lies, metric=reader.metric, fall=fall, drain=drain
-        )
+        svg = section(Place(self._name(), title, built, by_thing, others, lies, reader.metric, fall, drain))
         self.made.append(Drawing("section", names, title, svg))
         if planned:
             title = words.PLAN.format(short(subject.name, 160))

@@ -58,23 +58,34 @@ class Row(NamedTuple):
     height: float
 
 
-def section(
-    name: str, title: str, built: BuildUp, marks_by_thing: dict[str, list[Mark]], others: Sequence[Mark], *,
-    lies: bool, metric: bool, fall: Fall | None, drain: str | None = None,
-) -> str:  # fmt: skip
-    """The drawing of one place as SVG. `others` are marks that no layer carries; `lies` is true of a floor.
+class Place(NamedTuple):
+    """What the section of one place shows. `others` are marks that no layer carries; `lies` is true of a floor.
 
     `drain` is how the drain joins the waterproofing, "" where that is not stated, none where there is no drain.
     """
-    return _Section(name, title, built, marks_by_thing, others, lies, metric, fall, drain).drawn()
+
+    name: str
+    title: str
+    built: BuildUp
+    marks: dict[str, list[Mark]]  # by thing
+    others: Sequence[Mark]
+    lies: bool
+    metric: bool
+    fall: Fall | None
+    drain: str | None = None
+
+
+def section(place: Place) -> str:
+    """Takes what a section shows, returns its drawing as SVG."""
+    return _Section(place).drawn()
 
 
 class _Section:
-    def __init__(self, name, title, built, marks_by_thing, others, lies, metric, fall, drain) -> None:
-        self.name, self.built, self.lies, self.fall, self.drain = name, built, lies, fall, drain
-        self.title = short(title, 200)
-        self.marks, self.others = marks_by_thing, others
-        self.metric = metric
+    def __init__(self, place: Place) -> None:
+        built, lies = place.built, place.lies
+        self.name, self.built, self.lies, self.fall, self.drain = place.name, built, lies, place.fall, place.drain
+        self.title = short(place.title, 200)
+        self.marks, self.others, self.metric = place.marks, place.others, place.metric
         self.drawn_strips, self.scale = drawn_strips(built.strips, THICK if lies else WIDE)
         self.stud = 0.0 if lies else self._stud()
         self.face = LEFT + (FACE if lies else self.stud + sum(each.units for each in self.drawn_strips))
