@@ -103,12 +103,13 @@ class OpenMatters:
         rule, vector = judgement.compiled.rule, judgement.vector
         kind, conditions = QUESTION, rule.conditions()
         if outcome in MAY_APPLY:
-            kind, conditions = WAITS, (rule.applies,)
+            # What surely fails if it applies is decided by the one question whether it does.
+            kind, conditions = WAITS if outcome is Outcome.WAITS else QUESTION, (rule.applies,)
         else:
             now = [leaf for leaf in self.explainer.open_leaves(rule.requires, vector) if not self._is_work(leaf, vector, derived)]
             kind, conditions = (QUESTION, tuple(now)) if now else (CHECK, conditions)
         asked = self.explainer.asks(conditions, vector, derived)
-        if kind == QUESTION:
+        if kind == QUESTION and outcome not in MAY_APPLY:
             # Part of a sum may hang on the work; then the rest of it is asked, or all of it is a check.
             answerable = [name for name in asked if not self._hangs_on_the_work(name)]
             kind, asked = (QUESTION, answerable) if answerable or not asked else (CHECK, asked)
@@ -199,6 +200,10 @@ class OpenMatters:
             waiting=len(asked.waiting),
             not_mentioned=bool(asked.matters) and not self.missing.keys().isdisjoint(asked.facts),
         )
+
+    def gravest(self) -> str:
+        """The gravest that an answer could make of it, at once or by way of what waits behind it; `advice` where nothing."""
+        return max((each.severity for each in self.matters if each.kind != CHECK), key=SEVERITIES.index, default="advice")
 
     def checks(self) -> list[Check]:
         """What is to be seen or kept, the gravest first; each rule once, with every place."""

@@ -140,11 +140,10 @@ class _Verdict:
     def as_told(self) -> AsTold:
         """The verdict on all places together."""
         questions = self.open.questions()
-        could = [each.would_be for each in questions if each.would_be]
         failed = {each.rule for each in self.findings if each.outcome == "fail"}
         warned = {each.rule for each in self.findings if each.outcome == "warn"}
         outcome = "fail" if failed else "warn" if warned else "pass"
-        gravest = max((*could, "advice"), key=SEVERITIES.index)
+        gravest = self.open.gravest()
         could_become = gravest if gravest in ("warn", "fail") and SEVERITIES.index(gravest) > ("pass", "warn", "fail").index(outcome) else ""
         return AsTold(
             outcome=outcome, could_become=could_become, findings=tuple(sorted(merge_alike(self.findings), key=lambda each: SEVERITIES.index(each.outcome), reverse=True)), questions=tuple(questions),
@@ -152,5 +151,5 @@ class _Verdict:
             not_mentioned=tuple(self.open.missing), judged_by_nothing=tuple(f"{name_of(self.vocabulary, fact)} {text}" for (fact, text, _), read in self.said.items() if not read),
             cautions=tuple(self.cautions), failed=len(failed), warned=len(warned),
             proved=sum(self.applying.values()), applying=len(self.applying),
-            exit_status=1 if failed else 3 if "fail" in could else 0,
+            exit_status=1 if failed else 3 if gravest == "fail" else 0,
         )  # fmt: skip

@@ -143,7 +143,8 @@ def _on_a_tape(text: str) -> str:
 
 
 def _asked(told: AsTold, width: int, detail: Detail) -> Iterator[Line]:
-    asked = [each for each in told.questions if each.would_be in COUNTED][: detail.asked]
+    asked = [each for each in told.questions if each.would_be in COUNTED] or list(told.questions)
+    asked = asked[: detail.asked] if told.could_become or told.failed or told.warned else []
     if asked and detail.finding > 3:
         yield "", False
     for question in asked:
