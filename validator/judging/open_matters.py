@@ -20,7 +20,7 @@ from validator.facts.usual_reading import MATTERS as IMPORTANCE, SEEN_UNTIL
 from validator.facts.vocabulary import STATE, STATES, Fact
 from validator.judging.loading import LoadedBook
 from validator.judging.report import Check, OpenQuestion
-from validator.rulebook.conditions import Comparison, Condition, leaves
+from validator.rulebook.conditions import Comparison, Condition, facts_read, leaves
 from validator.rulebook.english import name_of
 from validator.rulebook.rule import MATTERS, SEVERITIES, Rule
 
@@ -69,10 +69,12 @@ class OpenMatters:
         return outcome
 
     def _way_out_is_mentioned(self, judgement: Judgement, derived: DerivedPlace) -> bool:
-        vector = judgement.vector
-        open_ways = [way.when for way in judgement.compiled.rule.other_ways if self.explainer.holds(way.when, vector) == POSSIBLY]
-        return any(self._stated(name, vector, derived) for way in open_ways
-                   for leaf in self.explainer.open_leaves(way, vector) for name in self.explainer.facts_of_leaf(leaf))  # fmt: skip
+        """Whether part of another way to meet the rule is told: then the rest of it is asked, and nothing fails yet."""
+        rule, vector = judgement.compiled.rule, judgement.vector
+        own = {*facts_read(rule.applies), *facts_read(rule.requires)}
+        ways = [way.when for way in rule.other_ways if self.explainer.holds(way.when, vector) == POSSIBLY]
+        told = {name for way in ways for name in facts_read(way)} - own
+        return any(self._stated(name, vector, derived) for name in told if self.vocabulary.fact(name).thing not in ALWAYS_THERE)
 
     def _stated(self, name: str, vector: list, derived: DerivedPlace) -> bool:
         known = derived.known.get(name)
