@@ -8,6 +8,10 @@ from described import place
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from validator.facts import possible
+from validator.facts.possible import Known
+from validator.facts.subjects import Layer, Subject
+from validator.facts.vocabulary import NONE
 from validator.judging.loading import LoadedBook
 from validator.language.amounts import NO_GREATEST, NO_LEAST
 from validator.language.source import BadBook
@@ -66,6 +70,44 @@ def worked(folder, kind, sum_, facts):
 )  # fmt: skip
 def test_a_sum_has_exact_ends(tmp_path, kind, sum_, facts, least, greatest):
     assert worked(tmp_path, kind, sum_, facts) == (
+        NO_LEAST if least is None else least, NO_GREATEST if greatest is None else greatest
+    )  # fmt: skip
+
+
+PANS = """\
+place: {what: The place, sort: place}
+place.fall: {what: Fall, kind: slope, worked out by: {either of: [pan.fall, bed.fall]}}
+pan: {what: Pan, sort: layer, when not written: ask}
+pan.fall: {what: Fall of the pan, kind: slope}
+bed: {what: Bed, sort: layer, when not written: ask}
+bed.fall: {what: Fall of the bed, kind: slope}
+"""
+
+
+@pytest.mark.parametrize(
+    ("pans", "beds", "least", "greatest"),
+    [
+        (["1/4 in per ft"], [], SLOPE // 48, SLOPE // 48),
+        ([], ["1/4 in per ft"], SLOPE // 48, SLOPE // 48),
+        (["1/4 in per ft"], [""], None, None),
+        ([""], ["1/4 in per ft"], None, None),
+        (["1/4 in per ft"], ["1/2 in per ft"], SLOPE // 48, SLOPE // 24),
+        (["1/4 in per ft"], ["1/2 in per ft", "1/8 in per ft"], SLOPE // 96, SLOPE // 24),
+        ([], ["1/2 in per ft", ""], None, None),
+        ([], [], None, None),
+    ],
+)
+def test_either_of_is_that_of_any_layer_that_is_there_and_a_silent_one_leaves_it_open(tmp_path, pans, beds, least, greatest):
+    text = rule(requires={"place.fall": "stated"})
+    loaded = LoadedBook(read_book(write_book(tmp_path, vocabulary=PANS, rules={"all/deep-enough": text})))
+    slope = {said: possible.read(loaded.vocabulary.fact("bed.fall"), said) for said in (*pans, *beds)}
+    layers = {
+        thing: [Layer(thing, known={f"{thing}.fall": slope[said]} if said else {}) for said in written]
+        for thing, written in (("pan", pans), ("bed", beds))
+    }
+    nones = {thing: Known(NONE) for thing, written in layers.items() if not written}
+    found = loaded.engine.derive(Subject("a floor", "place", known=nones, layers={t: w for t, w in layers.items() if w}))
+    assert found.vector[loaded.vocabulary.slot("place.fall")] == (
         NO_LEAST if least is None else least, NO_GREATEST if greatest is None else greatest
     )  # fmt: skip
 

@@ -74,7 +74,7 @@ class Deriver:
         fewer = {} if everything else book.needed_at
         self.order_at = {sort: [each for each in self.order if each.fact.name in names] for sort, names in fewer.items()}
         self.contributions = {each.fact.name: tuple((g, closure_of(g.when)) for g in each.contributions) for each in self.order}
-        self.sums = {each.fact.name: formulas.compiled(each.formula) for each in self.order if each.formula}
+        self.sums = {each.fact.name: formulas.compiled(each.formula, each.fact.thing) for each in self.order if each.formula}
         # A fact named later, by somebody's slip, gets no slot in a vector. What nobody states could be anything.
         self.slots = dict(self.vocabulary.slots)
         self.blank: Vector = [0] * (len(self.slots) + 1)
@@ -147,16 +147,24 @@ class Deriver:
             self._work_out(derived, place)
         if derived.contributions or fact.concluded:
             self._conclude(fact, place)
+        if fact.thing in place.layers and not fact.aggregate:
+            self._gather(fact, self.slots[fact.name], place)
 
     def _places(self, fact: Fact, place: DerivedPlace) -> list[tuple[list[Vector], Vector]]:
         """The vectors to work in: for a fact of a kind with several layers each alone, else the place for all."""
         if fact.thing in place.layers:
-            own = [(([vector], vector)) for _, vector in place.layers[fact.thing]]
-            others = [
-                vector for thing, pairs in place.layers.items() if thing != fact.thing for _, vector in pairs
-            ]
-            return [*own, ([place.vector, *others], place.vector)]
+            return [([vector], vector) for _, vector in place.layers[fact.thing]]
         return [(place.vectors(), place.vector)]
+
+    def _gather(self, fact: Fact, slot: int, place: DerivedPlace) -> None:
+        """What was derived for each of several layers is, at the place and at its other layers, what any of them could be."""
+        own = [vector for _, vector in place.layers[fact.thing]]
+        value = _any_of(fact, [vector[slot] for vector in own])
+        stated = all(vector[0] >> slot & 1 for vector in own)  # only what is said of every one is said of whichever it is
+        others = (vector for thing, pairs in place.layers.items() if thing != fact.thing for _, vector in pairs)
+        for vector in (place.vector, *others):
+            vector[slot] = value
+            vector[0] = vector[0] | 1 << slot if stated else vector[0] & ~(1 << slot)
 
     def _aggregate(self, fact: Fact, place: DerivedPlace) -> None:
         how, base = fact.aggregate
@@ -196,7 +204,7 @@ class Deriver:
                 how, inputs = Provenance(WORKED_OUT, formula=text), formulas.facts_of(derived.formula)
             else:
                 inputs = derived.inputs
-                worked = self.work(derived.working, {name: self._possible(name, vector) for name in inputs})
+                worked = self.worked(derived, vector)
                 value, how = (worked.least, worked.greatest), Provenance(WORKED_OUT, worked=worked)
             cut = possible.both(fact, value, fact.always)
             stated = all(vector[0] >> self.vocabulary.slot(name) & 1 for name in inputs)
@@ -206,10 +214,15 @@ class Deriver:
             if value != (NO_LEAST, NO_GREATEST) or fact.name not in place.provenance:
                 place.provenance[fact.name] = how
 
-    def _possible(self, name: str, vector: Vector) -> object:
-        """What a working is given: an amount's ends, or the words that are possible."""
+    def worked(self, derived: DerivedFact, vector: Vector) -> WorkedFact:
+        """What the working of a fact comes to on one vector."""
+        return self.work(derived.working, {name: self._possible(name, vector, derived.things) for name in derived.inputs})
+
+    def _possible(self, name: str, vector: Vector, things: tuple[str, ...]) -> object:
+        """What a working is given: an amount's ends, or the words that are possible; anything, of what is not surely there."""
         fact = self.vocabulary.fact(name)
-        value = vector[self.vocabulary.slot(name)]
+        unsure = fact.thing in things and vector[self.vocabulary.slot(fact.thing)] != THERE
+        value = fact.anything if unsure and not fact.aggregate else vector[self.vocabulary.slot(name)]
         if fact.is_word:
             return tuple(word for bit, word in enumerate(fact.words) if value >> bit & 1)
         return value

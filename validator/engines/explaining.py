@@ -305,7 +305,7 @@ class Explainer:
 
 def inputs_of(book: Book, derived: DerivedFact) -> list[str]:
     """The facts that a working or a formula reads."""
-    return list(derived.inputs) if derived.working else sorted(reads_of(book, derived._replace(contributions=())))
+    return list(derived.inputs) if derived.working else sorted(reads_of(book, derived._replace(contributions=(), things=())))
 
 
 def _narrows_more(fact: Fact, worked: WorkedFact) -> bool:

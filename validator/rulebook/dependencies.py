@@ -2,7 +2,7 @@
 what.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 from validator.language.forms import complain
 from validator.language.source import Complaint, Text
@@ -91,12 +91,21 @@ def _derived(
             formula = formulas.read_sum(fact, fact.worked_out_by, book.vocabulary, complaints)
         given = tuple(contributions.get(fact.name, ()))
         if fact.aggregate or formula or working or given or fact.concluded:
-            derived[fact.name] = DerivedFact(fact, formula, working, inputs.get(working, ()), given)
+            read = inputs.get(working, ())
+            things = formulas.things_of(formula, fact.thing) if formula else _things_of(read, fact.thing, book)
+            derived[fact.name] = DerivedFact(fact, formula, working, read, given, tuple(dict.fromkeys(things)))
     # Reading a formula may name an aggregate for the first time.
     for fact in list(book.vocabulary.facts.values()):
         if fact.aggregate and fact.name not in derived:
             derived[fact.name] = DerivedFact(fact, None, "", (), ())
     return derived
+
+
+def _things_of(read: Iterable[str], own: str, book: Book) -> Iterator[str]:
+    """The things, beside the one a working's fact is said of, that must be there for what it reads to mean anything."""
+    for fact in filter(None, map(book.vocabulary.fact, read)):
+        if not fact.aggregate and fact.thing != own and not book.vocabulary.things[fact.thing].always:
+            yield fact.thing
 
 
 class Dependencies:
@@ -147,7 +156,7 @@ def condition_reads(book: Book, condition: Condition) -> set[str]:
 
 def reads_of(book: Book, derived: DerivedFact) -> set[str]:
     """Every fact that a derived fact is made from."""
-    names: set[str] = set(derived.inputs)
+    names: set[str] = {*derived.inputs, *derived.things}
     if derived.fact.aggregate:
         how, base = derived.fact.aggregate
         names |= {base} if how == "count" else {base, book.vocabulary.fact(base).thing}

@@ -25,6 +25,7 @@ class DerivedFact(NamedTuple):
     working: str
     inputs: tuple[str, ...]  # what the working reads
     contributions: tuple[Contribution, ...]
+    things: tuple[str, ...] = ()  # what must be there, beside what the fact is said of, for its formula or working to say anything
 
     @property
     def consequences(self) -> tuple[Consequence, ...]:

@@ -10,7 +10,7 @@ from fractions import Fraction
 from math import ceil, floor
 from typing import NamedTuple
 
-from validator.facts.vocabulary import Fact, Vocabulary
+from validator.facts.vocabulary import NONE, THERE, Fact, Vocabulary
 from validator.language import amounts
 from validator.language.amounts import NO_GREATEST, NO_LEAST
 from validator.language.forms import complain, listed
@@ -18,8 +18,9 @@ from validator.language.source import Complaint, Entries, Items, Node, Text
 
 Span = tuple[int, int]
 FORMS = (
-    "sum of", "less", "N times", "greatest of", "least of", "same as", "part steps of", "hours between", "rise over run",
+    "sum of", "less", "N times", "greatest of", "least of", "same as", "either of", "part steps of", "hours between", "rise over run",
 )  # fmt: skip
+UNKNOWN: Span = (NO_LEAST, NO_GREATEST)
 SLOPE_STEPS = 2_882_880_000  # steps of a slope of 1 in 1
 
 
@@ -32,11 +33,16 @@ class Value(NamedTuple):
 
 
 class FactValue(NamedTuple):
-    """The value of a fact."""
+    """The value of a fact, and the slot that says whether its thing is there.
+
+    `thing` is empty for what is known whether or not a thing is there: of what always is, and folded over however many are.
+    """
 
     fact: str
     slot: int
     kind: str
+    thing: str
+    there: int
 
 
 class Formula(NamedTuple):
@@ -67,6 +73,13 @@ def read_sum(fact: Fact, node: Node, vocabulary: Vocabulary, complaints: list[Co
     return term
 
 
+def things_of(term: Term, own: str) -> list[str]:
+    """The things, beside the one a sum is said of, that must be there for it to say anything."""
+    if isinstance(term, FactValue):
+        return [term.thing] if term.thing not in ("", own) else []
+    return [name for part in term.parts for name in things_of(part, own)] if isinstance(term, Formula) else []
+
+
 class _Reader(NamedTuple):
     vocabulary: Vocabulary
     complaints: list[Complaint]
@@ -82,7 +95,8 @@ class _Reader(NamedTuple):
     def _leaf(self, node: Text, kind: str) -> Term | None:
         fact = self.vocabulary.fact(node.text)
         if fact is not None and fact.is_amount:
-            return FactValue(fact.name, self.vocabulary.slot(fact.name), fact.kind)
+            thing = "" if fact.aggregate or self.vocabulary.things[fact.thing].always else fact.thing
+            return FactValue(fact.name, self.vocabulary.slot(fact.name), fact.kind, thing, self.vocabulary.slot(thing) if thing else 0)
         try:
             amount = amounts.read(node.text, kind)
         except amounts.AmountProblem as problem:
@@ -117,6 +131,9 @@ class _Reader(NamedTuple):
         if any(part.kind != parts[0].kind for part in parts):
             complain(self.complaints, key, f"`{key.text}` joins a {parts[0].kind} with another kind", "parts of one kind")
             return None
+        if key.text == "either of" and not all(isinstance(part, FactValue) for part in parts):
+            complain(self.complaints, key, "`either of` takes facts, and is that of a thing that is there", "[foam pan.fall, mortar bed.fall]")
+            return None
         return Formula(key.text, tuple(parts), gives)
 
     def _part_steps(self, node: Node) -> Formula | None:
@@ -150,15 +167,23 @@ def _factor(text: str) -> Fraction | None:
 # -- working it out -------------------------------------------------------------------------------------------------------
 
 
-def compiled(term: Term) -> Callable[[list], Span]:
-    """A function from a judged vector to the span of the sum."""
+def compiled(term: Term, own: str) -> Callable[[list], Span]:
+    """A function from a judged vector to the span of the sum; `own` is the thing that the sum is said of.
+
+    What is said of another thing counts only where that thing is surely there.
+    """
     match term:
         case Value(span):
             return lambda vector: span
-        case FactValue(_, slot):
-            return lambda vector: vector[slot]
+        case FactValue(slot=slot, thing=thing, there=there):
+            if thing in ("", own):
+                return lambda vector: vector[slot]
+            return lambda vector: vector[slot] if vector[there] == THERE else UNKNOWN
+        case Formula("either of", parts):
+            ways = [(part.slot, part.there if part.thing else None) for part in parts]
+            return lambda vector: _either([vector[slot] for slot, there in ways if there is None or vector[there] != NONE])
         case Formula(how, parts, _, times):
-            inner = tuple(compiled(part) for part in parts)
+            inner = tuple(compiled(part, own) for part in parts)
             work = OPERATIONS[how]
             if how == "N times":
                 return lambda vector: _times(inner[0](vector), times)
@@ -214,6 +239,13 @@ def _same(spans: list[Span]) -> Span:
     return min(s[0] for s in spans), max(s[1] for s in spans)
 
 
+def _either(spans: list[Span]) -> Span:
+    """That of one of the things that are there or may be, not known which: any of them; what is not there says nothing."""
+    if not spans:
+        return UNKNOWN
+    return min(s[0] for s in spans), max(s[1] for s in spans)
+
+
 def _rise(spans: list[Span]) -> Span:
     """Rise over run; a run that could be nothing or less leaves the slope unknown."""
     (rise_low, rise_high), (run_low, run_high) = spans
@@ -245,8 +277,14 @@ OPERATIONS: dict[str, Callable[[list[Span]], Span]] = {
 
 def _open(term: Term, vector: list) -> bool:
     if isinstance(term, Formula):
-        return any(_open(part, vector) for part in term.parts)
+        return any(_open(part, vector) for part in _read(term, vector))
     return isinstance(term, FactValue) and vector[term.slot] == (NO_LEAST, NO_GREATEST)
+
+
+def _read(term: Formula, vector: list) -> tuple[Term, ...]:
+    """The parts that a sum reads here: of `either of` those whose thing may be there, or all where none may."""
+    there = tuple(part for part in term.parts if term.how != "either of" or not part.thing or vector[part.there] != NONE)
+    return there or term.parts
 
 
 def in_words(term: Term, vector: list, vocabulary: Vocabulary) -> str:
@@ -254,13 +292,15 @@ def in_words(term: Term, vector: list, vocabulary: Vocabulary) -> str:
     match term:
         case Value(_, _, text):
             return text
-        case FactValue(fact, slot, kind):
+        case FactValue(fact, slot, kind, _, _):
             least, greatest = vector[slot]
             shown = amounts.show_range(least, greatest, kind, vocabulary.fact(fact).shown_in or None)
             return f"{fact} ({shown})"
         case Formula(how, parts, _, times):
-            said = [in_words(part, vector, vocabulary) for part in parts]
+            said = [in_words(part, vector, vocabulary) for part in _read(term, vector)]
             match how:
+                case "either of":
+                    return " or ".join(said)
                 case "sum of":
                     return " plus ".join(said)
                 case "same as":

@@ -42,6 +42,30 @@ class ColumnsDeriver:
                     self._work_out(derived, sheet)
                 if derived.contributions or derived.fact.concluded:
                     self._conclude(derived, sheet)
+            if own and not derived.fact.aggregate:
+                self._gather(derived.fact, own)
+
+    def _gather(self, fact: Fact, layers: Sheet) -> None:
+        """What was derived for each of several layers is, at the place, what any of them could be."""
+        slot, sheet, kind = self.slots[fact.name], self.places, column_type(fact)
+        has = sheet.flag(several(fact.thing))
+        hows = ("min", "max") if fact.is_amount else ("bitwise_and", "bitwise_or") if fact.is_together else ("bitwise_or",)
+        folds: dict[str, pl.Expr] = {}
+        found: list[Number | Bit] = []
+        for part, how in zip((*layers.parts(slot), layers.stated(slot)), (*hows, "all")):
+            if isinstance(part, pl.Expr):
+                name = self.plan.fresh()
+                folds[name] = getattr(part, how)()
+                part = pl.col(name)
+            found.append(part)
+        if folds:
+            self._to_places(layers, folds)
+        *parts, is_stated = found
+        given, was = sheet.given(slot), sheet.stated(slot)
+        here = both(has, no(given))
+        sheet.write(
+            slot, [pick(here, new, old, kind) for new, old in zip(parts, sheet.parts(slot))], pick(here, is_stated, was, pl.Boolean())
+        )
 
     # -- aggregates --------------------------------------------------------------------------------------------------------------
 
@@ -121,7 +145,7 @@ class ColumnsDeriver:
         fact, slot = derived.fact, self.slots[derived.fact.name]
         inputs = formulas.facts_of(derived.formula) if derived.formula else list(derived.inputs)
         if derived.formula and in_columns(derived.formula):
-            value = summed(derived.formula, sheet)
+            value = summed(derived.formula, fact.thing, sheet)
         else:
             value = worked_once_each(derived, sheet, self.work)
         low, high = fact.always

@@ -8,7 +8,7 @@ from validator.engines.columns.bits import Number, either, literal, pick
 from validator.engines.columns.places import columns_of
 from validator.engines.columns.plan import Frames, Sheet
 from validator.engines.deriving import Work
-from validator.facts.vocabulary import Fact
+from validator.facts.vocabulary import THERE, Fact
 from validator.language.amounts import NO_GREATEST, NO_LEAST
 from validator.rulebook import formulas
 from validator.rulebook.derived import DerivedFact
@@ -39,15 +39,19 @@ def _growth(term: Term) -> Fraction:
     return sum(inner) if term.how in ("sum of", "less", "hours between") else max(inner)
 
 
-def summed(term: Term, sheet: Sheet) -> Ends:
-    """Both ends of a sum, as expressions over a frame."""
+def summed(term: Term, own: str, sheet: Sheet) -> Ends:
+    """Both ends of a sum, as expressions over a frame; `own` is the thing that the sum is said of."""
     match term:
         case Value(span):
             return span
-        case FactValue(_, slot):
-            return sheet.parts(slot)
+        case FactValue(slot=slot, thing=thing, there=there):
+            least, greatest = sheet.parts(slot)
+            sure = thing in ("", own) or sheet.parts(there)[0] == THERE
+            return pick(sure, least, NO_LEAST, INT), pick(sure, greatest, NO_GREATEST, INT)
+        case Formula("either of", parts):
+            return _either(parts, sheet)
         case Formula(how, parts, _, times):
-            ends = [summed(part, sheet) for part in parts]
+            ends = [summed(part, own, sheet) for part in parts]
             return _times(ends[0], times) if how == "N times" else OPERATIONS[how](ends)
     raise TypeError(term)
 
@@ -116,6 +120,16 @@ def _same(ends: list[Ends]) -> Ends:
     )
 
 
+def _either(parts: tuple[FactValue, ...], sheet: Sheet) -> Ends:
+    """Any of those whose thing may be there; anything where none may."""
+    there = [not part.thing or (sheet.parts(part.there)[0] & THERE) != 0 for part in parts]
+    ends = [sheet.parts(part.slot) for part in parts]
+    least = fewest([pick(may_be, e[0], NO_GREATEST, INT) for may_be, e in zip(there, ends)])
+    greatest = most([pick(may_be, e[1], NO_LEAST, INT) for may_be, e in zip(there, ends)])
+    some = either(*there)
+    return pick(some, least, NO_LEAST, INT), pick(some, greatest, NO_GREATEST, INT)
+
+
 def _part_steps(ends: list[Ends]) -> Ends:
     (low, high), (over, _), (each, _), (adds, _) = ends
     return (
@@ -138,12 +152,17 @@ def worked_once_each(derived: DerivedFact, sheet: Sheet, work: Work) -> Ends:
     facts = [sheet.vocabulary.fact(name) for name in _inputs(derived)]
     slots = [sheet.slots[fact.name] for fact in facts]
     held = [sheet.parts(slot) for slot in slots]
-    sums_of = formulas.compiled(derived.formula) if derived.formula else None
+    sums_of = formulas.compiled(derived.formula, derived.fact.thing) if derived.formula else None
 
     def worked(values: list[object]) -> tuple[int, int]:
         if sums_of is not None:
             return sums_of(dict(zip(slots, values)))
-        found = work(derived.working, {fact.name: _possible(fact, value) for fact, value in zip(facts, values)})
+        sure = {fact.name for fact, value in zip(facts, values) if fact.name in derived.things and value == THERE}
+        unsure = [fact.thing in derived.things and fact.thing not in sure and not fact.aggregate for fact in facts]
+        found = work(derived.working, {
+            fact.name: _possible(fact, fact.anything if is_unsure else value)
+            for fact, value, is_unsure in zip(facts, values, unsure) if fact.name in derived.inputs
+        })  # fmt: skip
         return found.least, found.greatest
 
     names = [name for fact, parts in zip(facts, held) for name, part in zip(columns_of(fact), parts) if not isinstance(part, int)]
@@ -178,7 +197,8 @@ MOST_KNOWN = 200_000  # different inputs remembered from piece to piece
 
 
 def _inputs(derived: DerivedFact) -> list[str]:
-    return list(dict.fromkeys(formulas.facts_of(derived.formula))) if derived.formula else list(derived.inputs)
+    read = formulas.facts_of(derived.formula) if derived.formula else derived.inputs
+    return list(dict.fromkeys((*read, *derived.things)))
 
 
 def _value(fact: Fact, parts: tuple[Number, ...], row: dict[str, int]) -> object:
