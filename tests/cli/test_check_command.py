@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from books import VOCABULARY, consequence, rule, table, write_book
+from growth import RULES, WHOLE
 from paths import ROOT
 from typer.testing import CliRunner, Result
 
@@ -380,19 +381,21 @@ def test_a_reader_who_has_seen_enough_is_no_fault() -> None:
 
 @pytest.fixture(scope="module")
 def book(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The real book, standing somewhere else."""
-    folder = tmp_path_factory.mktemp("shelf") / "rulebooks"
-    shutil.copytree(ROOT / "rulebooks", folder)
-    return folder / "us"
+    """A small book on a shelf of its own, with a wall beside the shelf."""
+    folder = tmp_path_factory.mktemp("here")
+    (folder / "wall.yaml").write_text("assembly: A wall\nplaces: {wall: {kind: shower wall, depth: 1 in}}\n", encoding="utf-8")
+    return write_book(folder / "shelf", vocabulary=WHOLE, rules=RULES)
 
 
 def report_where(book: Path, **more: str) -> bytes:
-    return in_a_process("check", SHOWER, "--book", book, **more).stdout
+    return in_a_process("check", book.parent.parent / "wall.yaml", "--book", book, **more).stdout
 
 
 @pytest.fixture(scope="module")
 def usual(book: Path) -> bytes:
-    return report_where(book, ASSEMBLY_VALIDATOR_KEEP="no")
+    found = report_where(book, ASSEMBLY_VALIDATOR_KEEP="no")
+    assert b"FAIL  wall: deep enough" in found
+    return found
 
 
 def test_a_home_that_is_not_there_or_cannot_be_written_costs_nothing(tmp_path: Path, book: Path, usual: bytes) -> None:

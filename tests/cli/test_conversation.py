@@ -11,8 +11,8 @@ from paths import ROOT
 from validator.advising.asking.new_assembly import already_said, template_for, first_page, first_questions, not_read, read_templates
 from validator.assembly import read_assembly_file
 from validator.assembly.draft import Draft
-from validator.judging.loading import LoadedBook, load_book
-from validator.rulebook.shelf import book_folder, shelf
+from validator.judging.loading import LoadedBook
+from validator.rulebook.shelf import shelf
 
 pexpect = pytest.importorskip("pexpect")
 PROMPT = "\r\n> "
@@ -31,11 +31,6 @@ places:
       - tile: {body: ceramic, size: 4 x 4 in}
       - grout: {kind: cement, joint: 1/8 in}
 """
-
-
-@pytest.fixture(scope="module")
-def loaded() -> LoadedBook:
-    return load_book(book_folder("us"))
 
 
 @pytest.fixture

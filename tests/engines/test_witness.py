@@ -1,9 +1,8 @@
 """The witness agrees with the engine that decides, and whatever becomes of it costs one line and nothing else.
 
-Where durable-rules is not installed, every test here asserts the line that says so.
+Where durable-rules is not installed, what needs it is left out by name; that its absence costs one line is tested everywhere.
 """
 
-import importlib.util
 import os
 import signal
 import subprocess
@@ -16,6 +15,7 @@ import pytest
 from books import Plain, rule, small_books, write_book
 from described import subject
 from hypothesis import given, settings
+from needs import needs_witness
 from oracle import half_known
 from paths import ROOT
 from planted import planted
@@ -31,9 +31,7 @@ from validator.proving.witness import witness_cases
 from validator.rulebook.reading import read_book
 
 BOOK = ROOT / "rulebooks" / "us"
-INSTALLED = importlib.util.find_spec("durable") is not None
 MISSING = "durable-rules is not installed"
-ROWS_A_RULE = 60
 SLEEPS = (sys.executable, "-c", "import time; time.sleep(60)")
 STOPS = (sys.executable, "-c", "raise SystemExit(3)")
 KILLED = (sys.executable, "-c", "import os, signal; os.kill(os.getpid(), signal.SIGKILL)")
@@ -75,9 +73,6 @@ def of_cases(loaded: LoadedBook) -> list[tuple[str, Judgement]]:
 
 
 def assert_agrees(verdict: Verdict, compared: int) -> None:
-    if not INSTALLED:
-        assert verdict.line == f"No witness: {MISSING}."
-        return
     assert verdict.disagreements == []
     assert verdict.no_witness == ""
     assert verdict.compared + verdict.not_fed + verdict.declined == compared
@@ -97,6 +92,7 @@ def pids(witness: Witness) -> list[int]:
 # -- agreement ------------------------------------------------------------------------------------------------------------
 
 
+@needs_witness
 def test_it_agrees_on_every_case_of_every_rule_of_the_real_book(real):
     judged = of_cases(real)
     with witness_book(real.engine) as witness:
@@ -105,13 +101,16 @@ def test_it_agrees_on_every_case_of_every_rule_of_the_real_book(real):
         assert_agrees(witness.compare(judged), len(judged))
 
 
-def test_it_agrees_on_the_real_books_boundary_grid(real):
-    judged = on_grid(real, ROWS_A_RULE)
-    assert len(judged) > 30 * len(real.book.rules)
+@needs_witness
+@pytest.mark.parametrize("rows_a_rule", [16, pytest.param(60, marks=pytest.mark.thorough)])
+def test_it_agrees_on_the_real_books_boundary_grid(real, rows_a_rule):
+    judged = on_grid(real, rows_a_rule)
+    assert len(judged) > rows_a_rule // 2 * len(real.book.rules)
     with witness_book(real.engine) as witness:
         assert_agrees(witness.compare(judged), len(judged))
 
 
+@needs_witness
 @given(small_books(wild=True))
 @settings(max_examples=12, deadline=None)
 def test_it_agrees_on_made_up_books_and_half_known_places(made):
@@ -131,6 +130,7 @@ def agree_on_made_up(plain: Plain, chance: Random) -> None:
         assert_agrees(witness.compare(judged), len(judged))
 
 
+@needs_witness
 def test_it_notices_a_one_step_fault_in_the_engine_that_decides(real):
     judged, chosen, chance = [], [], Random(1)
     for compiled in chance.sample(real.engine.rules, len(real.engine.rules)):
@@ -142,9 +142,6 @@ def test_it_notices_a_one_step_fault_in_the_engine_that_decides(real):
             judged += [("a row", Judgement(compiled, outcome_of(faulty, row), row)) for row in rows]
     with witness_book(real.engine) as witness:
         verdict = witness.compare(judged)
-    if not INSTALLED:
-        assert_no_witness(verdict, MISSING)
-        return
     assert {name for name, *_ in verdict.disagreements} == {compiled.rule.name for compiled in chosen}
     assert not verdict.agrees
     assert verdict.line.startswith("The witness disagrees: ")
@@ -162,16 +159,14 @@ def test_the_lines_a_person_is_told_are_these():
     )
 
 
+@needs_witness
 def test_the_lines_of_the_commands_name_what_was_witnessed(tmp_path):
     cases = {"usual": {"place.depth": "2 in"}, "each": [{"name": "just so", "expect": "pass"}]}
     loaded = LoadedBook(read_book(write_book(tmp_path, rules={"all/deep-enough": rule(cases=cases)})))
     (case,) = loaded.engine.rules[0].rule.cases
     place = subject_of_case(case.facts, "place", loaded.vocabulary, "shower wall", case.where)
-    if INSTALLED:
-        assert witness_cases(loaded) == "The witness agrees on 1 judgement. It was told 1 of 1 rules."
-        assert witness_subjects(loaded.engine, [place, place]) == "The witness agrees on 2 judgements."
-    else:
-        assert witness_cases(loaded) == witness_subjects(loaded.engine, [place]) == f"No witness: {MISSING}."
+    assert witness_cases(loaded) == "The witness agrees on 1 judgement. It was told 1 of 1 rules."
+    assert witness_subjects(loaded.engine, [place, place]) == "The witness agrees on 2 judgements."
 
 
 # -- what it cannot be told -------------------------------------------------------------------------------------------------
@@ -239,16 +234,19 @@ def test_a_process_that_does_so_each_time_is_no_witness(small, python, why):
         assert_no_witness(witness.compare(on_grid(small)), why)
 
 
+@needs_witness
 def test_a_process_without_memory_is_no_witness(small):
     with witness_book(small.engine, memory=1) as witness:
-        assert_no_witness(witness.compare(on_grid(small)), "it ran out of memory" if INSTALLED else MISSING)
+        assert_no_witness(witness.compare(on_grid(small)), "it ran out of memory")
 
 
+@needs_witness
 def test_a_process_that_answers_too_late_is_no_witness(small):
     with witness_book(small.engine, answer_within=0.0) as witness:
-        assert_no_witness(witness.compare(on_grid(small)), "it did not answer within 0 s" if INSTALLED else MISSING)
+        assert_no_witness(witness.compare(on_grid(small)), "it did not answer within 0 s")
 
 
+@needs_witness
 @pytest.mark.parametrize("sign", [signal.SIGKILL, signal.SIGSTOP], ids=["killed", "hung"])
 def test_a_process_lost_once_is_replaced_and_asked_again(small, sign):
     judged = on_grid(small)
@@ -261,16 +259,18 @@ def test_a_process_lost_once_is_replaced_and_asked_again(small, sign):
         assert not set(before) & set(pids(witness))
 
 
+@needs_witness
 def test_no_process_is_left_behind(small):
     with witness_book(small.engine) as witness:
         witness.compare(on_grid(small))
         started = pids(witness)
-    assert len(started) == (1 if INSTALLED else 0)
+    assert len(started) == 1
     for pid in started:
         with pytest.raises(ProcessLookupError):
             os.kill(pid, 0)
 
 
+@needs_witness
 def test_memory_stays_flat_here_and_there(small):
     judged = on_grid(small) * 100
     with witness_book(small.engine) as witness:

@@ -8,10 +8,9 @@ import pytest
 from paths import ROOT
 
 from validator.assembly import read_assembly, read_assembly_file
-from validator.judging.loading import LoadedBook, load_book
+from validator.judging.loading import LoadedBook
 from validator.judging.margins import Margin, margins_of
 from validator.papers.margins import margin_lines
-from validator.rulebook.shelf import book_folder
 
 FLOOR = """\
 assembly: A floor
@@ -26,11 +25,6 @@ places:
       - tile: {{body: ceramic}}
       - grout
 """
-
-
-@pytest.fixture(scope="module")
-def loaded() -> LoadedBook:
-    return load_book(book_folder("us"))
 
 
 def margins(text: str, loaded: LoadedBook) -> dict[str, Margin]:

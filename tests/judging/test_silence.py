@@ -10,9 +10,8 @@ from paths import ROOT
 
 from validator.assembly import read_assembly, read_assembly_file
 from validator.judging.checking import check
-from validator.judging.loading import LoadedBook, load_book
+from validator.judging.loading import LoadedBook
 from validator.judging.report import Finding, Report
-from validator.rulebook.shelf import book_folder
 
 SOUND = ROOT / "samples" / "second-floor-shower.yaml"
 MEMBRANE = """      - membrane:
@@ -28,11 +27,6 @@ MEMBRANE = """      - membrane:
 CLOSED = "    nothing else: yes\n    built up:\n      - board:\n"
 ONLY_BOARD = "    built up:\n      - board:\n"
 WATERPROOFED = "wet-places-are-waterproofed"
-
-
-@pytest.fixture(scope="module")
-def loaded() -> LoadedBook:
-    return load_book(book_folder("us"))
 
 
 def changed(*changes: tuple[str, str]) -> str:

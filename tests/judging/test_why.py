@@ -7,16 +7,9 @@ import pytest
 from paths import ROOT
 
 from validator.assembly import read_assembly_file
-from validator.judging.loading import LoadedBook, load_book
+from validator.judging.loading import LoadedBook
 from validator.judging.why import STRICT, Branch, FactTree, JudgementTree, traced
 from validator.papers.why import why_lines
-from validator.rulebook.shelf import book_folder
-
-
-
-@pytest.fixture(scope="module")
-def loaded() -> LoadedBook:
-    return load_book(book_folder("us"))
 
 
 def judged(loaded: LoadedBook, sample: str, rule: str, place: str) -> JudgementTree:

@@ -16,11 +16,10 @@ from typer.testing import CliRunner
 from validator.assembly import read_assembly_file
 from validator.cli import app
 from validator.judging.checking import check
-from validator.judging.loading import LoadedBook, load_book
+from validator.judging.loading import LoadedBook
 from validator.judging.why import traced
 from validator.language.amounts import KINDS, read
 from validator.papers.why import judged_object
-from validator.rulebook.shelf import book_folder
 
 SAMPLES = ROOT / "samples"
 SCREWS = "board-screw-reaches-framing"
@@ -87,11 +86,6 @@ def written(folder: Path, assembly: dict) -> Path:
 @pytest.fixture
 def wall(tmp_path: Path) -> Path:
     return written(tmp_path, WALL)
-
-
-@pytest.fixture(scope="module")
-def loaded() -> LoadedBook:
-    return load_book(book_folder("us"))
 
 
 # -- what each tells of one wall, worked by hand --------------------------------------------------------------------------------

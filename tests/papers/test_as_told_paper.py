@@ -7,16 +7,10 @@ from paths import SAMPLES
 
 from validator.assembly import read_assembly, read_assembly_file
 from validator.judging.checking import check
-from validator.judging.loading import LoadedBook, load_book
+from validator.judging.loading import LoadedBook
 from validator.judging.report import Report
 from validator.papers.as_told import as_told_lines, everything_lines
 from validator.papers.tape import in_one_system, on_a_tape
-from validator.rulebook.shelf import book_folder
-
-
-@pytest.fixture(scope="module")
-def loaded() -> LoadedBook:
-    return load_book(book_folder("us"))
 
 
 def report_on(text: str, loaded: LoadedBook) -> Report:

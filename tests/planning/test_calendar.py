@@ -5,14 +5,14 @@ from datetime import datetime
 from pathlib import Path
 
 import pytest
+from drawn import shelf
 from typer.testing import CliRunner
 
 from validator.assembly import read_assembly
 from validator.cli import app
-from validator.judging.loading import LoadedBook, load_book
+from validator.judging.loading import LoadedBook
 from validator.language.amounts import AmountProblem
 from validator.planning.calendar import Dates, calendar_of, start_of
-from validator.rulebook.shelf import book_folder
 
 SHOWER = """\
 assembly: A shower on a mortar bed
@@ -31,7 +31,7 @@ FULL = ", cure called for: 12 h, dry between coats called for: 4 h"
 
 @pytest.fixture(scope="module")
 def loaded() -> LoadedBook:
-    return load_book(book_folder("us"), everything=True)
+    return shelf()
 
 
 def dates_of(loaded: LoadedBook, *, use: str = "surface temperature while setting: 70 °F", membrane: str = FULL,

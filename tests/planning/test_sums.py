@@ -5,17 +5,17 @@ import shutil
 from pathlib import Path
 
 import pytest
+from drawn import shelf
 from paths import ROOT
 from typer.testing import CliRunner
 
 from validator.assembly import read_assembly
 from validator.cli import app
 from validator.judging.checking import check
-from validator.judging.loading import LoadedBook, load_book
+from validator.judging.loading import LoadedBook
 from validator.judging.report import Report
 from validator.language.source import BadAssembly, Text
 from validator.planning.sums import WorkedSum, sheet_of
-from validator.rulebook.shelf import book_folder
 from validator.workings import WORKINGS
 
 SAMPLE = str(ROOT / "samples" / "second-floor-shower.yaml")
@@ -52,7 +52,7 @@ places:
 
 @pytest.fixture(scope="module")
 def loaded() -> LoadedBook:
-    return load_book(book_folder("us"), everything=True)
+    return shelf()
 
 
 def run(*args: str) -> tuple[int, str]:

@@ -7,14 +7,14 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from drawn import shelf
 from typer.testing import CliRunner
 
 from validator.assembly import read_assembly
 from validator.cli import app
-from validator.judging.loading import LoadedBook, load_book
+from validator.judging.loading import LoadedBook
 from validator.language.amounts import AmountProblem
 from validator.planning.takeoff import USUAL_WASTE, Item, takeoff_of, wastes_of
-from validator.rulebook.shelf import book_folder
 from validator.workings import WorkingProblem
 from validator.workings.cutting import cut
 
@@ -60,7 +60,7 @@ NO_WASTE = dict.fromkeys(USUAL_WASTE, Fraction(0))
 
 @pytest.fixture(scope="module")
 def loaded() -> LoadedBook:
-    return load_book(book_folder("us"), everything=True)
+    return shelf()
 
 
 def listed(loaded: LoadedBook, text: str = SHOWER, **wastes: Fraction) -> dict[str, Item]:

@@ -66,6 +66,7 @@ def test_no_rule_names_its_state_by_a_breach_or_by_a_promise(loaded):
             assert word not in said.split(), f"{rule.name}: {word}"
 
 
+@pytest.mark.thorough
 def test_the_command_that_checks_the_book_ends_well():
     run = CliRunner().invoke(app, ["rulebook", "check"])
     assert run.exit_code == 0, run.stdout

@@ -310,6 +310,7 @@ def test_a_case_that_stays_open_is_told_with_what_it_waits_on(tmp_path):
     assert line.endswith("deep-enough, deep: expected pass, came to open, which waits on place.depth")
 
 
+@pytest.mark.thorough
 def test_a_book_laid_on_the_shelfs_is_proved_alone_and_the_whole_where_it_is_asked(tmp_path):
     run = CliRunner().invoke(app, ["rulebook", "check", "us", str(COUNTY)])
     assert run.exit_code == 0, run.stdout

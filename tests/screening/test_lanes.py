@@ -439,6 +439,7 @@ def test_a_run_that_finished_nothing_stands_in_the_way_of_no_other(tmp_path):
             assert not work.done
 
 
+@pytest.mark.thorough
 def test_a_run_killed_midway_goes_on_when_asked_again(tmp_path):
     table = write_csv(tmp_path / "t.csv", lines(60_000))
     out = tmp_path / "out"

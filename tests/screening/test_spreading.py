@@ -5,8 +5,10 @@ import signal
 
 import polars as pl
 import pytest
+from needs import needs_second_core
 from test_lanes import BOOK, lines, mapped, run_whole
 
+from validator.screening import spreading
 from validator.screening.joining import join
 from validator.screening.known import Run
 from validator.screening.rows import BadTable
@@ -14,6 +16,8 @@ from validator.screening.running import begun, screener_of
 from validator.screening.spreading import judge_spread
 
 
+@pytest.mark.thorough
+@needs_second_core
 def test_two_workers_one_of_them_killed_midway_come_to_the_single_machines_rows(tmp_path):
     from distributed import Client, LocalCluster
 
@@ -53,7 +57,8 @@ def test_only_parquet_is_spread(tmp_path):
             judge_spread(work, lambda rows: None, "tcp://127.0.0.1:1")
 
 
-def test_a_cluster_that_does_not_answer_is_said(tmp_path):
+def test_a_cluster_that_does_not_answer_is_said(tmp_path, monkeypatch):
+    monkeypatch.setattr(spreading, "CONNECT_WITHIN", "1s")
     table = tmp_path / "t.parquet"
     pl.DataFrame(lines(10)).write_parquet(table)
     with begun(Run(table, mapped(tmp_path), BOOK, tmp_path / "out")) as work:

@@ -7,6 +7,7 @@ import re
 from pathlib import Path
 
 import pytest
+from drawn import shelf
 
 from validator.assembly import read_assembly_file
 from validator.judging.loading import LoadedBook, load_book
@@ -31,7 +32,7 @@ BESIDE = [(HARROW, "warranty"), (CIRCLE, "warranty"), (CIRCLE, "letter"), (HARRO
 
 @pytest.fixture(scope="module")
 def loaded() -> LoadedBook:
-    return load_book(book_folder("us"), everything=True)
+    return shelf()
 
 
 def reported(programme: str, loaded: LoadedBook) -> WarrantyReport:

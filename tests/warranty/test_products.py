@@ -2,13 +2,12 @@
 
 
 import pytest
+from drawn import shelf
 from stated import ENOUGH, MAKER, SERVICE, condition_on, small
 
 from paths import ROOT
 
 from validator.assembly import read_assembly_file
-from validator.judging.loading import load_book
-from validator.rulebook.shelf import book_folder
 from validator.warranty import stand
 from validator.warranty.reading import programme_file, read_programme
 
@@ -17,7 +16,7 @@ REGISTERED_SHOWER = ROOT / "samples" / "registered-shower.yaml"
 
 @pytest.fixture(scope="module")
 def loaded():
-    return load_book(book_folder("us"), everything=True)
+    return shelf()
 
 
 # -- far more than the area takes -----------------------------------------------------------------------------------------------

@@ -4,6 +4,7 @@ import json
 import re
 
 import pytest
+from drawn import shelf
 from hypothesis import given
 from hypothesis import strategies as st
 from paths import SAMPLES
@@ -49,7 +50,7 @@ SOUND = SAMPLES / "second-floor-shower.yaml"
 
 @pytest.fixture(scope="module")
 def loaded():
-    return load_book(book_folder("us"), everything=True)
+    return shelf()
 
 
 @pytest.mark.parametrize(

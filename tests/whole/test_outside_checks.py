@@ -8,16 +8,10 @@ from fractions import Fraction
 
 import pytest
 
-from validator.judging.loading import LoadedBook, load_book
+from validator.judging.loading import LoadedBook
 from validator.language.source import Where
 from validator.proving.case_subjects import subject_of_case
 from validator.proving.cases import expected_word
-from validator.rulebook.shelf import book_folder
-
-
-@pytest.fixture(scope="module")
-def loaded() -> LoadedBook:
-    return load_book(book_folder("us"))
 
 
 def outcome(loaded: LoadedBook, rule: str, **facts: str) -> str:

@@ -19,8 +19,7 @@ from questions.agreement import (
     wanted_of,
 )
 
-from validator.judging.loading import LoadedBook, load_book
-from validator.rulebook.shelf import book_folder
+from validator.judging.loading import LoadedBook
 
 QUESTIONS = {question: answer for each in ANSWERS.values() for question, answer in each.items()}
 FAILED = [question for question, answer in QUESTIONS.items() if wanted_of(answer) == "fail"]
@@ -28,11 +27,6 @@ ASKED_BACK = [question for question, answer in QUESTIONS.items() if "asked back"
 SOUND = [question for question, answer in QUESTIONS.items() if "sound" in answer]
 AGREEMENT = yaml.safe_load((HERE / "agreement.yaml").read_text(encoding="utf-8"))
 LEAST_COUNT = 153  # every question whose answers speak of what is built
-
-
-@pytest.fixture(scope="module")
-def loaded() -> LoadedBook:
-    return load_book(book_folder("us"))
 
 
 def read_as(reading: str, question: str, loaded: LoadedBook) -> Measured:

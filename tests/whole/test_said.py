@@ -11,10 +11,9 @@ import yaml
 
 from validator.assembly import read_assembly, read_assembly_file
 from validator.judging.checking import check
-from validator.judging.loading import LoadedBook, load_book
+from validator.judging.loading import LoadedBook
 from validator.judging.report import Report
 from validator.language.source import BadAssembly
-from validator.rulebook.shelf import book_folder
 
 SAID = Path(__file__).parent / "said"
 EXPECTED = yaml.safe_load((SAID / "expected.yaml").read_text(encoding="utf-8"))
@@ -85,11 +84,6 @@ TOLD = [
     (SHOWER, "      - tile\n    curbless: 2 in\n", "`curbless` is yes or no"),
     (FLOOR, "      - no grout\n", "`no grout` is not a layer of the vocabulary"),
 ]  # fmt: skip
-
-
-@pytest.fixture(scope="module")
-def loaded() -> LoadedBook:
-    return load_book(book_folder("us"))
 
 
 def reported(name: str, loaded: LoadedBook) -> Report:

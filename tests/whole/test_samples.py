@@ -48,11 +48,6 @@ NEVER_SAID = re.compile(r"\b(approved|compliant|certified|void(ed)?|denied|guara
 FINGERPRINT = re.compile(r"(fingerprint) [0-9a-f]{16}")
 
 
-@pytest.fixture(scope="module")
-def loaded() -> LoadedBook:
-    return load_book(book_folder("us"))
-
-
 def reported(path: Path, loaded: LoadedBook) -> Report:
     (assembly,) = read_assembly_file(path, loaded.vocabulary, loaded.catalogue).to_judge()
     return check(assembly, loaded)

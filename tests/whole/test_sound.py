@@ -14,8 +14,7 @@ from paths import ROOT
 
 from validator.assembly import read_assembly
 from validator.judging.checking import check
-from validator.judging.loading import LoadedBook, load_book
-from validator.rulebook.shelf import book_folder
+from validator.judging.loading import LoadedBook
 
 SOUND = ROOT / "tests" / "whole" / "sound"
 KINDS = {
@@ -34,11 +33,6 @@ def mistakes() -> list[tuple[str, str, str, str]]:
     with (SOUND / "mistakes.csv").open(encoding="utf-8", newline="") as file:
         rows = list(csv.DictReader(file))
     return [(name, row["what"], row["written"], row["finds"]) for row in rows for name in row["assembly"].split("; ")]
-
-
-@pytest.fixture(scope="module")
-def loaded() -> LoadedBook:
-    return load_book(book_folder("us"))
 
 
 def described(name: str) -> dict[str, object]:

@@ -4,9 +4,8 @@ import pytest
 
 from validator.assembly import read_assembly
 from validator.judging.checking import check
-from validator.judging.loading import LoadedBook, load_book
+from validator.judging.loading import LoadedBook
 from validator.judging.report import Report
-from validator.rulebook.shelf import book_folder
 
 STAIRS = """\
 assembly: stairs in the garden
@@ -20,11 +19,6 @@ places:
       - tile: {body: porcelain, size: 12 x 24 in, wet DCOF: 0.30, pattern: straight}
       - grout: {joint: 3/16 in}
 """
-
-
-@pytest.fixture(scope="module")
-def loaded() -> LoadedBook:
-    return load_book(book_folder("us"))
 
 
 def report(slab: str, loaded: LoadedBook) -> Report:

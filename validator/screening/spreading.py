@@ -10,6 +10,7 @@ from validator.screening.running import Begun, Tell, judge_piece
 from validator.screening.tables import count_of
 
 RETRIES = 3
+CONNECT_WITHIN = "10s"
 
 
 def judge_spread(work: Begun, tell: Tell, address: str) -> int:
@@ -21,7 +22,7 @@ def judge_spread(work: Begun, tell: Tell, address: str) -> int:
         raise BadTable(f"{run.table.name} cannot be spread. Accepted: Parquet in and Parquet out")
     count = -(-count_of(run.table) // run.piece)
     try:
-        client = Client(address, timeout="10s", set_as_default=False)
+        client = Client(address, timeout=CONNECT_WITHIN, set_as_default=False)
     except (OSError, ValueError) as problem:
         raise BadTable(f"no cluster answers at {address} ({type(problem).__name__}). Accepted: an address such as tcp://host:8786") from None
     with client:
