@@ -281,6 +281,29 @@ def test_an_unusual_value_is_asked_about_and_still_counts():
     assert layer(subject(text, "shower wall"), "board").known["board.thickness"].value == (16 * IN, 16 * IN)
 
 
+@pytest.mark.parametrize(
+    ("line", "expected"),
+    [("used as: steam room", THERE), ("used as: outside wall", NONE), ("steam: none", NONE)],
+)
+def test_what_a_place_is_used_as_says_what_is_there(line, expected):
+    assert presence(wall([line]), "steam") == expected
+
+
+@pytest.mark.parametrize(
+    ("kind", "line", "expected"),
+    [
+        ("shower floor", "size: 3 x 5 ft", THERE),
+        ("room floor", "size: 3 x 5 ft", NONE),
+        ("room floor", "drain: {kind: plain strainer}", THERE),
+        ("exterior deck", "size: 3 x 5 ft", NONE),
+        ("room floor or shower floor", "size: 3 x 5 ft", MAYBE),
+    ],
+)
+def test_a_drain_is_in_every_shower_floor_and_elsewhere_where_it_is_written(kind, line, expected):
+    text = f"places:\n  floor:\n    kind: {kind}\n    {line}\n    built up: [slab, tile mortar, tile]\n"
+    assert presence(text, "drain", "floor") == expected
+
+
 def test_what_was_seen_on_site_is_kept_and_judged_by_nothing():
     assert read(wall(["seen on site: hollow sound"]) + "seen on site: [a crack, {leak: below}]\n").seen == (
         "a crack", "leak: below", "shower wall: hollow sound",

@@ -92,6 +92,8 @@ def test_every_fact_has_a_slot_of_its_own(tmp_path):
         ("place.x: {what: x, kind: word, words: [a, b], concluded: greatest holds, otherwise: c}", "otherwise cannot be `c`", "a, b"),
         ("place.x: {what: x, kind: length, concluded: words}", "`place.x` is a length, which is not concluded as `words`", "kind: words together"),
         ("pane: {what: x, sort: layr}", "sort cannot be `layr`", "did you mean `layer`?"),
+        ("pane: {what: x, sort: part, there when: {place.depth: deep}}",
+         "`there when` of `pane` names `place.depth: deep`, which nobody can say", "a fact of words together"),
         ("pane: {what: x, sort: layer, when not written: perhaps}", "when not written cannot be `perhaps`", "there, ask, not there"),
         ("place.x: {what: x, kind: words together, words: [a, b], gives: {a: {also: c, source: s}}}", "`c` is not one of the words", "a, b"),
     ],

@@ -166,9 +166,12 @@ class _PlaceMaker:
         gap = thing.sort == "layer" and None in self.build_up
         if role is not None:
             return role
-        if thing.when_not_written == "there":
+        if self._said_by_the_place(thing):
+            return Known(THERE, STATED, "said of the place", self.place.where)
+        taken = thing.not_written_in(self.kinds)
+        if taken == "there":
             return Known(possible_here, NOT_STATED)
-        if thing.when_not_written == "ask":
+        if taken == "ask":
             closed = self.closed if thing.sort != "record" else self.described.closed
             if closed is not None and not gap:
                 return closed
@@ -178,6 +181,14 @@ class _PlaceMaker:
             return Known(MAYBE, NOT_STATED, GAP)
         self.presumed.append(thing.name)
         return Known(NONE, PRESUMED, "not written")
+
+    def _said_by_the_place(self, thing: Thing) -> bool:
+        """True when what the place is used as says that the thing is there: a steam room has steam."""
+        for name, word in thing.there_when.items():
+            said = self.known.get(name)
+            if said is not None and said.origin == STATED and said.value[0] >> self.vocabulary.facts[name].words.index(word) & 1:
+                return True
+        return False
 
     def _of_own_places(self) -> dict[str, Statement]:
         """A curb, bench or niche may be a place of its own and a part of another in the room: what one says, both know."""

@@ -60,19 +60,21 @@ class Thing:
     """A thing that may be there: a layer, a part of a place, a record, the job itself.
 
     `also_called` holds other names for it, each with the word it says of what the thing is named by (`thinset` is a tile
-    mortar, and says which two kinds it may be); `none_when` words that say it is not there (`curbless`); `alone` the facts
-    that a value beside its name may give. What is asked of it is asked with the thing that `asked_with` names, since whoever
+    mortar, and says which two kinds it may be); `none_when` words that say it is not there (`curbless`); `there_when` words of
+    other facts that say it is there (a place used as a steam room); `alone` the facts that a value beside its name may give. What is asked of it is asked with the thing that `asked_with` names, since whoever
     looks at the one sees the other.
     """
 
     name: str
     also_called: dict[str, str] = field(default_factory=dict)
     none_when: tuple[str, ...] = ()
+    there_when: dict[str, str] = field(default_factory=dict)
     alone: tuple[str, ...] = ()
     what: str = ""
     sort: str
     body: bool = False
     when_not_written: str = "there"
+    there_in: tuple[str, ...] = ()  # the kinds of place that surely have it; elsewhere it is there only when written
     in_places: tuple[str, ...] = ()
     named_by: str = ""
     role: str = ""
@@ -91,6 +93,11 @@ class Thing:
     def always(self) -> bool:
         """True when the thing cannot be absent, so that naming its facts limits no rule."""
         return self.sort in ("job", "framing", "place")
+
+    def not_written_in(self, kinds: tuple[str, ...]) -> str:
+        """What is taken where nobody writes it, in a place that is one of these kinds: there, ask or not there."""
+        surely = [kind in self.there_in for kind in kinds] if self.there_in else []
+        return self.when_not_written if all(surely) else "ask" if any(surely) else "not there"
 
 
 class Mend(NamedTuple):

@@ -30,7 +30,7 @@ CONCLUDED = ("flag", "words", "greatest holds")
 
 THING_KEYS = (
     "what", "sort", "body", "when not written", "in places", "named by", "role", "ask", "look", "answers", "shapes",
-    "also called", "alone", "asked with", "mend", "none when", "when not mentioned", *ASKING_KEYS,
+    "also called", "alone", "asked with", "mend", "none when", "there when", "there in", "when not mentioned", *ASKING_KEYS,
 )  # fmt: skip
 FACT_KEYS = (
     "what", "kind", "words", "order", "also said", "gives", "ask", "look", "answers", "from", "to", "always between",
@@ -63,6 +63,7 @@ def read_vocabulary(*folders: Path) -> Vocabulary:
             if fact is not None:
                 facts[key.text] = fact
     _check_asked_with(written, things, complaints)
+    _check_there_when(written, things, facts, complaints)
     _check_efforts(written, things, facts, complaints)
     bodies = tuple(t.name for t in things.values() if t.sort == "layer" and t.body)
     for thing in things.values():
@@ -82,6 +83,17 @@ def _check_asked_with(written: list[tuple[Text, Node]], things: dict[str, Thing]
             near = nearest(thing.asked_with, heads)
             complain(complaints, key, f"`{thing.name}` is asked with `{thing.asked_with}`, which is no thing asked by itself",
                    f"did you mean `{near}`?" if near else ", ".join(heads))  # fmt: skip
+
+
+def _check_there_when(
+    written: list[tuple[Text, Node]], things: dict[str, Thing], facts: dict[str, Fact], complaints: list[Complaint]
+) -> None:
+    for key, _ in written:
+        for name, word in things[key.text].there_when.items() if key.text in things else ():
+            fact = facts.get(name)
+            if fact is None or not fact.is_together or word not in fact.words:
+                refuse(complaints, key, f"`there when` of `{key.text}` names `{name}: {word}`, which nobody can say",
+                       "a fact of words together, and one of its words")  # fmt: skip
 
 
 def _check_efforts(
@@ -140,6 +152,7 @@ def _thing(key: Text, node: Node, complaints: list[Complaint]) -> Thing:
         when_not_written=choice_of(
             lines.get("when not written"), "when not written", NOT_WRITTEN, complaints, "there"
         ),
+        there_in=texts_of(lines.get("there in"), "there in", complaints),
         in_places=texts_of(lines.get("in places"), "in places", complaints),
         named_by=text_of(lines.get("named by"), "named by", complaints),
         role=text_of(lines.get("role"), "role", complaints),
@@ -150,6 +163,7 @@ def _thing(key: Text, node: Node, complaints: list[Complaint]) -> Thing:
         shapes=tuple(_shape(k, n, complaints) for k, n in pairs_of(lines.get("shapes"), "shapes", complaints)),
         also_called={k.text: text_of(n, k.text, complaints) for k, n in pairs_of(lines.get("also called"), "also called", complaints)},
         none_when=texts_of(lines.get("none when"), "none when", complaints),
+        there_when={k.text: text_of(n, k.text, complaints) for k, n in pairs_of(lines.get("there when"), "there when", complaints)},
         alone=texts_of(lines.get("alone"), "alone", complaints),
         mend=read_ways(lines["mend"], complaints) if "mend" in lines else {},
         when_not_mentioned=read_when_not_mentioned(key, lines, complaints),

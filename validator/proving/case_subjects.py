@@ -13,8 +13,9 @@ WHEN_NOT_WRITTEN = {"there": THERE, "ask": MAYBE, "not there": NONE}
 def subject_of_case(facts: dict[str, str], sort: str, vocabulary: Vocabulary, name: str, where: Where) -> Subject:
     """A place that states just the facts of a case. Facts that are concluded may be given too."""
     known: dict[str, Known] = {}
+    kinds = (facts["place.kind"],) if "place.kind" in facts else ()
     for thing in vocabulary.things.values():
-        presence = WHEN_NOT_WRITTEN[thing.when_not_written]
+        presence = WHEN_NOT_WRITTEN[thing.not_written_in(kinds)]
         if thing.sort == "junction":
             presence = THERE if sort == "junction" else NONE
         known[thing.name] = Known(presence, PRESUMED)

@@ -202,4 +202,6 @@ class CellReader:
             return THERE if self.group.sort == "junction" else NONE
         if thing.in_places and self.kinds and self.kinds[0] not in thing.in_places:
             return NONE
+        if thing.there_in and self.kinds and self.kinds[0] not in thing.there_in:
+            return NONE
         return THERE if thing.when_not_written == "there" else MAYBE
