@@ -92,8 +92,8 @@ def _check_there_when(
         for name, word in things[key.text].there_when.items() if key.text in things else ():
             fact = facts.get(name)
             if fact is None or not fact.is_together or word not in fact.words:
-                refuse(complaints, key, f"`there when` of `{key.text}` names `{name}: {word}`, which nobody can say",
-                       "a fact of words together, and one of its words")  # fmt: skip
+                complain(complaints, key, f"`there when` of `{key.text}` names `{name}: {word}`, which nobody can say",
+                         "a fact of words together, and one of its words")  # fmt: skip
 
 
 def _check_efforts(
