@@ -190,18 +190,23 @@ class FileReader:
 
     def _kind(self, place: WrittenPlace, node: Node | None, pairs: tuple) -> Thing | None:
         """Take the kind from its line, or from the name when that is one; a curb, bench or niche is a part of another."""
-        if node is not None:
-            self.reader.fact(self.kind, Text("kind", node.where), self._kind_text(node), place.known)
-        elif known := self.kind_named(place.name, place.where):
-            place.known["place.kind"] = known
+        if node is None:
+            self.take_kind(place, place.name, place.where)
+        elif not isinstance(node, Text) or not self.take_kind(place, node.text, node.where):
+            self.reader.fact(self.kind, Text("kind", node.where), node, place.known)
         known = place.known.get("place.kind")
         word = possible.in_words(self.kind, known.value) if known else ""
         return self.reader.thing_of(word, ("part",))
 
-    def _kind_text(self, node: Node) -> Node:
-        if isinstance(node, Text) and (known := self.kind_named(node.text, node.where)):
-            return Text(possible.in_words(self.kind, known.value), node.where)
-        return node
+    def take_kind(self, place: WrittenPlace, name: str, where: Where) -> bool:
+        """Take the kind that a name is, and what else the name says: `exterior stairs` are a deck, and serve as stairs."""
+        known = self.kind_named(name, where)
+        if known is None:
+            return False
+        place.known["place.kind"] = known
+        for form in singular(normalized(name)):
+            self.reader.given_too(self.kind, Text("kind", where), Text(form, where), place.known)
+        return True
 
     def kind_named(self, name: str, where: Where) -> Known | None:
         """The kind that a name is, in the singular or the plural."""

@@ -122,7 +122,7 @@ def _flattened(
     described = file_reader.read(node)
     whole = WholeFile(described, reader)
     copy_build_ups(whole)
-    kinds_from_names(whole, file_reader.kind_named)
+    kinds_from_names(whole, file_reader.take_kind)
     bed_what_is_bedded(whole)
     write_everywhere(whole)
     tell_layers_apart(whole)

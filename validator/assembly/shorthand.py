@@ -10,7 +10,7 @@ from validator.facts.vocabulary import NONE
 from validator.language.forms import complain, listed, normalized
 from validator.language.source import Complaint, Entries, Node, Text, nearest
 
-_COPIED = ("place.kind", "place.room")
+_COPIED = ("place.kind", "place.used as", "place.room")
 MOST_OPTIONS = 12
 _FINISH = ("tile mortar", "tile", "grout")
 
@@ -78,16 +78,14 @@ def _add_pieces(whole: WholeFile, place: WrittenPlace) -> None:
 # -- kinds from names -------------------------------------------------------------------------------------------------------
 
 
-def kinds_from_names(whole: WholeFile, kind_named) -> None:
+def kinds_from_names(whole: WholeFile, take_kind) -> None:
     """A place without a kind that is named `back wall` is one of the walls, not known which."""
     for place in whole.described.places.values():
         if "place.kind" in place.known:
             continue
         words = normalized(place.name).split(" ")
         for start in range(1, len(words)):
-            known = kind_named(" ".join(words[start:]), place.where)
-            if known is not None:
-                place.known["place.kind"] = known
+            if take_kind(place, " ".join(words[start:]), place.where):
                 break
 
 

@@ -181,11 +181,16 @@ class StatementReader:
         if found.origin == NOT_STATED and normalized(text) not in NOT_SAID:
             self.note(node.where, f"`{key.text}: {text}` is taken as not stated", "a range, or words joined with `or`")
         self._keep(fact, key, node, found, known)
-        for name in fact.gives if fact.is_word and not given else ():
-            if found.origin == STATED and self.reads(self.vocabulary.things[fact.thing], name.partition(".")[2], text):
-                self.fact(self.vocabulary.facts[name], key, node, known, given=True)  # `marble` is a stone, and says which
+        if found.origin == STATED and not given:
+            self.given_too(fact, key, Text(text, node.where), known)
         for name, edge in edges.items():
             self._keep(self.vocabulary.facts[name], key, node, edge._replace(where=node.where), known)
+
+    def given_too(self, fact: Fact, key: Text, said: Text, known: dict[str, Known]) -> None:
+        """What a word says beside its own fact: `marble` is a stone, and says which."""
+        for given in (self.vocabulary.facts[name] for name in fact.gives if fact.is_word or fact.kind == "name"):
+            if self.reads(self.vocabulary.things[given.thing], given.name.partition(".")[2], said.text):
+                self.fact(given, key, said, known, given=True)
 
     def _one_text(self, fact: Fact, key: Text, node: Node) -> str | None:
         match node:

@@ -70,7 +70,8 @@ def read(fact: Fact, text: str, where: Where | None = None, *, complete: bool = 
     if fact.is_amount:
         return _amount(fact, bare, where)
     if fact.is_together:
-        return Known(_together(fact, bare, complete), STATED, bare, where)
+        # What the book concludes too is what is said and what follows, and nothing more.
+        return Known(_together(fact, bare, complete or bool(fact.concluded)), STATED, bare, where)
     if fact.is_word:
         return Known(_words(fact, bare), STATED, bare, where)
     return Known(None, STATED, bare, where)

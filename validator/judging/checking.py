@@ -9,6 +9,7 @@ from validator.facts.subjects import Disagreement, Subject
 from validator.judging.findings import disagreement_finding, finding_of, gravest_reading, merge_alike, outcome_word
 from validator.judging.loading import LoadedBook
 from validator.judging.open_items import OpenItems, PlacedJudgement
+from validator.judging.outside import outside_of, unjudged_places
 from validator.judging.report import DEFERENCE, Counts, Finding, Report, books_of, fingerprint_of
 from validator.judging.verdict import verdict_of
 from validator.language.source import Complaint
@@ -29,6 +30,9 @@ def check(assembly: Assembly, loaded: LoadedBook, *, passes: bool = True) -> Rep
     for here, judgements in strictly:
         derived.append(here)
         placed += open_items.add(judgements, here)
+    outside = outside_of(derived, loaded)
+    unjudged = unjudged_places(outside)
+    placed = [each for each in placed if each.judgement.outcome not in PASSES or each.derived.subject.name not in unjudged]
     untold = NO_FINDING if passes else NO_FINDING | PASSES
     shown = any(subject.anything_shown() for subject in assembly.subjects)
     told = [finding_of(each, loaded, shown=shown) for each in placed if each.judgement.outcome not in untold]
@@ -37,11 +41,12 @@ def check(assembly: Assembly, loaded: LoadedBook, *, passes: bool = True) -> Rep
     findings.sort(key=lambda f: ORDER.index(f.outcome))
     for each, _ in disagreements:
         open_items.add_disagreement(each.fact, each.place, gravest_reading(each.fact, book))
-    outcome, status = _overall(findings, placed)
+    outcome, status = _overall(findings, placed, praised=not unjudged)
     return Report(
         assembly=assembly.name,
         outcome=outcome,
         counts=_counts(placed, len(disagreements)),
+        outside=outside,
         findings=tuple(findings),
         open_items=open_items.items(),
         cautions=_cautions(derived, loaded),
@@ -51,7 +56,7 @@ def check(assembly: Assembly, loaded: LoadedBook, *, passes: bool = True) -> Rep
         books=books_of(book),
         fingerprint=fingerprint_of(assembly, book),
         exit_status=status,
-        as_told=verdict_of(assembly, strictly, loaded),
+        as_told=verdict_of(assembly, strictly, loaded, unjudged),
     )
 
 
@@ -102,14 +107,18 @@ def _to_look_at(note: Complaint) -> str:
     return f"line {note.where.line}: {note.what}{note.accepted and f'; {note.accepted}'}"
 
 
-def _overall(findings: list[Finding], placed: list[PlacedJudgement]) -> tuple[str, int]:
-    """From the greatest sure severity to the greatest possible one; and what the program ends with."""
+def _overall(findings: list[Finding], placed: list[PlacedJudgement], *, praised: bool) -> tuple[str, int]:
+    """From the greatest sure severity to the greatest possible one; and what the program ends with.
+
+    Where some place stands outside the book (not `praised`) what nobody judged could fail.
+    """
     sure = ["pass", *(f.outcome for f in findings if f.outcome in COUNTED)]
     possible = [
         *sure,
         *(f.would_be for f in findings if f.outcome == "open" and f.would_be in COUNTED),
         *(e.judgement.severity for e in placed if e.judgement.outcome is Outcome.WAITS and e.judgement.severity in COUNTED),
         *("fail" for e in placed if e.judgement.softened),
+        *(() if praised else ("fail",)),
     ]
     order = ("pass", *COUNTED)
     least, greatest = max(sure, key=order.index), max(possible, key=order.index)

@@ -157,6 +157,22 @@ class AsTold:
 
 
 @record
+class OutsideLine:
+    """Places of which the book judges nothing (`whole`), or leaves something unjudged."""
+
+    places: tuple[str, ...]
+    what: str
+    not_judged: str
+    whole: bool = False
+
+    @property
+    def text(self) -> str:
+        """The line as it heads a paper."""
+        nothing = " Nothing of it is praised here." if self.whole else ""
+        return f"{'; '.join(self.places)}: {self.what}. Not judged: {self.not_judged}{nothing}"
+
+
+@record
 class BookLine:
     """A book that was judged by, and what its files are known by."""
 
@@ -186,6 +202,7 @@ class Report:
     assembly: str
     outcome: str
     counts: Counts
+    outside: tuple[OutsideLine, ...] = ()
     findings: tuple[Finding, ...]
     open_items: tuple[OpenItem, ...]
     cautions: tuple[str, ...]

@@ -41,9 +41,14 @@ def assembly_as_told(assembly: Assembly, loaded: LoadedBook) -> Assembly:
     return assembly._replace(subjects=tuple(each.subject for each in told))
 
 
-def verdict_of(assembly: Assembly, strictly: Sequence[tuple[DerivedPlace, list[Judgement]]], loaded: LoadedBook) -> AsTold:
-    """Takes the places of an assembly as they were judged strictly, returns the verdict as told."""
-    verdict = _Verdict(loaded)
+def verdict_of(
+    assembly: Assembly, strictly: Sequence[tuple[DerivedPlace, list[Judgement]]], loaded: LoadedBook, unjudged: frozenset[str] = frozenset()
+) -> AsTold:
+    """Takes the places of an assembly as they were judged strictly, returns the verdict as told.
+
+    Of the places in `unjudged` the book judges nothing: nothing there is praised, and what nobody judged could fail.
+    """
+    verdict = _Verdict(loaded, unjudged)
     every = loaded.as_told.all_told([derived for derived, _ in strictly], assembly.words)
     for (derived, judgements), told in zip(strictly, every):
         if told.derived is derived:
@@ -62,8 +67,9 @@ def _kept(fact: Fact, known: Known) -> bool:
 class _Verdict:
     """Gathers the places of one assembly."""
 
-    def __init__(self, loaded: LoadedBook) -> None:
+    def __init__(self, loaded: LoadedBook, unjudged: frozenset[str]) -> None:
         self.loaded, self.vocabulary = loaded, loaded.vocabulary
+        self.unjudged = unjudged
         self.open = OpenMatters(loaded)
         self.findings: list[Finding] = []
         self.sound: dict[str, SoundLine] = {}
@@ -97,7 +103,7 @@ class _Verdict:
                 leans |= reads.applies[name] | reads.met[name]
             if outcome is Outcome.BREACH:
                 self.findings.append(self._finding(judged, derived, outcome))
-            elif strictly.outcome is Outcome.PASS:
+            elif strictly.outcome is Outcome.PASS and derived.subject.name not in self.unjudged:
                 self._sound(strictly, place.strict)
         self.taken += [
             UsualLine(fact=each.fact, place=each.place, text=each.text, because=each.because)
@@ -122,13 +128,17 @@ class _Verdict:
                                           needed=needed, measured=measured)  # fmt: skip
 
     def _unread(self, place: PlaceRead) -> None:
-        """What was stated here and bears on nothing that could apply here."""
+        """What was stated here and bears on nothing that could apply here: no rule, no caution, no line of what stands outside."""
         reads, bits = self.loaded.reads, 0
         for judged in place.judged:
             name = judged.compiled.name
             bits |= reads.applies[name]
             if judged.outcome is not Outcome.NOT_APPLICABLE:
                 bits |= reads.met[name]
+        holds, vector = self.loaded.explainer.holds, place.told.derived.vector
+        for each in (*self.loaded.book.cautions, *self.loaded.book.outside):
+            if holds(each.when, vector) == SURELY:
+                bits |= reads.of(each.when)
         subject = place.strict.subject
         for known in (subject.known, *(layer.known for layers in subject.layers.values() for layer in layers)):
             for name, each in known.items():
@@ -143,7 +153,7 @@ class _Verdict:
         failed = {each.rule for each in self.findings if each.outcome == "fail"}
         warned = {each.rule for each in self.findings if each.outcome == "warn"}
         outcome = "fail" if failed else "warn" if warned else "pass"
-        gravest = self.open.gravest()
+        gravest = "fail" if self.unjudged else self.open.gravest()
         could_become = gravest if gravest in ("warn", "fail") and SEVERITIES.index(gravest) > ("pass", "warn", "fail").index(outcome) else ""
         return AsTold(
             outcome=outcome, could_become=could_become, findings=tuple(sorted(merge_alike(self.findings), key=lambda each: SEVERITIES.index(each.outcome), reverse=True)), questions=tuple(questions),

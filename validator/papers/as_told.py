@@ -81,6 +81,8 @@ def _head(report: Report, width: int) -> Iterator[Line]:
     yield from _wrapped(report.assembly, width, bold=True)
     yield from _wrapped(_verdict(told), width, bold=True)
     yield from _wrapped(f"Proved so far: {told.proved} of {told.applying} requirements that apply.", width)
+    for line in report.outside:
+        yield from _wrapped(f"Outside this book: {line.text}", width, bold=True)
     for note in report.look_again:
         yield from _wrapped(f"Look again at {note}.", width)
 

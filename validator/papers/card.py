@@ -131,6 +131,7 @@ def card_page(cards: list[InstallerCard], *, date: str = "") -> str:
 def card_lines(card: InstallerCard, width: int) -> Iterator[str]:
     """The card as text, for a message to a telephone."""
     yield from _wrapped(card.name, width)
+    yield from _list(words.PAGE["outside"], (line.text for line in card.report.outside), width)
     yield from _list(words.CARD["cautions"], card.cautions, width)
     yield from _list(
         words.CARD["put_right"],

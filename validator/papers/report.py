@@ -34,6 +34,9 @@ def report_lines(
     yield report.assembly, True
     yield from _wrapped(f"Overall: {report.outcome}.  {_counts(report)}", width)
     yield from _wrapped(OVERALL.get(report.outcome, "Answers to the open questions could still change this."), width)
+    for line in report.outside:
+        yield "", False
+        yield from _wrapped(f"Outside this book: {line.text}", width, bold=True)
     if report.presumed:
         yield "", False
         yield from _wrapped(f"Taken as not there because not written: {', '.join(report.presumed)}.", width)

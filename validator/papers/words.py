@@ -74,7 +74,7 @@ COUNTED = (("failed", "fail"), ("warned", "warn"), ("open", "open"), ("passed", 
            ("not_applicable", "not applicable"))  # fmt: skip
 COULD = {"fail": "Could fail", "warn": "Could be a warning", "advice": "Good to know"}
 PAGE = {
-    "overall": "Verdict", "first": "What fails and what to look at again", "usual": "Taken as usual", "presumed": "Taken as not there because not written", "look_again": "Look again at", "found": "Found",
+    "overall": "Verdict", "outside": "Outside this book", "first": "What fails and what to look at again", "usual": "Taken as usual", "presumed": "Taken as not there because not written", "look_again": "Look again at", "found": "Found",
     "needed": "Needed", "put_right": "Put right", "matter": "Warranty matter", "more": "Source and workings", "source": "Source",
     "worked_out": "Worked out", "follows": "Follows from", "leans": "Leans on, taken as not there", "facts": "What this leans on",
     "decided": "Decided by the book", "look": "Look", "knows": "Who knows", "waits": "Waiting on this answer",

@@ -7,7 +7,7 @@ from validator.facts.vocabulary import Vocabulary
 from validator.rulebook.conditions import FromLimit, FromSchedule, leaves
 from validator.rulebook.derived import DerivedFact
 from validator.rulebook.fusing import Fuser
-from validator.rulebook.rule import BookLayer, Caution, Consequence, Rule, Usual
+from validator.rulebook.rule import BookLayer, Caution, Consequence, Outside, Rule, Usual
 from validator.rulebook.schedules import Limit, Schedule
 from validator.rulebook.sources import Source
 from validator.rulebook.trees import RuleTrees
@@ -25,6 +25,7 @@ class Book:
     consequences: dict[str, Consequence]
     rules: Mapping[str, Rule]
     cautions: tuple[Caution, ...] = ()
+    outside: tuple[Outside, ...] = ()
     usual: Usual = field(default_factory=Usual)
     not_checked: tuple[str, ...] = ()
     fingerprint: str = ""

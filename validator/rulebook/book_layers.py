@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from validator.language.forms import complain
 from validator.language.source import Complaint, Text, Where, nearest
 from validator.rulebook.conditions import Names
-from validator.rulebook.rule import BookLayer, Caution, Consequence, Rule
+from validator.rulebook.rule import BookLayer, Caution, Consequence, Outside, Rule
 from validator.rulebook.schedules import Limit, Schedule
 
 
@@ -26,6 +26,7 @@ class Stack:
     consequences: dict[str, Consequence] = field(default_factory=dict)
     rules: dict[str, Rule] = field(default_factory=dict)
     cautions: list[Caution] = field(default_factory=list)
+    outside: list[Outside] = field(default_factory=list)
     not_checked: list[str] = field(default_factory=list)
 
     def begin(self, layer: BookLayer, where: Where) -> None:

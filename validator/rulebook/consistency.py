@@ -31,8 +31,8 @@ def check_consistency(book: Book, complaints: list[Complaint]) -> None:
         check_kinds(condition, book, complaints)
     for consequence in book.consequences.values():
         _refuse_stated(leaves(consequence.when), complaints)
-    for caution in book.cautions:
-        _refuse_stated(leaves(caution.when), complaints)
+    for said in (*book.cautions, *book.outside):
+        _refuse_stated(leaves(said.when), complaints)
     for rule in book.rules.values():
         if not list(leaves(rule.requires)):
             complaints.append(Complaint(rule.where, f"`{rule.name}` requires nothing", "`requires:` with what must be so"))
@@ -47,7 +47,7 @@ def check_consistency(book: Book, complaints: list[Complaint]) -> None:
 def _every_condition(book: Book) -> Iterator[Condition]:
     for rule in book.rules.values():
         yield from rule.conditions()
-    for other in (*book.consequences.values(), *book.cautions):
+    for other in (*book.consequences.values(), *book.cautions, *book.outside):
         yield other.when
 
 

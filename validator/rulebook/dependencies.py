@@ -58,7 +58,7 @@ def needed_facts(book: Book, order: list[DerivedFact], sort: str = "") -> set[st
     derived = {each.fact.name: each for each in order}
     named = [name for name, trees in book.trees.items() if sort in ("", trees.sort)]
     conditions = [condition for name in named for condition in book.rules[name].conditions()]
-    conditions += [caution.when for caution in book.cautions]
+    conditions += [said.when for said in (*book.cautions, *book.outside)]
     waiting = {name for condition in conditions for name in condition_reads(book, condition)}
     # What people state and a consequence narrows may contradict itself, and is followed though no rule reads it.
     waiting |= {each.fact.name for each in order if each.contributions and not each.fact.concluded}

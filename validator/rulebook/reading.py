@@ -31,6 +31,7 @@ from validator.rulebook.rule import (
     Caution,
     Consequence,
     OtherWay,
+    Outside,
     Rule,
     TakenOut,
     cases_as_text,
@@ -46,7 +47,7 @@ RULE_KEYS = (
     "warranty", "sources", "cases", "in force", "replaces", "formerly", "note", "covers",
 )  # fmt: skip
 CONSEQUENCE_KEYS = ("consequence", "when", "gives", "because", "sources", "cases", "note")
-BOOK_KEYS = ("book", "title", "edition", "about", "layer", "own authority", "takes out", "not checked", "cautions")
+BOOK_KEYS = ("book", "title", "edition", "about", "layer", "own authority", "takes out", "not checked", "cautions", "outside this book")
 NOT_CHAPTERS = ("schedules", "consequences", "vocabulary")
 EDITION = "job.code edition"  # what `in force` is read against
 
@@ -75,7 +76,7 @@ def read_book(*folders: Path) -> Book:
         _lay(head, stack, vocabulary, sources)
     book = Book(
         layers=tuple(stack.layers), vocabulary=vocabulary, sources=sources, limits=stack.limits, schedules=stack.schedules,
-        consequences=stack.consequences, rules=stack.rules, cautions=tuple(stack.cautions),
+        consequences=stack.consequences, rules=stack.rules, cautions=tuple(stack.cautions), outside=tuple(stack.outside),
         not_checked=(*_not_beneath(stack), *dict.fromkeys(stack.not_checked)), fingerprint=fingerprint_of_all(folders, shared),
     )  # fmt: skip
     book.usual = usual_of(vocabulary, folders, book.fuser, stack.names(), complaints)
@@ -141,6 +142,7 @@ def _lay(head: _Head, stack: Stack, vocabulary: Vocabulary, sources: dict[str, S
     reader = BookReader(vocabulary, sources, stack.names(), stack.complaints, layer)
     stack.lay_rules(reader.consequences(folder / "consequences"), reader.rules(folder))
     stack.cautions += reader.cautions(head.lines.get("cautions"))
+    stack.outside += reader.outside(head.lines.get("outside this book"))
     stack.not_checked += texts_of(head.lines.get("not checked"), "not checked", stack.complaints)
 
 
@@ -168,6 +170,22 @@ class BookReader:
             say=say,
             in_short=text_of(lines.get("in short"), "in short", self.complaints) or say.partition(". ")[0].rstrip("."),
             source=text_of(lines.get("source"), "source", self.complaints),
+        )
+
+    # -- what stands outside the book -------------------------------------------------------------------------------------
+
+    def outside(self, node: Node | None) -> list[Outside]:
+        return [self._outside(item) for item in (node.items if isinstance(node, Items) else ())]
+
+    def _outside(self, node: Node) -> Outside:
+        keys = ("when", "what", "not judged", "whole")
+        lines = fields(node, "what stands outside this book", keys, keys[:3], self.complaints)
+        return proved(
+            Outside,
+            when=self.condition(lines.get("when")),
+            what=text_of(lines.get("what"), "what", self.complaints),
+            not_judged=text_of(lines.get("not judged"), "not judged", self.complaints),
+            whole=choice_of(lines.get("whole"), "whole", ("yes", "no"), self.complaints, "no") == "yes",
         )
 
     def condition(self, node: Node | None) -> Condition:

@@ -7,7 +7,8 @@ from collections.abc import Mapping
 from functools import cached_property
 
 from validator.rulebook.book import Book
-from validator.rulebook.dependencies import reads_of
+from validator.rulebook.conditions import Condition
+from validator.rulebook.dependencies import condition_reads, reads_of
 from validator.rulebook.fusing import Always, ByRow, Test, TwoFacts
 from validator.rulebook.trees import RuleTrees
 
@@ -60,6 +61,11 @@ class Reads:
             every |= self.behind.get(low.bit_length() - 1, 0)
             left ^= low
         return every
+
+    def of(self, condition: Condition) -> int:
+        """What bears on a condition that is no rule's."""
+        slots = self.vocabulary.slots
+        return self.upstream(sum(1 << slots[name] for name in condition_reads(self.book, condition) if name in slots))
 
     @cached_property
     def applies(self) -> Mapping[str, int]:

@@ -153,6 +153,16 @@ class BookLayer:
 
 
 @record
+class Outside:
+    """Places of which a book judges nothing (`whole`), or leaves something unjudged."""
+
+    when: AsRead  # a Condition
+    what: str
+    not_judged: str
+    whole: bool = False
+
+
+@record
 class Caution:
     """What is said whatever the outcome, where it applies."""
 
