@@ -76,7 +76,7 @@ def complaints(book, text):
         ("framing: {spacing: 16 psf}\n" + WALL,
          "1:20: `spacing`: `16 psf`: a load is not a length. Accepted: 1-5/8 in, 13 ft 6 in, 20 mil or 41 mm"),
         (WALL + "    built up:\n      - bord: foam\n", "5:9: `bord` is not a layer of the vocabulary. Accepted: did you mean `board`? "
-         "board, tile, liner"),
+         "tile, board, liner"),
         (WALL + "    built up:\n      - board: {thicknes: 1/2 in}\n",
          "5:17: `thicknes` is not a key of `board`. Accepted: did you mean `thickness`? material, thickness, state, covers, name, product, shown by"),
         (WALL + "    built up:\n      - board: {lies on: nothing}\n",
@@ -88,8 +88,10 @@ def complaints(book, text):
          "6:9: `tile` stands in the same item as `board`. Accepted: a `-` before each layer"),
         (WALL + "    built up:\n      - drain: flange\n", "5:9: `drain` is not a layer. Accepted: write it under the place itself"),
         (WALL + "    built up:\n      - tape: mesh\n", "5:9: `tape` is not a layer. Accepted: write it under `junctions:`"),
-        (WALL + "    built up:\n      - liner\n", "5:9: there is no liner in a shower wall. Accepted: shower floor"),
-        (WALL + "    drain: flange\n", "4:5: there is no drain in a shower wall. Accepted: shower floor"),
+        (WALL + "    built up:\n      - liner\n", "5:9: `liner` is not written in a shower wall, whether or not there is one. "
+         "Accepted: a place where it is judged: shower floor"),
+        (WALL + "    drain: flange\n", "4:5: `drain` is not written in a shower wall, whether or not there is one. "
+         "Accepted: a place where it is judged: shower floor"),
         (WALL + "    board: foam\n", "4:5: the layer `board` is written beside the build-up. Accepted: `- board:` in its turn under "
          "`built up:`; beside it only `board: none`"),
         (WALL + "    built up: foam\n",

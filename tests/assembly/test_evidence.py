@@ -235,8 +235,8 @@ ELSEWHERE = "under the thing or the place that it shows, or once at the top of t
          f"all others; or for all of it {FORMS}"),
         (TEST % "[{photo: 12}]", f"4:60: what stands under `shown by` is one text, or a list of texts. Accepted: {FORMS}"),
         ("records: {flood test: {held: 24 h, showed by: photo 12}}",
-         "4:36: `showed by` is not a key of `flood test`. Accepted: did you mean `shown by`? load, held, depth, depth at drain, "
-         "before tile, cured before, dammed, result, plug below flange, load checked, state, shown by"),
+         "4:36: `showed by` is not a key of `flood test`. Accepted: did you mean `shown by`? result, held, depth, "
+         "cured before, dammed, plug below flange, before tile, load checked, state, load, depth at drain, shown by"),
         ("    shown by: {built up: photo 12}\n    built up: [board: foam]",
          f"4:16: no line `built up` stands beside this `shown by`. Accepted: the name of a line: kind, all others; or for all of it "
          f"{FORMS}"),

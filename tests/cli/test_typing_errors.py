@@ -19,7 +19,7 @@ def typed(*words: str) -> tuple[int, str, str]:
         (["why", "a.yaml"], "`validator why` needs RULE. Accepted: validator why [OPTIONS] FILE RULE"),
         (["check", "--widht", "80", "a.yaml"],
          "`validator check` has no option `--widht`. Accepted: did you mean `--width`? --all, --book, --format, --help, --margins, "
-         "--width, --witness"),
+         "--strict, --width, --witness"),
         (["check", "--width"], "`--width` needs a value after it. Accepted: a whole number from 40 to 400"),
         (["check", "--width", "nine", "a.yaml"], "`--width nine` cannot be taken. Accepted: a whole number from 40 to 400"),
         (["check", "--width", "3", "a.yaml"], "`--width 3` cannot be taken. Accepted: a whole number from 40 to 400"),

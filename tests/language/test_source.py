@@ -20,7 +20,6 @@ from validator.language.source import (
     Items,
     Text,
     Where,
-    nearest,
     read_file,
     read_source,
 )
@@ -396,16 +395,6 @@ def test_complaints_are_printed_one_a_line_in_the_order_of_the_files():
         assert bad.complaints == (first, second, third)
         assert str(bad) == "a.yaml:7:3: this comes first\nb.yaml:1:1: this is odd. Accepted: something else\nb.yaml:10:2: so is this"
         assert isinstance(bad, BadText)
-
-
-ALLOWED = ["board.thickness", "board.fixed with", "membrane", "fiber cement", "applies when", "except when"]
-
-
-@pytest.mark.parametrize(("word", "meant"), [
-    ("board.thicknes", "board.thickness"), ("board.fixed_with", "board.fixed with"), ("Membrain", "membrane"),
-    ("fibre-cement", "fiber cement"), ("apply when", "applies when"), ("grout", None), ("", None), ("x" * 1_000_000, None)])
-def test_the_nearest_allowed_word_is_found_only_when_it_is_near(word, meant):
-    assert nearest(word, ALLOWED) == meant
 
 
 TRICKY = st.lists(st.sampled_from(["a", "b: ", ": ", "- ", "\n", "\n  ", "\n\t", "[", "]", "{", "}", ", ", "#1", " # ", '"', "'", "?", "@",

@@ -19,12 +19,16 @@ SAID = Path(__file__).parent / "said"
 EXPECTED = yaml.safe_load((SAID / "expected.yaml").read_text(encoding="utf-8"))
 FLOOR = "assembly: a floor\nplaces:\n  floor:\n    kind: room floor\n    built up:\n"
 WALL = "assembly: a wall\nplaces:\n  wall:\n    kind: shower wall\n    built up:\n"
+PLACE = "assembly: a place\nplaces:\n  place:\n    built up:\n"
 SHOWER = "assembly: a shower\nplaces:\n  shower floor:\n    built up:\n"
 
 # The loose way, and the plain one that says the same.
 SAME = [
     (WALL, "      - cement board: 1/2 in\n", "      - board:\n          material: cement\n          thickness: 1/2 in\n"),
     (WALL, "      - board: 1/2 in cement board\n", "      - board:\n          material: cement\n          thickness: 1/2 in\n"),
+    (FLOOR, "      - plywood: 3/4 in\n", "      - subfloor panel:\n          material: plywood\n          thickness: 3/4 in\n"),
+    (FLOOR, "      - 3/4 in plywood\n", "      - subfloor panel:\n          material: plywood\n          thickness: 3/4 in\n"),
+    (WALL, "      - 3/4 in plywood\n", "      - board:\n          material: plywood\n          thickness: 3/4 in\n"),
     (WALL, "      - drywall board\n", "      - board: plain gypsum or water-resistant gypsum\n"),
     (WALL, "      - vapor barrier: 6 mil\n", "      - vapour retarder:\n          thickness: 6 mil\n"),
     (WALL, "      - sheet membrane:\n          lap: 2 in\n", "      - membrane:\n          kind: sheet\n          seam lap: 2 in\n"),
@@ -69,8 +73,8 @@ SAME = [
 
 # What could be two things is refused, and the complaint says how to write either.
 TOLD = [
-    (FLOOR, "      - plywood: 3/4 in\n", "`board: plywood` or `subfloor panel: plywood`"),
-    (FLOOR, "      - mastic\n", "`existing finish: mastic` or `tile mortar: mastic`"),
+    (PLACE, "      - plywood: 3/4 in\n", "`board: plywood` (wall or backer board) or `subfloor panel: plywood`"),
+    (FLOOR, "      - mastic\n", "`existing finish: mastic` (a finish that stays under the new work) or `tile mortar: mastic`"),
     (WALL, "      - waterproofing: none\n", "`waterproofing: none` beside `built up`"),
     (WALL, "      - tile: 12 x 24 in woodlook\n", "one word here, and sizes and amounts on lines of their own under it"),
     (WALL, "      - membrane: liquid and sheet\n", "`or` says that it is one of them"),

@@ -8,7 +8,8 @@ from validator.facts.possible import CARD, Known, NotPossible
 from validator.facts.vocabulary import Vocabulary
 from validator.language.files import written_in
 from validator.language.forms import complain, fields, pairs_of, text_of
-from validator.language.source import BadBook, Complaint, nearest, read_file
+from validator.language.slips import nearest
+from validator.language.source import BadBook, Complaint, read_file
 
 CARD_KEYS = ("card", "thing", "declares", "about", "sheet")
 

@@ -11,7 +11,7 @@ from validator.assembly.cards import ProductCard
 from validator.assembly.evidence import ALL_OTHERS, SHOWN_BY
 from validator.assembly.reading import Assembly, read_assembly, standard_input
 from validator.assembly.shorthand import with_options
-from validator.assembly.statement_reading import NONE_WORDS, THERE_WORDS, singular
+from validator.assembly.name_reading import NONE_WORDS, THERE_WORDS, singular
 from validator.facts.possible import CARD, NOT_SAID, NOT_STATED, Known, in_words
 from validator.facts.subjects import Layer, Subject
 from validator.facts.vocabulary import Vocabulary

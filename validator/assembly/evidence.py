@@ -10,7 +10,8 @@ from typing import NamedTuple
 
 from validator.facts.possible import CARD, DISAGREES, NOT_SAID, STATED, Known
 from validator.language.forms import complain, listed, normalized
-from validator.language.source import Complaint, Entries, Items, Node, Text, Where, nearest
+from validator.language.slips import did_you_mean
+from validator.language.source import Complaint, Entries, Items, Node, Text, Where
 
 SHOWN_BY = "shown by"
 ALL_OTHERS = ("all others", "all other")
@@ -97,10 +98,9 @@ def _by_line(offered: Entries, beside: Entries, complaints: list[Complaint]) -> 
     for key, value in offered.pairs:
         word = normalized(key.text)
         if word not in named and word not in ALL_OTHERS:
-            near = nearest(key.text, named)
-            hint = f"did you mean `{near}`? " if near else ""
+            hint = did_you_mean(key.text, named)
             complain(complaints, key, f"no line `{key.text}` stands beside this `{SHOWN_BY}`",
-                   f"{hint}the name of a line: {listed((*named, ALL_OTHERS[0]), 30)}; or for all of it {_FORMS}")  # fmt: skip
+                   f"{hint}the name of a line: {listed((*named, ALL_OTHERS[0]))}; or for all of it {_FORMS}")  # fmt: skip
             continue
         texts = _offered(value, complaints)
         if word in ALL_OTHERS:

@@ -5,11 +5,11 @@ Everything is read by the vocabulary, with every complaint at once; nothing is c
 
 from validator.assembly.evidence import SHOWN_BY, is_misplaced, without_shown_by
 from validator.assembly.junction_reading import JunctionReader
+from validator.assembly.layer_reading import LayerReader
+from validator.assembly.name_reading import NONE_WORDS, THERE_WORDS, singular
 from validator.assembly.statement import Statement
-from validator.assembly.statement_reading import NONE_WORDS, THERE_WORDS, StatementReader, singular
+from validator.assembly.statement_reading import StatementReader
 from validator.assembly.written import (
-    LAYER_COMMON,
-    MOST_LAYERS,
     MOST_PLACES,
     PLACE_KEYS,
     TOP_KEYS,
@@ -20,7 +20,8 @@ from validator.facts import possible
 from validator.facts.possible import NOT_SAID, STATED, Known, NotPossible
 from validator.facts.vocabulary import NONE, Fact, Thing
 from validator.language.forms import complain, listed, normalized, pairs_of, text_of
-from validator.language.source import Entries, Items, Node, Text, Where, nearest
+from validator.language.slips import did_you_mean
+from validator.language.source import Entries, Items, Node, Text, Where
 
 
 class FileReader:
@@ -30,6 +31,7 @@ class FileReader:
         self.reader = listener
         self.vocabulary = listener.vocabulary
         self.complaints = listener.complaints
+        self.layers = LayerReader(listener)
         self.kind: Fact = self.vocabulary.facts["place.kind"]
 
     def read(self, node: Node) -> WrittenAssembly:
@@ -62,7 +64,7 @@ class FileReader:
         found.records = self.records(lines.get("records"))
         for key, value in pairs_of(lines.get("everywhere in"), "everywhere in", self.complaints):
             if not is_misplaced(key, self.complaints):
-                found.everywhere.append((key, self.layers(value)))
+                found.everywhere.append((key, self.layers.read(value)))
         JunctionReader(self.reader, found).read(lines.get("junctions"))
         return found
 
@@ -132,8 +134,7 @@ class FileReader:
                 run.name = key.text
                 runs[normalized(key.text)] = run
             elif not isinstance(value, Text) or normalized(value.text) not in NOT_SAID:
-                near = nearest(key.text, self.reader.statable("framing"))
-                hint = f"did you mean `{near}`? " if near else ""
+                hint = did_you_mean(key.text, self.reader.statable("framing"))
                 complain(self.complaints, key, f"nothing stands under the framing run `{key.text}`",
                        f"{hint}the run's name with its facts on lines under it: {listed(self.reader.statable('framing'))}")  # fmt: skip
         return {name: run.shown(shown) for name, run in runs.items()}
@@ -208,6 +209,11 @@ class FileReader:
             self.reader.given_too(self.kind, Text("kind", where), Text(form, where), place.known)
         return True
 
+    def _kinds(self, place: WrittenPlace) -> tuple[str, ...]:
+        """The kinds that a place may be of; none where nothing says."""
+        known = place.known.get("place.kind")
+        return tuple(word for bit, word in enumerate(self.kind.words) if known and known.value >> bit & 1)
+
     def kind_named(self, name: str, where: Where) -> Known | None:
         """The kind that a name is, in the singular or the plural."""
         for form in singular(normalized(name)):
@@ -226,7 +232,7 @@ class FileReader:
             case "on":
                 place.on = self.names(value, "on")
             case "built up":
-                place.layers = self.layers(value)
+                place.layers = self.layers.read(value, self._kinds(place))
             case "like":
                 place.like = Text(text_of(value, "like", self.complaints), value.where)
             case "nothing else":
@@ -259,13 +265,13 @@ class FileReader:
         elif thing is not None:
             self._once(place.things, thing, key)
             place.things[thing.name] = reader.statement(thing, key, value, ("product",))
-        elif word in self._roles():
+        elif word in self.reader.roles:
             self._role(place, word, key, value)
         elif pair := reader.split(word, ("part", "record")):
             said = place.things.setdefault(pair[0].name, Statement(pair[0].name, key.where))
             reader.fact(pair[1], key, value, said.known)
         else:
-            allowed = (*PLACE_KEYS, *reader.statable("place"), *self.reader.names_of("part"), *sorted(self._roles()))
+            allowed = (*PLACE_KEYS, *reader.statable("place"), *self.reader.names_of("part"), *sorted(self.reader.roles))
             reader.unknown(key, f"the place `{place.name}`", allowed, placed=True)
 
     def _absent(self, place: WrittenPlace, thing: Thing, key: Text, value: Node) -> None:
@@ -289,9 +295,6 @@ class FileReader:
             complain(self.complaints, key, f"the layer `{key.text}` is written beside the build-up",
                    f"`- {thing.name}:` in its turn under `built up:`; beside it only `{thing.name}: none`")  # fmt: skip
 
-    def _roles(self) -> set[str]:
-        return {each.role for each in (*self.vocabulary.things.values(), *self.vocabulary.facts.values()) if each.role}
-
     def _role(self, place: WrittenPlace, role: str, key: Text, value: Node) -> None:
         word = normalized(value.text) if isinstance(value, Text) else "a list"
         if word in NONE_WORDS:
@@ -300,73 +303,3 @@ class FileReader:
             layers = [t.name for t in self.vocabulary.things.values() if t.role == role]
             complain(self.complaints, value, f"`{key.text}` is not a layer: write what it is",
                    f"`{key.text}: none`, or one of {listed(layers)} under `built up:`")  # fmt: skip
-
-    # -- layers -----------------------------------------------------------------------------------------------------------
-
-    def layers(self, node: Node) -> list[Statement | None]:
-        """A build-up from the structure outwards; None is a gap."""
-        if isinstance(node, Text) and normalized(node.text) in NOT_SAID:
-            return [None]
-        if isinstance(node, Entries):
-            items = tuple(Entries((pair,), pair[0].where) for pair in node.pairs)
-        elif isinstance(node, Items):
-            items = node.items
-        else:
-            complain(self.complaints, node, "`built up` is a list of layers", "a line `- layer:` for each, from the structure outwards")
-            return []
-        if len(items) > MOST_LAYERS:
-            complain(self.complaints, node, f"{len(items)} layers are written in one place", f"at most {MOST_LAYERS}")
-            return []
-        found: list[Statement | None] = []
-        for item in items:
-            if isinstance(item, Text) and normalized(item.text) in NOT_SAID:
-                found.append(None)
-            elif (layer := self._layer(item)) is not None:
-                found.append(layer)
-        return found
-
-    def _layer(self, item: Node) -> Statement | None:
-        if isinstance(item, Text):
-            item = self.reader.without_color(item)
-            thing = self._layer_named(item)
-            return self.reader.statement(thing, item, Text("there", item.where), LAYER_COMMON) if thing else None
-        if isinstance(item, Entries) and len(item.pairs) == 1 and is_misplaced(item.pairs[0][0], self.complaints):
-            return None
-        item, shown = without_shown_by(item, self.complaints)  # beside the layer's name, where the layer is one word
-        if not isinstance(item, Entries) or not item.pairs:
-            complain(self.complaints, item, "a layer is one name with its facts under it", "`- board:` and its facts on lines under it")
-            return None
-        (key, value), *more = item.pairs
-        key = self.reader.without_color(key)
-        thing = self._layer_named(key)
-        if thing is None:
-            return None
-        said = self.reader.statement(thing, key, value, LAYER_COMMON)
-        for line, _ in more:
-            if self.reader.thing_of(line.text, ("layer",)) and normalized(line.text) not in self.reader.attributes[thing.name]:
-                complain(self.complaints, line, f"`{line.text}` stands in the same item as `{key.text}`", "a `-` before each layer")
-            else:
-                complain(self.complaints, line, f"`{line.text}` stands beside `{key.text}`, not under it",
-                       f"four spaces more before `{line.text}`")  # fmt: skip
-        return said.shown(shown)
-
-    def _layer_named(self, key: Text) -> Thing | None:
-        thing = self.reader.thing_of(key.text, ("layer",))
-        if thing is None and (pair := self.reader.compound(key.text)):
-            return pair[0]
-        if thing is None:
-            other = self.reader.thing_of(key.text, ("part", "seal", "record"))
-            if other is not None:
-                under = {"part": "the place itself", "seal": "`junctions:`", "record": "`records:`"}[other.sort]
-                complain(self.complaints, key, f"`{key.text}` is not a layer", f"write it under {under}")
-                return None
-            layers = self.reader.names_of("layer")
-            of_word = self.reader.things_of_word(key.text, ("layer",))
-            near = nearest(key.text, layers)
-            hint = f"did you mean `{near}`? " if near else ""
-            if normalized(key.text) in self._roles():
-                hint = f"`{key.text}: none` beside `built up`, or what it is: "
-            elif of_word:
-                hint = " or ".join(f"`{each.name}: {key.text}`" for each in of_word) + "; a layer is named first: "
-            complain(self.complaints, key, f"`{key.text}` is not a layer of the vocabulary", f"{hint}{listed(layers, 30)}")
-        return thing

@@ -1,14 +1,16 @@
 """Takes what is written of junctions, by kind, at one place or from one place to another; returns them as written."""
 
 from validator.assembly.evidence import SHOWN_BY, Shown, without_shown_by
+from validator.assembly.name_reading import NONE_WORDS, THERE_WORDS, singular
 from validator.assembly.statement import Statement
-from validator.assembly.statement_reading import NONE_WORDS, THERE_WORDS, StatementReader, singular
+from validator.assembly.statement_reading import StatementReader
 from validator.assembly.written import WrittenAssembly, WrittenJunction, unknown_place
 from validator.facts import possible
 from validator.facts.possible import NOT_SAID, STATED, Known, NotPossible
 from validator.facts.vocabulary import NONE
 from validator.language.forms import complain, listed, normalized, pairs_of, text_of
-from validator.language.source import Entries, Node, Text, nearest
+from validator.language.slips import did_you_mean
+from validator.language.source import Entries, Node, Text
 
 _ENDS = ("kind", "between", "at")
 
@@ -57,9 +59,8 @@ class JunctionReader:
                 continue
             if known.origin == STATED:
                 return tuple(word for bit, word in enumerate(fact.words) if known.value >> bit & 1)
-        near = nearest(named.text, (*fact.words, *fact.also_said))
-        hint = f"did you mean `{near}`? " if near else ""
-        complain(self.complaints, named, f"`{named.text}` is not a kind of junction", f"{hint}{listed(fact.words, 30)}")
+        hint = did_you_mean(named.text, (*fact.words, *fact.also_said))
+        complain(self.complaints, named, f"`{named.text}` is not a kind of junction", f"{hint}{listed(fact.words)}")
         return None
 
     def _junction(self, kinds: tuple[str, ...], at: tuple[str, ...], key: Text, value: Node, wider: Shown) -> None:

@@ -237,7 +237,8 @@ class _PlaceMaker:
             if layer.presence == NONE:
                 continue
             complain(self.whole.reader.complaints, Text(thing.name, layer.where),
-                   f"there is no {thing.name} in {'an' if self.kinds[0][0] in 'aeiou' else 'a'} {' or '.join(self.kinds)}", listed(thing.in_places))  # fmt: skip
+                   f"`{thing.name}` is not written in {'an' if self.kinds[0][0] in 'aeiou' else 'a'} {' or '.join(self.kinds)}, "
+                   f"whether or not there is one", f"a place where it is judged: {listed(thing.in_places)}")  # fmt: skip
 
     # -- layers -----------------------------------------------------------------------------------------------------------
 

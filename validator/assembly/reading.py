@@ -19,7 +19,8 @@ from validator.assembly.written import WrittenAssembly, apply_evidence
 from validator.facts.subjects import Subject
 from validator.facts.vocabulary import Vocabulary
 from validator.language.forms import complain, listed, normalized
-from validator.language.source import LARGEST, BadAssembly, Complaint, Node, Where, nearest, read_file, read_source
+from validator.language.slips import did_you_mean
+from validator.language.source import LARGEST, BadAssembly, Complaint, Node, Where, read_file, read_source
 
 
 # Under these keys people write names of their own, and words of their own.
@@ -167,7 +168,6 @@ def _check_framing(whole: WholeFile) -> None:
     for name in (name for place in whole.described.places.values() for name in place.on):
         if "" in runs or normalized(name.text) in runs:
             continue
-        near = nearest(name.text, [run.name for run in runs.values()])
-        hint = f"did you mean `{near}`? " if near else ""
+        hint = did_you_mean(name.text, [run.name for run in runs.values()])
         complain(whole.reader.complaints, name, f"no framing run is named `{name.text}`",
                hint + (listed(run.name for run in runs.values()) or "`framing:` with the run's name and its facts under it"))  # fmt: skip

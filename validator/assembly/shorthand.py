@@ -8,7 +8,8 @@ from validator.assembly.written import WrittenPlace, unknown_place
 from validator.facts.possible import CARD, NOT_STATED, STATED
 from validator.facts.vocabulary import NONE
 from validator.language.forms import complain, listed, normalized
-from validator.language.source import Complaint, Entries, Node, Text, nearest
+from validator.language.slips import did_you_mean
+from validator.language.source import Complaint, Entries, Node, Text
 
 _COPIED = ("place.kind", "place.used as", "place.room")
 MOST_OPTIONS = 12
@@ -99,8 +100,7 @@ def write_everywhere(whole: WholeFile) -> None:
         if not places:
             rooms = [p.known["place.room"].text for p in whole.described.places.values() if "place.room" in p.known]
             names = [*rooms, *(p.name for p in whole.described.places.values())]
-            near = nearest(group.text, names)
-            hint = f"did you mean `{near}`? " if near else ""
+            hint = did_you_mean(group.text, names)
             complain(whole.reader.complaints, group, f"no place is in `{group.text}`", f"{hint}{listed(dict.fromkeys(names))}")
         for place in places:
             for layer in layers:

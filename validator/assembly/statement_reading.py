@@ -5,37 +5,20 @@ facts on lines of their own. All become a `Statement`.
 """
 
 import re
-from collections.abc import Iterable
 
-from validator.assembly.cards import ProductCard, card_of
+from validator.assembly.cards import card_of
 from validator.assembly.evidence import SHOWN_BY, without_shown_by
+from validator.assembly.name_reading import NONE_WORDS, THERE_WORDS, NameReader, joined, singular
 from validator.assembly.statement import Statement, bring_in
 from validator.facts import possible
 from validator.facts.possible import NOT_SAID, NOT_STATED, STATED, Known, NotPossible
-from validator.facts.vocabulary import HAVE_A_STATE, MAYBE, NONE, STATE, THERE, Fact, Thing, Vocabulary
+from validator.facts.vocabulary import HAVE_A_STATE, MAYBE, NONE, STATE, THERE, Fact, Thing
 from validator.language import amounts
 from validator.language.forms import complain, listed, normalized
-from validator.language.source import Complaint, Entries, Items, Node, Text, Where, nearest
+from validator.language.slips import did_you_mean
+from validator.language.source import Complaint, Entries, Items, Node, Text
 
-THERE_WORDS = frozenset(("there", "yes", "used", "present", "true"))
-NONE_WORDS = frozenset(("none", "no", "not used", "not there", "nothing", "false", "without"))
 _OR = re.compile(r"\s+or\s+")
-_BEFORE_A_NAME = ("word", "yes or no", "words together", "length", "size")
-_COLORS = frozenset(("red", "blue", "green", "pink", "orange", "yellow", "purple", "black", "white", "gray", "grey", "brown"))
-
-
-def _joined(word: str) -> str:
-    """The name of a thing, hyphens aside too: `pre-slope`, `pre slope`."""
-    return normalized(word).replace("-", " ")
-
-
-def singular(word: str) -> Iterable[str]:
-    """A word and what it may be the plural of."""
-    yield word
-    if word.endswith("es"):
-        yield word[:-2]
-    if word.endswith("s"):
-        yield word[:-1]
 
 
 def _apart(fact: Fact, text: str) -> str:
@@ -44,122 +27,8 @@ def _apart(fact: Fact, text: str) -> str:
     return "one word here, and sizes and amounts on lines of their own under it: " if mixed else ""
 
 
-class StatementReader:
-    """Reads things and facts by one vocabulary; keeps every complaint and every note."""
-
-    def __init__(self, vocabulary: Vocabulary, catalogue: dict[str, ProductCard], complaints: list[Complaint]) -> None:
-        self.vocabulary = vocabulary
-        self.catalogue = catalogue
-        self.complaints = complaints
-        self.notes: list[Complaint] = []
-        self.things = {normalized(name): thing for name, thing in vocabulary.things.items()}
-        self.attributes: dict[str, dict[str, Fact]] = {name: {} for name in vocabulary.things}
-        for fact in list(vocabulary.facts.values()):
-            if fact.kind != "presence" and not fact.aggregate and not fact.name.endswith(" as stated"):
-                thing, _, attribute = fact.name.partition(".")
-                self.attributes[thing][normalized(attribute)] = fact
-        for thing in vocabulary.things.values():
-            self.things |= {_joined(name): thing for name in (thing.name, *thing.also_called)}
-        for fact in vocabulary.facts.values():
-            self.attributes[fact.thing] |= {normalized(name): fact for name in fact.also_called}
-        self.called = {_joined(name): word for thing in vocabulary.things.values() for name, word in thing.also_called.items()}
-
-    def note(self, where: Where, what: str, accepted: str = "") -> None:
-        """Something to ask back, on which nothing is judged."""
-        self.notes.append(Complaint(where, what, accepted))
-
-    # -- which thing, which fact ------------------------------------------------------------------------------------------
-
-    def thing_of(self, word: str, sorts: tuple[str, ...]) -> Thing | None:
-        """The thing of one of some sorts that a word names, in the singular or the plural."""
-        for form in singular(_joined(word)):
-            thing = self.things.get(form)
-            if thing is not None and thing.sort in sorts:
-                return thing
-        return None
-
-    def things_of_word(self, word: str, sorts: tuple[str, ...]) -> list[Thing]:
-        """The things of some sorts that a word could be the kind of: `plywood` is a board or a subfloor panel."""
-        return [
-            thing for thing in self.vocabulary.things.values()
-            if thing.sort in sorts and thing.named_by and self.reads(thing, thing.named_by, word, ("word",))
-        ]  # fmt: skip
-
-    def compound(self, word: str) -> tuple[Thing, str] | None:
-        """`mosaic tile` as a layer and what is said of it before its name; None when it is none."""
-        words = word.split()
-        for cut in range(1, len(words)):
-            thing, before = self.thing_of(" ".join(words[cut:]), ("layer",)), " ".join(words[:cut])
-            if thing is None or before in NONE_WORDS or before in THERE_WORDS:
-                continue
-            if any(self.reads(thing, name, before, _BEFORE_A_NAME) for name in (thing.named_by, *thing.alone) if name):
-                return thing, before
-        return None
-
-    def without_color(self, key: Text) -> Text:
-        """`red liquid membrane` as the layer it is; a color says nothing but in a name that has it, `green board`."""
-        color, _, rest = normalized(key.text).partition(" ")
-        if color not in _COLORS or self.thing_of(key.text, ("layer",)) or self.compound(key.text):
-            return key
-        return Text(rest, key.where) if self.thing_of(rest, ("layer",)) or self.compound(rest) else key
-
-    def absent(self, word: str) -> Thing | None:
-        """The thing that a word says is not there: `curbless`."""
-        return next((t for t in self.vocabulary.things.values() if _joined(word) in map(_joined, t.none_when)), None)
-
-    def drawer(self, word: str) -> str:
-        """Where a line belongs that stands where it cannot be; nothing where that is not known."""
-        if word in self.attributes["framing"] or word in ("studs", "joists"):
-            return "it belongs under `framing:`, in the run that the place is `on`"
-        if word in self.attributes["job"]:
-            return "it belongs under `use:`"
-        if self.thing_of(word, ("record",)):
-            return "it belongs under `records:`"
-        if self.thing_of(word, ("layer",)):
-            return "it belongs in its turn under `built up:` of its place"
-        if self.thing_of(word, ("part",)):
-            return "it belongs under the place that it is a part of"
-        return ""
-
-    def word_called(self, name: str) -> str:
-        """The word that a thing's other name says of it: `cement board` says cement; empty where the name says none."""
-        return next((self.called[form] for form in singular(_joined(name)) if form in self.called), "")
-
-    def reads(self, thing: Thing, attribute: str, text: str, kinds: tuple[str, ...] = ()) -> bool:
-        """Whether a text can be read as a fact of a thing; of some kinds only, if they are named."""
-        fact = self.vocabulary.facts[f"{thing.name}.{attribute}"]
-        try:
-            possible.read(fact, text)
-            possible.edges(fact, text)
-        except NotPossible:
-            return False
-        return not kinds or fact.kind in kinds
-
-    def split(self, word: str, sorts: tuple[str, ...]) -> tuple[Thing, Fact] | None:
-        """`tape width` as the fact of a thing; None when it is none."""
-        words = normalized(word).split(" ")
-        for cut in range(len(words) - 1, 0, -1):
-            thing = self.thing_of(" ".join(words[:cut]), sorts)
-            if thing is not None:
-                fact = self.attributes[thing.name].get(" ".join(words[cut:]))
-                if fact is not None:
-                    return thing, fact
-        return None
-
-    def unknown(self, key: Text, form: str, allowed: Iterable[str], *, placed: bool = False) -> None:
-        """Complain of a key that a form does not have, with the drawer it belongs in (`placed`) or the nearest it has."""
-        allowed = tuple(allowed)
-        near, drawer = nearest(key.text, allowed), self.drawer(normalized(key.text)) if placed else ""
-        hint = f"did you mean `{near}`? " if near and not drawer else f"{drawer}; here: " if drawer else ""
-        complain(self.complaints, key, f"`{key.text}` is not a key of {form}", f"{hint}{listed(allowed, 30)}")
-
-    def names_of(self, *sorts: str) -> list[str]:
-        """The things of some sorts."""
-        return [thing.name for thing in self.vocabulary.things.values() if thing.sort in sorts]
-
-    def statable(self, thing: str) -> tuple[str, ...]:
-        """The attributes of a thing that a person may state."""
-        return tuple(dict.fromkeys(f.name.partition(".")[2] for f in self.attributes[thing].values() if f.stated))
+class StatementReader(NameReader):
+    """Reads things and facts by one vocabulary."""
 
     # -- one fact ---------------------------------------------------------------------------------------------------------
 
@@ -256,9 +125,8 @@ class StatementReader:
             return said
         card = card_of(self.catalogue, said.product)
         if card is None:
-            near = nearest(said.product, [each.name for each in self.catalogue.values()])
-            self.note(said.where, f"there is no card for `{said.product}`: only what is written here counts",
-                          f"did you mean `{near}`?" if near else "")  # fmt: skip
+            hint = did_you_mean(said.product, [each.name for each in self.catalogue.values()])
+            self.note(said.where, f"there is no card for `{said.product}`: only what is written here counts", hint.strip())
             return said
         if card.thing != said.thing:
             self.complaints.append(
@@ -275,9 +143,9 @@ class StatementReader:
 
         What a thing's own name says, `screws`, gives way to what is said of it: `screws: roofing nails`.
         """
-        word = next((self.called[form] for form in singular(_joined(key.text)) if form in self.called), "")
+        word = next((self.called[form] for form in singular(joined(key.text)) if form in self.called), "")
         known = said.known.get(f"{thing.name}.{thing.named_by}")
-        own = _joined(thing.name) in singular(_joined(key.text))
+        own = joined(thing.name) in singular(joined(key.text))
         if said.presence == NONE or (word and own and known is not None and known.origin == STATED):
             return
         if word:
@@ -297,7 +165,7 @@ class StatementReader:
             else:
                 said.name = value.text
         elif fact is None:
-            self.unknown(key, f"`{thing.name}`", (*self.statable(thing.name), *common, SHOWN_BY))
+            self.unknown_fact(thing, key, (*common, SHOWN_BY))
         elif fact.name == f"{thing.name}.{thing.named_by}" and isinstance(value, Text):
             self._named(said, fact, key, value)
         else:
@@ -325,23 +193,16 @@ class StatementReader:
         """The facts that a value beside the thing's name may give: `drain: existing` says its state."""
         return (*thing.alone, STATE) if thing.sort in HAVE_A_STATE else thing.alone
 
-    def _both_said(self, thing: Thing, text: str) -> tuple[str, str, str]:
-        """`3/4 in plywood` as what stands alone and what the thing is named by; the whole text where it is not both."""
-        words = text.split()
-        for cut in range(1, len(words)):
-            for alone, rest in ((words[:cut], words[cut:]), (words[cut:], words[:cut])):
-                one, other = " ".join(alone), " ".join(rest)
-                name = next((each for each in thing.alone if self.reads(thing, each, one)), "")
-                if name and self.reads(thing, thing.named_by, other, ("word",)):
-                    return name, one, other
-        return "", "", text
+    def say_kind(self, said: Statement, thing: Thing, key: Text) -> None:
+        """What a layer's line says where it names the layer by what kind of it it is: `3/4 in plywood`."""
+        self._named(said, self.vocabulary.facts[f"{thing.name}.{thing.named_by}"], key, key)
 
     def _named(self, said: Statement, fact: Fact, key: Text, node: Text) -> None:
         """The word that names a thing; `none` there says there is no such thing, `foam or none` that there may be."""
         if card_of(self.catalogue, node.text) is not None:
             said.product = node.text
             return
-        other, amount, rest = self._both_said(self.vocabulary.things[said.thing], node.text)
+        other, amount, rest = self.both_said(self.vocabulary.things[said.thing], node.text)
         if other:
             self.fact(self.vocabulary.facts[f"{said.thing}.{other}"], key, Text(amount, node.where), said.known)
             node = Text(rest, node.where, node.quoted)

@@ -7,7 +7,8 @@ from validator.assembly.statement import Statement
 from validator.facts.possible import Known
 from validator.facts.vocabulary import THERE
 from validator.language.forms import complain, listed
-from validator.language.source import Complaint, Node, Text, Where, nearest
+from validator.language.slips import did_you_mean
+from validator.language.source import Complaint, Node, Text, Where
 
 TOP_KEYS = (
     "assembly", "use", "framing", "places", "junctions", "records", "everywhere in", "seen on site",
@@ -95,6 +96,5 @@ def apply_evidence(described: WrittenAssembly) -> None:
 def unknown_place(complaints: list[Complaint], node: Node, name: str, places: dict[str, WrittenPlace]) -> None:
     """Complain of a place that no line describes, with the nearest that one does."""
     names = [place.name for place in places.values()]
-    near = nearest(name, names)
-    hint = f"did you mean `{near}`? " if near else ""
+    hint = did_you_mean(name, names)
     complain(complaints, node, f"no place is named `{name}`", f"{hint}{listed(names)}")

@@ -11,7 +11,8 @@ import typer
 from typer.core import TyperCommand, TyperGroup
 
 from validator.cli.typing_errors import TypingFault, slip_in_words, unfit
-from validator.language.source import BadText, nearest
+from validator.language.slips import nearest
+from validator.language.source import BadText
 
 if TYPE_CHECKING:
     from click import HelpFormatter

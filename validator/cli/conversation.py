@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from validator.assembly.statement_reading import NONE_WORDS, THERE_WORDS
+from validator.assembly.name_reading import NONE_WORDS, THERE_WORDS
 from validator.cli.common import columns, print_lines
 from validator.facts.possible import NOT_SAID, NotPossible, edges, read
 from validator.language.forms import normalized

@@ -23,7 +23,7 @@ from validator.cli.common import (
     print_lines,
     stop,
 )
-from validator.language.source import nearest
+from validator.language.slips import nearest
 
 
 @app.command(cls=QuickCommand)

@@ -21,7 +21,7 @@ from validator.cli.common import (
     stop,
 )
 from validator.language.amounts import AmountProblem
-from validator.language.source import nearest
+from validator.language.slips import did_you_mean
 
 
 @app.command(cls=QuickCommand)
@@ -42,8 +42,7 @@ def workings(
     if place:
         names = dict.fromkeys(name for _, sheet in sheets for group in sheet for name in group.places)
         if place not in names:
-            near = nearest(place, names)
-            hint = f"did you mean `{near}`? " if near else ""
+            hint = did_you_mean(place, names)
             stop(f"no place is named `{place}`. Accepted: {hint}{', '.join(names)}")
         sheets = [(each, here) for each, sheet in sheets if (here := of_place(sheet, place))]
     if form == "json":

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from validator.language.source import nearest
+from validator.language.slips import nearest
 
 if TYPE_CHECKING:
     from typer.core import TyperArgument, TyperOption

@@ -20,7 +20,7 @@ from validator.cli.common import (
     rule_named,
     stop,
 )
-from validator.language.source import nearest
+from validator.language.slips import nearest
 
 
 @app.command(cls=QuickCommand)

@@ -15,7 +15,9 @@ from typing import NamedTuple
 
 from validator.facts.vocabulary import Fact
 from validator.language import amounts
-from validator.language.source import Where, nearest
+from validator.language.forms import listed
+from validator.language.slips import did_you_mean
+from validator.language.source import Where
 
 STATED, CARD, WORKED_OUT, CONCLUDED, PRESUMED, DISAGREES, NOT_STATED = (
     "stated", "product card", "worked out", "concluded", "taken as not there", "disagrees", "not stated",
@@ -117,10 +119,9 @@ def _lookup(fact: Fact, word: str) -> int:
 
 
 def _no_such_word(fact: Fact, word: str) -> NotPossible:
-    near = nearest(word.casefold(), (*fact.words, *fact.also_said))
-    hint = f"did you mean `{near}`? " if near else ""
+    hint = did_you_mean(word, (*fact.words, *fact.also_said), lambda near: " or ".join(fact.also_said.get(near, ())))
     return NotPossible(f"`{word}` is not a word for {fact.what[:1].lower() + fact.what[1:] or fact.name}",
-                       hint + ", ".join((*fact.words, *fact.also_said)))  # fmt: skip
+                       hint + listed((*fact.words, *fact.also_said)))  # fmt: skip
 
 
 def word_mask(fact: Fact, words: tuple[str, ...]) -> int:

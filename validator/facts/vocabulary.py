@@ -10,7 +10,8 @@ from typing import NamedTuple
 
 from validator.language import amounts
 from validator.language.record import AsRead, record
-from validator.language.source import BadBook, Complaint, Where, nearest
+from validator.language.slips import nearest
+from validator.language.source import BadBook, Complaint, Where
 
 PRESENCE_WORDS = ("none", "there")
 NONE, THERE, MAYBE = 1, 2, 3  # the masks of a presence fact

@@ -22,7 +22,8 @@ from validator.language import amounts
 from validator.language.files import written_in
 from validator.language.forms import choice_of, complain, fields, listed, pairs_of, text_of, texts_of
 from validator.language.record import proved
-from validator.language.source import BadBook, Complaint, Entries, Items, Node, Text, nearest, read_file
+from validator.language.slips import nearest
+from validator.language.source import BadBook, Complaint, Entries, Items, Node, Text, read_file
 
 SORTS = ("job", "framing", "place", "part", "layer", "junction", "seal", "record")
 NOT_WRITTEN = ("there", "ask", "not there")

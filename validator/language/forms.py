@@ -6,7 +6,8 @@ where, what is wrong in the author's words, and what would be accepted.
 
 from collections.abc import Iterable
 
-from validator.language.source import Complaint, Entries, Items, Node, Text, nearest
+from validator.language.slips import did_you_mean
+from validator.language.source import Complaint, Entries, Items, Node, Text
 
 
 def normalized(word: str) -> str:
@@ -43,9 +44,8 @@ def fields(
         if key.text in allowed:
             found[key.text] = value
             continue
-        near = nearest(key.text, allowed)
-        hint = f"did you mean `{near}`? " if near else ""
-        complain(complaints, key, f"`{key.text}` is not a key of {form}", f"{hint}{listed(allowed, 30)}")
+        hint = did_you_mean(key.text, allowed)
+        complain(complaints, key, f"`{key.text}` is not a key of {form}", f"{hint}{listed(allowed)}")
     for key in required:
         if key not in found:
             complain(complaints, node, f"{form} lacks `{key}`", f"a line `{key}: ...`")
@@ -81,8 +81,7 @@ def choice_of(
     allowed = tuple(allowed)
     word = text_of(node, what, complaints, default)
     if node is not None and isinstance(node, Text) and word not in allowed:
-        near = nearest(word, allowed)
-        hint = f"did you mean `{near}`? " if near else ""
+        hint = did_you_mean(word, allowed)
         complain(complaints, node, f"{what} cannot be `{word}`", f"{hint}{listed(allowed)}")
         return default
     return word

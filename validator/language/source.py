@@ -381,20 +381,3 @@ def _file_text(file: str, limit: int) -> tuple[Complaint | None, str]:
         good = trouble.object[:trouble.start].decode()  # without the mark of byte order, which the place is counted after
         line = good.count("\n") + 1
         return Complaint(Where(file, line, len(good) - (good.rfind("\n") + 1) + 1), *syntax_errors.NOT_UTF_8), ""
-
-
-def nearest(word: str, allowed: Iterable[str]) -> str | None:
-    """The allowed word that was most likely meant, or None when none is near."""
-    from difflib import get_close_matches  # only a slip needs it
-
-    if len(word) > 80:
-        return None
-    plain = {}
-    for each in allowed:
-        plain.setdefault(_plainly(each), each)
-    close = get_close_matches(_plainly(word), plain, n=1, cutoff=0.65)
-    return plain[close[0]] if close else None
-
-
-def _plainly(word: str) -> str:
-    return " ".join(word.lower().replace("_", " ").replace("-", " ").split())

@@ -18,7 +18,7 @@ from validator.facts.vocabulary import THERE
 from validator.judging.loading import LoadedBook
 from validator.language import amounts
 from validator.language.amounts import NO_GREATEST, NO_LEAST, AmountProblem
-from validator.language.source import nearest
+from validator.language.slips import did_you_mean
 from validator.rulebook.english import name_of
 from validator.workings import WORKINGS
 from validator.workings.beds import TROWELS, mean_bed
@@ -109,8 +109,7 @@ def wastes_of(texts: list[str]) -> dict[str, Fraction]:
         words, _, _ = text.strip().partition(next((c for c in text if c.isdigit() or c in ".-"), "\0"))
         kind = words.strip(" =:").lower()
         if kind and kind not in ITEMS:
-            near = nearest(kind, ITEMS)
-            hint = f"did you mean `{near}`? " if near else ""
+            hint = did_you_mean(kind, ITEMS)
             raise AmountProblem(f"nothing on the list is called `{kind}`", hint + ", ".join(ITEMS))
         part = amounts.exact(text.strip()[len(words) :] if kind else text, "proportion") / RATIO
         for each in (kind,) if kind else ITEMS:

@@ -9,7 +9,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from validator.language.forms import complain
-from validator.language.source import Complaint, Text, Where, nearest
+from validator.language.slips import nearest
+from validator.language.source import Complaint, Text, Where
 from validator.rulebook.conditions import Names
 from validator.rulebook.rule import BookLayer, Caution, Consequence, Outside, Rule
 from validator.rulebook.schedules import Limit, Schedule

@@ -11,7 +11,8 @@ from validator.facts import possible
 from validator.facts.vocabulary import Fact, Vocabulary
 from validator.language import amounts
 from validator.language.forms import complain, listed
-from validator.language.source import Complaint, Entries, Items, Node, Text, Where, nearest
+from validator.language.slips import did_you_mean, nearest
+from validator.language.source import Complaint, Entries, Items, Node, Text, Where
 
 AMOUNT_WORDS = ("is", "is not", "at least", "at most", "more than", "less than", "not before", "not after")
 WORD_WORDS = ("is", "is not", "one of", "none of")
@@ -178,8 +179,7 @@ class _Reader(NamedTuple):
         for compare, against in value.pairs:
             allowed = self._allowed(fact)
             if compare.text not in allowed:
-                near = nearest(compare.text, allowed)
-                hint = f"did you mean `{near}`? " if near else ""
+                hint = did_you_mean(compare.text, allowed)
                 complain(self.complaints, compare, f"`{compare.text}` is not a comparison for {fact.name}",
                        hint + listed(allowed))  # fmt: skip
                 continue

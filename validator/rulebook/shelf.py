@@ -3,7 +3,8 @@
 from collections.abc import Iterable
 from pathlib import Path
 
-from validator.language.source import BadBook, Complaint, Where, nearest
+from validator.language.slips import did_you_mean
+from validator.language.source import BadBook, Complaint, Where
 
 PACKAGE = Path(__file__).parents[1]
 INSTALLED = PACKAGE / "rulebooks"
@@ -35,7 +36,6 @@ def book_folder(name: str) -> Path:
     for folder in (shelf() / name, Path(name)):
         if (folder / "book.yaml").is_file():
             return folder
-    near = nearest(name, book_names())
-    hint = f"did you mean `{near}`? " if near else ""
+    hint = did_you_mean(name, book_names())
     accepted = f"{hint}{', '.join(book_names())}; or a folder that holds book.yaml"
     raise BadBook([Complaint(Where(name, 0, 1), f"there is no book `{name}`", accepted)])

@@ -5,7 +5,8 @@ from pathlib import Path
 
 from validator.language.forms import choice_of, complain, fields, listed, pairs_of, text_of, texts_of
 from validator.language.record import proved, record
-from validator.language.source import Complaint, Entries, Items, Node, nearest, read_file
+from validator.language.slips import nearest
+from validator.language.source import Complaint, Entries, Items, Node, read_file
 
 STANDINGS = (
     "adopted code", "consensus standard", "handbook", "project document", "engineering reference", "public guidance",

@@ -10,7 +10,8 @@ from typing import NamedTuple
 
 from validator.facts.vocabulary import Fact, Vocabulary
 from validator.language.forms import choice_of, complain, fields, pairs_of, text_of, texts_of
-from validator.language.source import BadAssembly, Complaint, Entries, Node, Text, nearest, read_file
+from validator.language.slips import nearest
+from validator.language.source import BadAssembly, Complaint, Entries, Node, Text, read_file
 
 KEYS = ("registration", "date", "as of", "programme", "personal", "encoding", "separator", "decimal comma", "sheet",
         "heading row", "everywhere", "places", "junctions", "job")  # fmt: skip

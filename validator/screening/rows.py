@@ -4,7 +4,7 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import NamedTuple
 
-from validator.language.source import nearest
+from validator.language.slips import did_you_mean
 from validator.screening.mapping import Mapping
 
 MOST_COLUMNS = 5_000
@@ -44,8 +44,7 @@ def check_headings(path: Path, headings: list[str], mapping: Mapping) -> None:
         )
     for heading in mapping.headings():
         if heading not in headings:
-            near = nearest(heading, headings)
-            hint = f"did you mean `{near}`? " if near else ""
+            hint = did_you_mean(heading, headings)
             raise BadTable(f"{path.name} has no column `{heading}`. Accepted: {hint}{', '.join(headings[:20])}")
         if headings.count(heading) > 1:
             raise BadTable(f"{path.name} has {headings.count(heading)} columns called `{heading}`. Accepted: a heading of its own for each")

@@ -12,7 +12,8 @@ from validator.language import amounts
 from validator.language.amounts import Amount
 from validator.language.files import written_in
 from validator.language.forms import choice_of, complain, fields, listed, text_of, texts_of
-from validator.language.source import BadBook, Complaint, Items, Node, Where, nearest, read_file, read_source
+from validator.language.slips import did_you_mean
+from validator.language.source import BadBook, Complaint, Items, Node, Where, read_file, read_source
 from validator.rulebook.book import Book
 from validator.rulebook.conditions import FromSchedule, Names, leaves, read_condition
 from validator.rulebook.consistency import check_kinds, check_stated_tests
@@ -63,8 +64,7 @@ def programme_file(name: str) -> Path:
     for path in (shelf() / "programmes" / f"{name}.yaml", Path(name)):
         if path.is_file():
             return path
-    near = nearest(name, programme_names())
-    hint = f"did you mean `{near}`? " if near else ""
+    hint = did_you_mean(name, programme_names())
     accepted = f"{hint}{listed(programme_names())}; or a file"
     raise BadBook([Complaint(Where(name, 0, 1), f"there is no programme `{name}`", accepted)])
 
@@ -118,8 +118,7 @@ class _Reader:
         kinds = texts_of(node, what, self.complaints)
         for kind in kinds:
             if kind not in self.kinds_of_place:
-                near = nearest(kind, self.kinds_of_place)
-                hint = f"did you mean `{near}`? " if near else ""
+                hint = did_you_mean(kind, self.kinds_of_place)
                 complain(self.complaints, node, f"`{kind}` is no kind of place", hint + listed(self.kinds_of_place, 20))
         return kinds
 
@@ -266,8 +265,7 @@ class _Reader:
         matters = texts_of(node, "clear", self.complaints)
         for matter in matters:
             if matter not in MATTERS:
-                near = nearest(matter, MATTERS)
-                hint = f"did you mean `{near}`? " if near else ""
+                hint = did_you_mean(matter, MATTERS)
                 complain(self.complaints, node, f"`{matter}` is no warranty matter", hint + listed(MATTERS))
         return Clear(matters)
 
@@ -337,7 +335,6 @@ class _Reader:
         name = text_of(node, "earlier term", self.complaints)
         names = [term.name for term in earlier]
         if name not in names:
-            near = nearest(name, names)
-            hint = f"did you mean `{near}`? " if near else ""
+            hint = did_you_mean(name, names)
             complain(self.complaints, node, f"no earlier term is named `{name}`", hint + (listed(names) or "a term written above this one"))
         return EarlierTerm(name)

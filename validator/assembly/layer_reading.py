@@ -1,0 +1,120 @@
+"""The build-up of a place: its layers from the structure outwards, and which layer a line names."""
+
+from validator.assembly.evidence import is_misplaced, without_shown_by
+from validator.assembly.name_reading import joined, singular
+from validator.assembly.places import STRUCTURE, can_be
+from validator.assembly.statement import Statement
+from validator.assembly.statement_reading import StatementReader
+from validator.assembly.written import LAYER_COMMON, MOST_LAYERS
+from validator.facts.possible import NOT_SAID
+from validator.facts.vocabulary import THERE, Thing
+from validator.language.forms import complain, listed, normalized
+from validator.language.slips import did_you_mean, near_ones
+from validator.language.source import Entries, Items, Node, Text
+
+_WRITTEN_UNDER = {"part": "the place itself", "seal": "`junctions:`", "record": "`records:`"}
+
+
+class LayerReader:
+    """Reads what is written under `built up:`."""
+
+    def __init__(self, reader: StatementReader) -> None:
+        self.reader, self.complaints = reader, reader.complaints
+
+    def read(self, node: Node, kinds: tuple[str, ...] = ()) -> list[Statement | None]:
+        """A build-up from the structure outwards, of a place that is of one of some kinds; None is a gap."""
+        if isinstance(node, Text) and normalized(node.text) in NOT_SAID:
+            return [None]
+        if isinstance(node, Entries):
+            items = tuple(Entries((pair,), pair[0].where) for pair in node.pairs)
+        elif isinstance(node, Items):
+            items = node.items
+        else:
+            complain(self.complaints, node, "`built up` is a list of layers", "a line `- layer:` for each, from the structure outwards")
+            return []
+        if len(items) > MOST_LAYERS:
+            complain(self.complaints, node, f"{len(items)} layers are written in one place", f"at most {MOST_LAYERS}")
+            return []
+        found: list[Statement | None] = []
+        for item in items:
+            if isinstance(item, Text) and normalized(item.text) in NOT_SAID:
+                found.append(None)
+            elif (layer := self._layer(item, kinds)) is not None:
+                found.append(layer)
+        return found
+
+    def _layer(self, item: Node, kinds: tuple[str, ...]) -> Statement | None:
+        if isinstance(item, Entries) and len(item.pairs) == 1 and is_misplaced(item.pairs[0][0], self.complaints):
+            return None
+        item, shown = without_shown_by(item, self.complaints)  # beside the layer's name, where the layer is one word
+        match item:
+            case Text():
+                key, value, more = item, Text("there", item.where), []
+            case Entries() if item.pairs:
+                (key, value), *more = item.pairs
+            case _:
+                complain(self.complaints, item, "a layer is one name with its facts under it", "`- board:` and its facts on lines under it")
+                return None
+        key = self.reader.without_color(key)
+        thing, by_kind = self._named(key, kinds)
+        if thing is None:
+            return None
+        said = self.reader.statement(thing, key, value, LAYER_COMMON)
+        if by_kind:
+            self.reader.say_kind(said, thing, key)
+        for line, _ in more:
+            if self.reader.thing_of(line.text, ("layer",)) and normalized(line.text) not in self.reader.attributes[thing.name]:
+                complain(self.complaints, line, f"`{line.text}` stands in the same item as `{key.text}`", "a `-` before each layer")
+            else:
+                complain(self.complaints, line, f"`{line.text}` stands beside `{key.text}`, not under it",
+                       f"four spaces more before `{line.text}`")  # fmt: skip
+        return said.shown(shown)
+
+    def _named(self, key: Text, kinds: tuple[str, ...]) -> tuple[Thing | None, bool]:
+        """The layer that a line names, and whether by what kind of it it is, `plywood`; None, with a complaint, where by none.
+
+        A slip of one layer's name is read as that layer, so that the slips under it are told as well.
+        """
+        reader = self.reader
+        if thing := reader.thing_of(key.text, ("layer",)):
+            return thing, False
+        if pair := reader.compound(key.text):
+            return pair[0], False
+        if other := reader.thing_of(key.text, tuple(_WRITTEN_UNDER)):
+            complain(self.complaints, key, f"`{key.text}` is not a layer", f"write it under {_WRITTEN_UNDER[other.sort]}")
+            return None, False
+        may_be = self._of_kind(key.text, kinds)
+        if len(may_be) == 1:
+            reader.note(key.where, f"`{key.text}` is taken as `{may_be[0].name}: {key.text}`", "that, written out")
+            return may_be[0], True
+        shared = next((reader.shared[form] for form in singular(joined(key.text)) if form in reader.shared), [])
+        near = self._near(key)
+        if shared or may_be:
+            kind = "" if shared else f": {key.text}"
+            hint = " or ".join(f"`{each.name}{kind}` ({each.what[:1].lower() + each.what[1:]})" for each in shared or may_be)
+            complain(self.complaints, key, f"`{key.text}` can be more than one layer", hint)
+        elif normalized(key.text) in reader.roles:
+            complain(self.complaints, key, f"`{key.text}` is not a layer of the vocabulary",
+                   f"`{key.text}: none` beside `built up`, or what it is: {listed(reader.names_of('layer'))}")  # fmt: skip
+        else:
+            hint = did_you_mean(key.text, near, self._meaning)
+            complain(self.complaints, key, f"`{key.text}` is not a layer of the vocabulary", hint + listed(reader.names_of("layer")))
+            if len(near) == 1:
+                return reader.things[joined(near[0])], False
+        return None, False
+
+    def _meaning(self, name: str) -> str:
+        """The layer that another name of it stands for."""
+        own = self.reader.things[name].name
+        return own if joined(own) != name else ""
+
+    def _near(self, key: Text) -> tuple[str, ...]:
+        """The names of layers that a word is near."""
+        names = (name for name, thing in self.reader.things.items() if thing.sort == "layer" and name not in self.reader.shared)
+        return near_ones(key.text, names)
+
+    def _of_kind(self, word: str, kinds: tuple[str, ...]) -> list[Thing]:
+        """The layers that a word could be the kind of in such a place: `plywood` on a floor is its subfloor, on a wall a board."""
+        may_be = [each for each in self.reader.things_of_word(word, ("layer",)) if not kinds or can_be(each, kinds) == THERE]
+        structure = [each for each in may_be if each.name in STRUCTURE]
+        return structure if kinds and structure else may_be

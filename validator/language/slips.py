@@ -1,0 +1,90 @@
+"""What was meant by a word that is not known: the allowed words that are near it, and never one that says the opposite.
+
+Near is judged word by word, since letters alone bring `mortar board` to `MR board`. Numbers must be the same, since `4x6` is
+no slip for `2x6`. A word and its denial, `cracked` and `uncracked`, are never offered for each other.
+"""
+
+import re
+from collections.abc import Callable, Iterable
+
+LONGEST = 80  # a longer text is no slip of a word
+LEAST_ALIKE = 0.65  # a name and each word in it
+LEAST_ALIKE_RUN = 0.85  # of names with another number of words, run together
+AS_NEAR = 0.04  # what is hardly farther is offered beside it
+_DENIALS = ("un", "non", "in", "im", "dis", "anti")
+_DENYING_WORDS = frozenset(("no", "not", "none", "never", "without", "non"))
+_NUMBER = re.compile(r"\d+(?:[./-]\d+)*")
+
+
+def nearest(word: str, allowed: Iterable[str]) -> str | None:
+    """The allowed word that was most likely meant, or None when none is near."""
+    return next(iter(near_ones(word, allowed, 1)), None)
+
+
+def near_ones(word: str, allowed: Iterable[str], most: int = 2) -> tuple[str, ...]:
+    """The allowed words that may have been meant, the nearest first: several only where they are about as near."""
+    said = _plainly(word)
+    if not said or len(word) > LONGEST:
+        return ()
+    found: dict[str, tuple[float, str]] = {}
+    for each in allowed:
+        form = _plainly(each)
+        if form not in found and (alike := _alike(said, form)):
+            found[form] = (alike, each)
+    ranked = sorted(found.values(), key=lambda pair: -pair[0])
+    return tuple(each for alike, each in ranked if alike >= ranked[0][0] - AS_NEAR)[:most]
+
+
+def did_you_mean(word: str, allowed: Iterable[str], means: Callable[[str], str] | None = None) -> str:
+    """The head of what is accepted instead: `did you mean `grout`? `, or nothing where no word is near.
+
+    `means` tells what a word means, where its letters do not say it; it is told in parentheses.
+    """
+    near = near_ones(word, allowed)
+    meanings = [f" ({meaning})" if means and (meaning := means(each)) else "" for each in near]
+    return f"did you mean {' or '.join(f'`{each}`{meaning}' for each, meaning in zip(near, meanings))}? " if near else ""
+
+
+def _plainly(word: str) -> str:
+    return " ".join(word.casefold().replace("_", " ").replace("-", " ").split())
+
+
+def _alike(said: str, form: str) -> float:
+    """How alike two names are, from 0 to 1; 0 where the one must not be offered for the other."""
+    if said == form:
+        return 1.0
+    numbers, of_form = _NUMBER.findall(said), _NUMBER.findall(form)
+    if numbers and (set(numbers) - set(of_form) or set(of_form) - set(numbers)):
+        return 0.0
+    words, words_of_form = said.split(), form.split()
+    if _deny_each_other(words, words_of_form):
+        return 0.0
+    if len(said) > 2 and set(words) < set(words_of_form):
+        return 0.9  # a part of a longer name: `v notch`
+    if len(words) == len(words_of_form):
+        each = [_ratio(one, other) for one, other in zip(words, words_of_form)]
+        whole = _ratio(said, form)
+        return whole if min(whole, *each) >= LEAST_ALIKE else 0.0
+    run = _ratio("".join(words), "".join(words_of_form))
+    return run if run >= LEAST_ALIKE_RUN else 0.0
+
+
+def _deny_each_other(words: list[str], of_form: list[str]) -> bool:
+    """Whether one of two names denies what the other says: `cracked` and `uncracked`, `bonded` and `not bonded`."""
+    if bool(_DENYING_WORDS & set(words)) != bool(_DENYING_WORDS & set(of_form)):
+        return True
+    return any(_denies(one, other) or _denies(other, one) for one in words for other in of_form)
+
+
+def _denies(one: str, other: str) -> bool:
+    for denial in _DENIALS:
+        rest = one.removeprefix(denial)
+        if rest != one and len(rest) > 3 and not other.startswith(denial) and _ratio(rest, other) > max(0.75, _ratio(one, other)):
+            return True
+    return False
+
+
+def _ratio(one: str, other: str) -> float:
+    from difflib import SequenceMatcher  # only a slip needs it
+
+    return SequenceMatcher(None, one, other).ratio()
