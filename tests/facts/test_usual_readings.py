@@ -190,8 +190,8 @@ def test_nothing_is_presumed_of_what_the_book_concludes():
     assert [row.of.name for row in ROWS for leaf in row.reads if isinstance(leaf, Comparison) and SHELF.facts[leaf.fact].concluded] == []
 
 
-STRENGTH = ["framing.joist", "framing.species", "framing.grade", "framing.span", "framing.stated live deflection",
-            "framing.stated total deflection", "framing.dead load", "framing.notch depth", "subfloor panel.thickness",
+STRENGTH = ["framing.joist", "framing.species", "framing.grade", "framing.span", "framing.live deflection",
+            "framing.total deflection", "framing.dead load", "framing.notch depth", "subfloor panel.thickness",
             "subfloor panel.category", "subfloor panel.span rating", "subfloor panel.material", "subfloor panel.grade"]  # fmt: skip
 REACH = ["screw.length"]
 WATERPROOFING = ("membrane", "isolation membrane", "liner", "vapour retarder", "film check", "flood test", "junction", "corner piece", "collar")

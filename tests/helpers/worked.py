@@ -16,6 +16,31 @@ TRIED: dict[str, tuple[str, ...] | tuple[int, int, int]] = {
     "framing.material": ("wood", "steel"),
     "framing.spacing": (12, 24, 8),
     "framing.span": (60, 240, 8),
+    "framing.breadth": (1, 4, 8),
+    "framing.depth": (4, 14, 8),
+    "framing.sister": ("none", "2x6", "2x10"),
+    "framing.wet in service": ("no", "yes"),
+    "place.wet framing": ("no", "yes"),
+    "framing.live deflection": (0.001, 0.006, 1000),
+    "framing.total deflection": (0.001, 0.006, 1000),
+    "slab.kind": ("topping",),
+    "slab.total thickness": (0, 4, 8),
+    "place.subfloor thickness": (0, 2, 32),
+    "board.total load": (0, 6, 8),
+    "board.material": ("cement", "foam", "plywood"),
+    "pre-slope.total load": (0, 12, 8),
+    "pre-slope.mean thickness": (0, 3, 8),
+    "pre-slope.material": ("mortar", "foam"),
+    "pre-slope.fall": (0, 1, 48),
+    "existing finish.total load": (0, 20, 8),
+    "existing finish.material": ("ceramic tile", "vinyl sheet", "wood plank"),
+    "existing finish.thickness": (1, 3, 8),
+    "existing finish.lies over": ("wood", "mortar bed"),
+    "membrane": ("none", "there"),
+    "isolation membrane": ("none", "there"),
+    "liner": ("none", "there"),
+    "foam pan": ("none", "there"),
+    "heat": ("none", "there"),
     "framing.live load": (10, 100, 4),
     "framing.dead load": (0, 60, 4),
     "framing.plies": (1, 3, 1),
@@ -48,7 +73,6 @@ TRIED: dict[str, tuple[str, ...] | tuple[int, int, int]] = {
     "subfloor panel.category": ("15/32", "19/32", "23/32", "1-1/8"),
     "subfloor panel.count": (1, 3, 1),
     "subfloor panel.strength axis across": ("no", "yes"),
-    "subfloor panel.total thickness": (0, 2, 32),
     "mortar bed.total thickness": (0, 3, 8),
     "self-leveling underlayment.total thickness": (0, 3, 8),
     "tile mortar.mean bed": (1, 16, 32),
@@ -101,10 +125,15 @@ def tried(each: Input, chance: random.Random) -> Fraction | str:
     return Fraction(chance.randint(int(least * parts), int(greatest * parts)), parts)
 
 
+def summed(working: Working) -> list[Input]:
+    """What the sum is made of, without what is taken in its place."""
+    return [each for each in working.inputs if each.moves != "instead"]
+
+
 def points(working: Working, times: int) -> Iterator[dict[str, Fraction | str]]:
     chance = random.Random(working.name)
     for _ in range(times):
-        yield {each.fact: tried(each, chance) for each in working.inputs}
+        yield {each.fact: tried(each, chance) for each in summed(working)}
 
 
 def worked(working: Working, facts: dict[str, Fraction | str]) -> Worked | None:

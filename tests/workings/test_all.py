@@ -6,14 +6,14 @@ from fractions import Fraction
 from math import ceil, exp, floor, log
 
 import pytest
-from worked import NAMES, TRIED, points, tried, worked
+from worked import NAMES, TRIED, points, summed, tried, worked
 
 from validator.workings import WORKINGS, Input, Step, Working, WorkingProblem
 from validator.workings.intervals import to_steps, work_over
-from validator.workings.lumber import GRADES, SIZES, SPECIES
+from validator.workings.lumber import GRADES, JOISTS, SPECIES
 
-WORDS_ONLY = ("panel thickness",)
-MOVES = {"up", "down", "either way", "turns at", "words", "exact only"}
+WORDS_ONLY = ("panel thickness", "joist breadth", "joist depth", "live load of the floor")
+MOVES = {"up", "down", "either way", "turns at", "words", "exact only", "instead"}
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -35,7 +35,7 @@ def unlike_its_declaration(working: Working, times: int) -> str:
     met = 0
     for facts in points(working, times):
         for each in working.inputs:
-            if each.moves in ("words", "exact only"):
+            if each.moves in ("words", "exact only", "instead"):
                 continue
             three = sorted({tried(each, chance) for _ in range(3)})
             answers = [worked(working, {**facts, each.fact: value}) for value in three]
@@ -99,7 +99,7 @@ def test_the_answer_for_a_range_holds_every_point_tried_inside_it(name: str) -> 
     for _ in range(40):
         possible: dict[str, tuple[int, int] | tuple[str, ...]] = {}
         inside: list[dict[str, Fraction | str]] = [{}, {}, {}]
-        for each in working.inputs:
+        for each in summed(working):
             one, other = tried(each, chance), tried(each, chance)
             if isinstance(one, str) or isinstance(other, str):
                 both = tuple(dict.fromkeys((str(one), str(other))))
@@ -180,4 +180,18 @@ def test_the_value_alone_is_the_value_with_its_steps(name: str) -> None:
 
 
 def test_every_word_of_the_lumber_tables_is_tried() -> None:
-    assert (TRIED["framing.joist"], TRIED["framing.species"], TRIED["framing.grade"]) == (SIZES, SPECIES, GRADES)
+    assert (TRIED["framing.joist"], TRIED["framing.species"], TRIED["framing.grade"]) == (JOISTS, SPECIES, GRADES)
+
+
+def test_what_somebody_stated_in_place_of_a_sum_is_its_answer() -> None:
+    kinds = {each.fact: KIND_OF_UNIT[each.unit] for each in WORKINGS["joist live deflection"].inputs} | {"framing.live deflection": "deflection"}
+    stated = floor(to_steps(Fraction(1, 343), "deflection", "of span"))
+    found = work_over(WORKINGS["joist live deflection"], {"framing.deflection": (stated, stated), "framing.kind": ("I-joist",)}, kinds)
+    assert (found.least, found.greatest) == (stated, stated)
+    assert found.assumed == ("the load it was figured for is not said, so it is read as that under live load",)
+
+
+def test_what_only_its_maker_knows_is_asked_of_nobody_else() -> None:
+    kinds = {each.fact: KIND_OF_UNIT[each.unit] for each in WORKINGS["joist live deflection"].inputs} | {"framing.live deflection": "deflection"}
+    found = work_over(WORKINGS["joist live deflection"], {"framing.kind": ("I-joist", "floor truss")}, kinds)
+    assert (found.known, found.narrows, found.why_not) == (False, (), "joist live deflection: of I-joist or floor truss only its maker knows")

@@ -5,6 +5,7 @@ facts on lines of their own. All become a `Statement`.
 """
 
 import re
+from contextlib import suppress
 
 from validator.assembly.cards import card_of
 from validator.assembly.evidence import SHOWN_BY, without_shown_by
@@ -18,6 +19,7 @@ from validator.language.forms import complain, listed, normalized
 from validator.language.slips import did_you_mean
 from validator.language.source import Complaint, Entries, Items, Node, Text
 
+_MEASURED_WORDS = re.compile(r"\b(actual|true|measured|full[- ]sawn|rough[- ]sawn)\b")
 _OR = re.compile(r"\s+or\s+")
 
 
@@ -45,6 +47,11 @@ class StatementReader(NameReader):
             found = possible.read(fact, text, node.where)
             edges = possible.edges(fact, text)
         except NotPossible as problem:
+            measured = self._measured(fact, text)
+            for each, part in measured:
+                self.fact(each, key, Text(part, node.where), known, given=True)
+            if measured:
+                return
             complain(self.complaints, node, f"`{key.text}`: {problem.what}", _apart(fact, text) + problem.accepted)
             return
         if found.origin == NOT_STATED and normalized(text) not in NOT_SAID:
@@ -60,6 +67,27 @@ class StatementReader(NameReader):
         for given in (self.vocabulary.facts[name] for name in fact.gives if fact.is_word or fact.kind == "name"):
             if self.reads(self.vocabulary.things[given.thing], given.name.partition(".")[2], said.text):
                 self.fact(given, key, said, known, given=True)
+
+    def _measured(self, fact: Fact, text: str) -> list[tuple[Fact, str]]:
+        """What is written in place of a name by who measured it, or before the name: `1-1/2 x 7`, `3 x 8 actual`, `14 in I-joist`.
+
+        Inches where no unit is written; whole numbers alone are a name that nobody uses, not a measure.
+        """
+        bare = _MEASURED_WORDS.sub("", text).strip()
+        named = bare == text.strip() and re.fullmatch(r"\d+ ?x ?\d+", bare) is not None
+        words = bare.split()
+        for each in (self.vocabulary.facts[name] for name in fact.gives if fact.is_word and not named):
+            parts = [(bare, ""), (f"{bare} in", "")] if each.kind == "size" else []
+            if each.is_amount:
+                parts = [(" ".join(words[:cut]), " ".join(words[cut:])) for cut in range(1, len(words))]
+            for first, rest in parts:
+                with suppress(NotPossible):
+                    possible.read(each, first)
+                    possible.edges(each, first)
+                    if rest:
+                        possible.read(fact, rest)
+                    return [(each, first), *([(fact, rest)] if rest else [])]
+        return []
 
     def _one_text(self, fact: Fact, key: Text, node: Node) -> str | None:
         match node:

@@ -32,6 +32,8 @@ class WorkedFact(Protocol):
     assumed: tuple[str, ...]
     why_not: str
     firm: bool
+    inputs_first: bool
+    cannot_be: bool
 
 
 Work = Callable[[str, Mapping[str, object]], WorkedFact]

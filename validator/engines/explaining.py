@@ -309,5 +309,5 @@ def inputs_of(book: Book, derived: DerivedFact) -> list[str]:
 
 
 def _narrows_more(fact: Fact, worked: WorkedFact) -> bool:
-    """Whether to ask what a sum still lacks: when it is half done, or nobody could be asked for its result."""
-    return not fact.ask or (worked.least, worked.greatest) != (NO_LEAST, NO_GREATEST)
+    """Whether to ask what a sum still lacks: when it is half done, asks so, or nobody could be asked for its result."""
+    return worked.inputs_first or not fact.ask or (worked.least, worked.greatest) != (NO_LEAST, NO_GREATEST)

@@ -90,7 +90,7 @@ class LoadedBook:
             return work_over(WORKINGS[name], known, self.kinds)._replace(firm=firm)
         except WorkingProblem as problem:
             why = f"{problem.what}; accepted: {problem.accepted}" if problem.accepted else problem.what
-            return WorkedRange(NO_LEAST, NO_GREATEST, why_not=why)
+            return WorkedRange(NO_LEAST, NO_GREATEST, why_not=why, cannot_be=True)
 
 
 def laid_out(book: Book) -> Book:

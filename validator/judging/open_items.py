@@ -143,9 +143,10 @@ class OpenItems:
             item.could_be(each.judgement.severity)
 
     def _why_not_worked(self, name: str, derived: DerivedPlace) -> str:
-        """Why a sum that nobody can be asked for could not be done from what is written."""
+        """Why a sum could not be done from what is written, if that cannot be or nobody can be asked for its result."""
         how = derived.provenance.get(name)
-        return how.worked.why_not if how is not None and how.worked is not None and not self.vocabulary.fact(name).ask else ""
+        worked = how.worked if how is not None else None
+        return worked.why_not if worked is not None and (worked.cannot_be or not self.vocabulary.fact(name).ask) else ""
 
     def _in_words(self, fact: Fact, item: _Question, waiting: int) -> str:
         ask = fact.ask or f"What is the {fact.name.replace('.', ' ')}?"

@@ -114,7 +114,8 @@ class _Here(NamedTuple):
     def worked(self, derived: DerivedFact) -> WorkedSum | None:
         working = WORKINGS[derived.working]
         names = [each.fact for each in working.inputs]
-        if not self._means_something(working) or not self._there([derived.fact.name, *names]):
+        needed = [each.fact for each in working.inputs if each.usual is None and each.moves != "instead"]
+        if not self._means_something(working) or not self._there([derived.fact.name, *needed]):
             return None
         result = self.loaded.engine.deriver.work(derived.working, {name: self._possible(name) for name in names})
         said = [name for name in names if self._origin(name) in SAID and not self._of_the_job(name)]

@@ -13,6 +13,8 @@ __all__ = ["WORKINGS", "Input", "Step", "Worked", "Working", "WorkingProblem"]
 
 # name of the working -> module of this package, and the name it has there
 WHERE: dict[str, tuple[str, str]] = {
+    "joist breadth": ("floor_framing", "BREADTH"),
+    "joist depth": ("floor_framing", "DEPTH"),
     "joist live deflection": ("floor_framing", "LIVE_DEFLECTION"),
     "joist total deflection": ("floor_framing", "TOTAL_DEFLECTION"),
     "joist total sag": ("floor_framing", "TOTAL_SAG"),
@@ -38,6 +40,11 @@ WHERE: dict[str, tuple[str, str]] = {
     "subfloor under 300 lb": ("panels", "HEAVY"),
     "panel thickness": ("panel_sizes", "THICKNESS"),
     "floor dead load": ("loads", "DEAD_LOAD"),
+    "live load of the floor": ("loads", "LIVE_LOAD"),
+    "board on a floor": ("loads", "BOARD_LOAD"),
+    "slope under a liner": ("loads", "PRE_SLOPE_LOAD"),
+    "mean of a slope under a liner": ("loads", "PRE_SLOPE_MEAN"),
+    "old finish on a floor": ("loads", "OLD_FINISH_LOAD"),
     "tile weight": ("loads", "TILE_WEIGHT"),
     "flood depth at drain": ("loads", "DEPTH_AT_DRAIN"),
     "flood load": ("loads", "FLOOD_LOAD"),

@@ -27,7 +27,7 @@ class WorkedRange(NamedTuple):
     """The answer of a working for what is possible, with the sum at each end that has one.
 
     `narrows` are the stated or unstated facts whose settling would narrow the answer; `why_not` says why nothing is known;
-    `firm` is false where the sum rests on values that are only remembered.
+    `firm` is false where the sum rests on values that are only remembered; `cannot be` is true where what is written cannot.
     """
 
     least: int
@@ -38,6 +38,8 @@ class WorkedRange(NamedTuple):
     assumed: tuple[str, ...] = ()
     why_not: str = ""
     firm: bool = True
+    inputs_first: bool = False
+    cannot_be: bool = False
 
     @property
     def known(self) -> bool:
@@ -132,15 +134,20 @@ def work_over(working: Working, possible: Mapping[str, Possible], kinds: Mapping
 
     `possible` maps each fact to its ends or words, `kinds` each fact (the given one too) to the name of its kind.
     """
+    given = _given_instead(working, possible, kinds)
+    if given is not None:
+        return given
     narrows: list[str] = []
     assumed: list[str] = []
     lows: list[tuple[Fraction | str, ...] | None] = []
     highs: list[tuple[Fraction | str, ...] | None] = []
-    for each in working.inputs:
+    for each in _summed(working):
         if each.moves == "words":
             words, usual = _words(each, possible)
             if not words:
                 return _not_known(working, (each.fact,), f"{each.fact} is not stated")
+            if set(words) <= set(each.beyond):
+                return _not_known(working, (), f"of {' or '.join(words)} only its maker knows")
             lows.append(words)
             highs.append(words)
             settled = len(words) == 1
@@ -152,14 +159,39 @@ def work_over(working: Working, possible: Mapping[str, Possible], kinds: Mapping
             if each.moves == "exact only" and not settled:
                 return _not_known(working, (each.fact,), f"{each.fact} is not stated exactly")
         if usual:
-            assumed.append(_said_usual(each))
+            assumed += [_said_usual(each)] * each.told
         elif not settled:
             narrows.append(each.fact)
     return _worked_out(working, lows, highs, kinds[working.gives], tuple(narrows), tuple(assumed))
 
 
+def _summed(working: Working) -> tuple[Input, ...]:
+    return tuple(each for each in working.inputs if each.moves != "instead")
+
+
+def _given_instead(working: Working, possible: Mapping[str, Possible], kinds: Mapping[str, str]) -> WorkedRange | None:
+    """What somebody stated in place of the sum, if anybody did."""
+    for each in working.inputs:
+        least, greatest = possible.get(each.fact, (NO_LEAST, NO_GREATEST)) if each.moves == "instead" else (NO_LEAST, NO_GREATEST)
+        if (least, greatest) == (NO_LEAST, NO_GREATEST):
+            continue
+        line = f"as stated of {each.fact.replace('.', ' ')}"
+        ends = [
+            None if end in (NO_LEAST, NO_GREATEST)
+            else Worked(from_steps(int(end), kinds[each.fact], each.unit), (), line, (each.because,))
+            for end in (least, greatest)
+        ]  # fmt: skip
+        exact = least == greatest
+        return WorkedRange(
+            int(least), int(greatest), ends[0], ends[0] if exact else ends[1], () if exact else (each.fact,), (each.because,)
+        )
+    return None
+
+
 def _not_known(working: Working, facts: tuple[str, ...], why: str) -> WorkedRange:
-    return WorkedRange(NO_LEAST, NO_GREATEST, narrows=facts, why_not=f"{working.name}: {why}")
+    return WorkedRange(
+        NO_LEAST, NO_GREATEST, narrows=facts, why_not=f"{working.name}: {why}", inputs_first=working.inputs_first
+    )
 
 
 def _worked_out(
@@ -170,13 +202,13 @@ def _worked_out(
     narrows: tuple[str, ...],
     assumed: tuple[str, ...],
 ) -> WorkedRange:
-    names = tuple(each.fact for each in working.inputs)
+    names = tuple(each.fact for each in _summed(working))
     low_grid = [values for values in lows if values is not None]
     high_grid = [values for values in highs if values is not None]
     low_open, high_open = len(low_grid) < len(lows), len(high_grid) < len(highs)
     if low_open and high_open:
         return WorkedRange(
-            NO_LEAST, NO_GREATEST, narrows=narrows, assumed=assumed,
+            NO_LEAST, NO_GREATEST, narrows=narrows, assumed=assumed, inputs_first=working.inputs_first,
             why_not=f"{working.name}: would need {' and '.join(narrows)}",
         )  # fmt: skip
     grids = [grid for grid, is_open in ((low_grid, low_open), (high_grid, high_open)) if not is_open]

@@ -4,34 +4,34 @@ Units: inches, psi. Raises `WorkingProblem` for a size nobody saws, a species or
 is not sold in that species, and members whose strength only their maker knows.
 Sources: dressed sizes, national design specification for wood construction (NDS) supplement, table 1B. Design values,
 NDS supplement tables 4A (Douglas fir-larch, hem-fir, spruce-pine-fir) and 4B (southern pine), from memory, then held
-against the published span tables that were made from them; which cells, tests/published/joist_spans.csv says.
+against the published span tables that were made from them; which cells, tests/workings/published/joist_spans.csv says.
+Wet service: 0.85 on bending strength where it is over 1150 psi and 0.90 on stiffness, a building handbook's table 10.6.
 """
 
 from fractions import Fraction
 from functools import lru_cache
+from itertools import pairwise
 from typing import NamedTuple
 
-from .working import WorkingProblem
+from .working import WorkingProblem, inches
 
-WIDTH = Fraction(3, 2)
 DEPTHS: dict[str, Fraction] = {
-    "2x4": Fraction(7, 2),
-    "2x6": Fraction(11, 2),
-    "2x8": Fraction(29, 4),
-    "2x10": Fraction(37, 4),
-    "2x12": Fraction(45, 4),
-}
-SIZES = tuple(DEPTHS)
+    "4": Fraction(7, 2), "6": Fraction(11, 2), "8": Fraction(29, 4), "10": Fraction(37, 4), "12": Fraction(45, 4),
+}  # fmt: skip
+BREADTHS: dict[str, Fraction] = {"2": Fraction(3, 2), "3": Fraction(5, 2), "4": Fraction(7, 2)}
+JOISTS = ("2x4", "2x6", "2x8", "2x10", "2x12")
+BEAMS = ("3x6", "3x8", "3x10", "3x12", "4x4", "4x6", "4x8", "4x10", "4x12")
+SIZES = (*JOISTS, *BEAMS)
 
-# bending design values are for a joist two inches wide nominal; the size factor C_F raises the shallow ones.
-# Southern pine is published size by size, so its factor is 1.
-SIZE_FACTORS: dict[str, Fraction] = {
-    "2x4": Fraction(3, 2),
-    "2x6": Fraction(13, 10),
-    "2x8": Fraction(6, 5),
-    "2x10": Fraction(11, 10),
-    "2x12": Fraction(1),
-}
+# Bending design values are for a joist two inches wide nominal; the size factor C_F raises the shallow ones. Between two
+# sizes that are sawn it is taken between theirs. Southern pine is published size by size, so its factor is 1. What the
+# tables give a beam four inches wide on top of this is left out.
+SIZE_FACTORS: tuple[tuple[Fraction, Fraction], ...] = (
+    (Fraction(7, 2), Fraction(3, 2)), (Fraction(11, 2), Fraction(13, 10)), (Fraction(29, 4), Fraction(6, 5)),
+    (Fraction(37, 4), Fraction(11, 10)), (Fraction(45, 4), Fraction(1)), (Fraction(53, 4), Fraction(9, 10)),
+)  # fmt: skip
+PAST_12 = Fraction(9, 10)  # southern pine deeper than a 2x12, table 4B
+WET_BENDING, WET_STIFFNESS, DRY_TO = Fraction(85, 100), Fraction(9, 10), 1150  # C_M; not on strength up to 1150 psi
 REPETITIVE = Fraction(23, 20)  # C_r, three or more joists not over 24 in apart, NDS 4.3.9
 
 SPECIES = ("Douglas fir-larch", "hem-fir", "spruce-pine-fir", "southern pine")
@@ -52,7 +52,7 @@ ALSO_SAID = {
 class DesignValues(NamedTuple):
     """What a grade of a species is given: bending strength before factors, size factor, stiffness (all psi)."""
 
-    bending: int
+    bending: Fraction
     size_factor: Fraction
     stiffness: int
 
@@ -112,12 +112,12 @@ def usual_word(word: str) -> str:
     return ALSO_SAID.get(low, low)
 
 
-def depth(size: str) -> Fraction:
-    """True depth in inches of a joist named by its nominal size."""
+def true_size(size: str) -> tuple[Fraction, Fraction]:
+    """True breadth and depth in inches of a joist named by its nominal size."""
     low = size.strip().lower().replace(" ", "")
-    found = DEPTHS.get(low)
-    if found is not None:
-        return found
+    if low in SIZES:
+        breadth, _, depth = low.partition("x")
+        return BREADTHS[breadth], DEPTHS[depth]
     if size.strip().lower() in ENGINEERED:
         raise WorkingProblem(
             f"the strength of an engineered member ({size}) is known only to its maker",
@@ -127,14 +127,27 @@ def depth(size: str) -> Fraction:
     raise WorkingProblem(f"no joist is sawn as {size}", ", ".join(SIZES))
 
 
+def named(breadth: Fraction, depth: Fraction) -> str:
+    """The nominal size of a dressed joist; else both sides as a tape reads them."""
+    known = {true_size(size): size for size in SIZES}
+    return known.get((breadth, depth)) or f"{inches(breadth)} x {inches(depth)} in joist"
+
+
+def _between(depth: Fraction, table: tuple[tuple[Fraction, Fraction], ...]) -> Fraction:
+    """The value for a depth: of the next depths that are listed, in proportion; at the ends, that of the end."""
+    for (low, at_low), (high, at_high) in pairwise(table):
+        if depth <= high:
+            return at_low + (max(depth, low) - low) / (high - low) * (at_high - at_low)
+    return table[-1][1]
+
+
 @lru_cache(maxsize=512)
-def design_values(species: str, grade: str, size: str, edition: str = "current") -> DesignValues:
-    """Strength and stiffness of one grade of one species in one size, by edition of the tables."""
-    species, grade, size = usual_word(species), usual_word(grade), size.strip().lower()
+def design_values(species: str, grade: str, depth: Fraction, edition: str = "current") -> DesignValues:
+    """Strength and stiffness of one grade of one species at one true depth, by edition of the tables."""
+    species, grade = usual_word(species), usual_word(grade)
     editions = _FALLS_BACK.get(edition)
     if editions is None:
         raise WorkingProblem(f"no design values are kept for the edition {edition}", ", ".join(_FALLS_BACK))
-    depth(size)
     if species not in SPECIES:
         raise WorkingProblem(f"no design values are kept for the species {species}", ", ".join(SPECIES))
     sold: list[str] = []
@@ -143,12 +156,14 @@ def design_values(species: str, grade: str, size: str, edition: str = "current")
             by_size = _SOUTHERN_PINE.get(each, {})
             if grade in by_size:
                 strengths, modulus = by_size[grade]
-                return DesignValues(strengths[SIZES.index(size)], Fraction(1), modulus)
+                table = [(d, Fraction(s)) for d, s in zip(DEPTHS.values(), strengths, strict=True)]
+                table.append((SIZE_FACTORS[-1][0], table[-1][1] * PAST_12))
+                return DesignValues(_between(depth, tuple(table)), Fraction(1), modulus)
             sold.extend(by_size)
         else:
             by_grade = _BY_GRADE.get(each, {}).get(species, {})
             if grade in by_grade:
                 strength, modulus = by_grade[grade]
-                return DesignValues(strength, SIZE_FACTORS[size], modulus)
+                return DesignValues(Fraction(strength), _between(depth, SIZE_FACTORS), modulus)
             sold.extend(by_grade)
     raise WorkingProblem(f"{species} is not sold as {grade}", ", ".join(dict.fromkeys(sold)), "never together")

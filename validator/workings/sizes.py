@@ -1,13 +1,12 @@
 """What follows from sizes alone: the area of a place, and the gap a panel bridges.
 
 Units: inches and square feet. Raises `WorkingProblem` for sizes that cannot be.
-Source: arithmetic; a sawn joist is 1-1/2 in wide.
+Source: arithmetic.
 """
 
 from collections.abc import Mapping
 from fractions import Fraction
 
-from .lumber import WIDTH
 from .working import FLOORS, Input, Step, Worked, Working, WorkingProblem, feet_and_inches, inches, over_nothing, plain
 
 Facts = Mapping[str, Fraction | str]
@@ -25,12 +24,12 @@ def _area(facts: Facts) -> Worked:
 def _gap(facts: Facts) -> Worked:
     spacing = over_nothing(facts["framing.spacing"], "a joist spacing", A_SIZE)
     plies = over_nothing(facts["framing.plies"], "a number of plies", "1 or more")
-    gap = spacing - WIDTH * plies
+    breadth = over_nothing(facts["framing.breadth"], "a joist breadth", A_SIZE)
+    gap = spacing - breadth * plies
     if gap <= 0:
         raise WorkingProblem(f"joists {inches(spacing)} in apart leave no gap", "a spacing wider than the joist")
-    step = Step("gap = spacing - width of the joist", f"{inches(spacing)} - {plain(plies)} x 1.5", f"{inches(gap)} in")
-    told = ("a sawn joist, 1-1/2 in wide; the flange of an I-joist is wider, so the gap is less",)
-    return Worked(gap, (step,), f"{inches(gap)} in clear between joists at {inches(spacing)} in", told)
+    step = Step("gap = spacing - width of the joist", f"{inches(spacing)} - {plain(plies)} x {plain(breadth)}", f"{inches(gap)} in")
+    return Worked(gap, (step,), f"{inches(gap)} in clear between joists at {inches(spacing)} in")
 
 
 _SUM = {"from": "arithmetic", "section": "", "edition": "", "known by": "computed"}
@@ -43,6 +42,7 @@ GAP = Working(
     "clear gap", "framing.clear gap", "in",
     (
         Input("framing.spacing", "in", "up"),
+        Input("framing.breadth", "in", "down", usual=Fraction(3, 2), because="the least that a joist is; a wider one leaves less"),
         Input("framing.plies", "count", "down", usual=Fraction(1), because="nothing is written of a doubled joist"),
     ),
     _gap, _SUM, places=FLOORS,

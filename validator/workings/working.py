@@ -12,7 +12,7 @@ from math import isqrt
 from types import MappingProxyType
 from typing import Literal, NamedTuple
 
-Moves = Literal["up", "down", "either way", "turns at", "words", "exact only"]
+Moves = Literal["up", "down", "either way", "turns at", "words", "exact only", "instead"]
 
 
 FLOORS = ("shower floor", "room floor", "tub deck", "exterior deck")
@@ -64,7 +64,8 @@ class Input(NamedTuple):
 
     `usual` is taken, and said as assumed with `because`, when the fact is not stated. `never_below` and `never_above` are
     ends that no thing can pass (a thickness is never less than nothing); they are not habits. `every` lists the words there
-    are: a word that could be any of them is not stated.
+    are: a word that could be any of them is not stated. What moves `instead` is the answer itself where somebody states it,
+    and no sum is done. Of the words `beyond` no sum is done either. What is usual and not `told` goes without saying.
     """
 
     fact: str
@@ -76,13 +77,16 @@ class Input(NamedTuple):
     never_below: Fraction | None = None
     never_above: Fraction | None = None
     every: tuple[str, ...] = ()
+    beyond: tuple[str, ...] = ()
+    told: bool = True
 
 
 class Working(NamedTuple):
     """A sum with a name: the fact it gives, what it needs, how it is done, and where it was published.
 
     `value_only` gives the same value without the steps, for a sum that is tried at many corners. `places` are the kinds of
-    place where the sum means something; none named is anywhere.
+    place where the sum means something; none named is anywhere. With `inputs first` what the sum lacks is asked before its
+    result, though somebody might know that: anyone can measure a joist, and few have its deflection.
     """
 
     name: str
@@ -94,6 +98,7 @@ class Working(NamedTuple):
     note: str = ""
     value_only: Callable[[Mapping[str, Fraction | str]], Fraction] | None = None
     places: tuple[str, ...] = ()
+    inputs_first: bool = False
 
 
 def plain(value: Fraction | int, digits: int = 6) -> str:
