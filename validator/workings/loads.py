@@ -44,7 +44,8 @@ OLD_FINISHES = {
     "parquet": (Fraction(46, 10), Fraction(3, 4)), "laminate": (Fraction(46, 10), Fraction(1, 2)),
     "plaster": (Fraction(9), Fraction(7, 8)), "gypsum board": (Fraction(22, 5), Fraction(1, 2)), "metal": (Fraction(41), Fraction(1, 16)),
     "cutback adhesive": (Fraction(0), Fraction(0)), "other adhesive residue": (Fraction(0), Fraction(0)),
-    "paint": (Fraction(0), Fraction(0)), "epoxy coating": (Fraction(0), Fraction(0)),
+    "plastic base": (Fraction(6), Fraction(1, 4)), "paint": (Fraction(0), Fraction(0)),
+    "epoxy coating": (Fraction(0), Fraction(0)),
 }  # fmt: skip
 UNDER_OLD_TILE = Fraction(5, 4)  # in of bed under old tile that lies on one; common practice
 _NONE = Fraction(0)
@@ -149,6 +150,8 @@ def _mean_slope(facts: Facts) -> Worked:
 
 def _old_finish(facts: Facts) -> Worked:
     material = str(facts["existing finish.material"])
+    if material not in OLD_FINISHES:
+        raise WorkingProblem(f"no weight is kept for old {material}", ", ".join(OLD_FINISHES), "beyond the sum")
     per_inch, usual = OLD_FINISHES[material]
     thickness = Fraction(facts["existing finish.thickness"]) or usual
     load = thickness * per_inch
