@@ -4,7 +4,7 @@ from dataclasses import FrozenInstanceError, field, replace
 
 import pytest
 
-from validator.language.record import record
+from validator.language.record import Late, record
 
 
 @record
@@ -57,3 +57,15 @@ def test_a_record_never_changes() -> None:
 
 def test_a_record_is_printed_in_short() -> None:
     assert repr(Screw(length="1 in")) == "Screw(length='1 in', washers=[], finish='plain')"
+
+
+def test_a_late_record_is_made_when_it_is_asked_for_and_once() -> None:
+    made: list[str] = []
+
+    def maker(length: str):
+        return lambda: made.append(length) or Screw(length=length)
+
+    late = Late([maker("1 in"), maker("2 in")])
+    assert len(late) == 2 and made == []
+    assert late[1].length == "2 in" and late[-1] is late[1] and made == ["2 in"]
+    assert late == (late[0], late[1]) == late[:] and made == ["2 in", "1 in"]

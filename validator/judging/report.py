@@ -1,6 +1,7 @@
 """The report of one assembly, from which every paper is made: findings, open items, counts."""
 
 import hashlib
+from collections.abc import Sequence
 from dataclasses import replace
 
 from validator.assembly import Assembly
@@ -144,7 +145,7 @@ class AsTold:
     findings: tuple[Finding, ...] = ()
     questions: tuple[OpenQuestion, ...] = ()
     checks: tuple[Check, ...] = ()
-    sound: tuple[SoundLine, ...] = ()
+    sound: Sequence[SoundLine] = ()
     usual: tuple[UsualLine, ...] = ()
     not_mentioned: tuple[str, ...] = ()
     judged_by_nothing: tuple[str, ...] = ()

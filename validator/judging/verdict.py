@@ -1,7 +1,8 @@
 """The verdict as told: takes each place in both readings, returns findings, questions, checks, and what is sound."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import partial
 from typing import NamedTuple
 
 from validator.assembly import Assembly
@@ -18,6 +19,7 @@ from validator.judging.loading import LoadedBook
 from validator.judging.open_items import PlacedJudgement
 from validator.judging.open_matters import OpenMatters
 from validator.judging.report import AsTold, Finding, SoundLine, UsualLine
+from validator.language.record import Late
 from validator.rulebook.conditions import Comparison, leaves
 from validator.rulebook.english import name_of
 from validator.rulebook.rule import SEVERITIES
@@ -72,7 +74,7 @@ class _Verdict:
         self.unjudged = unjudged
         self.open = OpenMatters(loaded)
         self.findings: list[Finding] = []
-        self.sound: dict[str, SoundLine] = {}
+        self.sound: dict[str, Callable[[], SoundLine]] = {}
         self.applying: dict[str, bool] = {}  # rules that apply somewhere, and whether what was stated settles them
         self.taken: list[UsualLine] = []
         self.cautions: dict[str, None] = {}
@@ -117,15 +119,17 @@ class _Verdict:
 
     def _sound(self, judgement: Judgement, derived: DerivedPlace) -> None:
         """Praise is only for what is surely met by what was stated, or worked out from it."""
-        rule, vector = judgement.compiled.rule, judgement.vector
-        required = [leaf for leaf in leaves(rule.requires) if isinstance(leaf, Comparison)]
-        stated = all(vector[0] >> self.vocabulary.slot(leaf.fact) & 1 for leaf in required)
-        if not required or not stated or rule.name in self.sound:
-            return
-        found, needed = self.loaded.explainer.found_and_needed(rule, vector, derived)
+        name, compared = judgement.compiled.name, judgement.compiled.trees.compared
+        if compared and name not in self.sound and all(judgement.vector[0] >> slot & 1 for slot in compared):
+            self.sound[name] = partial(self._sound_line, judgement, derived)
+
+    def _sound_line(self, judgement: Judgement, derived: DerivedPlace) -> SoundLine:
+        rule = judgement.compiled.rule
+        found, needed = self.loaded.explainer.found_and_needed(rule, judgement.vector, derived)
+        required = (leaf for leaf in leaves(rule.requires) if isinstance(leaf, Comparison))
         measured = any(self.vocabulary.fact(leaf.fact).is_amount for leaf in required)
-        self.sound[rule.name] = SoundLine(rule=rule.name, title=rule.title, place=place_of(judgement, derived), found=found,
-                                          needed=needed, measured=measured)  # fmt: skip
+        return SoundLine(rule=rule.name, title=rule.title, place=place_of(judgement, derived), found=found, needed=needed,
+                         measured=measured)  # fmt: skip
 
     def _unread(self, place: PlaceRead) -> None:
         """What was stated here and bears on nothing that could apply here: no rule, no caution, no line of what stands outside."""
@@ -157,7 +161,7 @@ class _Verdict:
         could_become = gravest if gravest in ("warn", "fail") and SEVERITIES.index(gravest) > ("pass", "warn", "fail").index(outcome) else ""
         return AsTold(
             outcome=outcome, could_become=could_become, findings=tuple(sorted(merge_alike(self.findings), key=lambda each: SEVERITIES.index(each.outcome), reverse=True)), questions=tuple(questions),
-            checks=tuple(self.open.checks()), sound=tuple(self.sound.values()), usual=tuple(dict.fromkeys(self.taken)),
+            checks=tuple(self.open.checks()), sound=Late(tuple(self.sound.values())), usual=tuple(dict.fromkeys(self.taken)),
             not_mentioned=tuple(self.open.missing), judged_by_nothing=tuple(f"{name_of(self.vocabulary, fact)} {text}" for (fact, text, _), read in self.said.items() if not read),
             cautions=tuple(self.cautions), failed=len(failed), warned=len(warned),
             proved=sum(self.applying.values()), applying=len(self.applying),

@@ -4,7 +4,7 @@ pydantic proves each record of a book as it is read. A book kept from an earlier
 not load pydantic, which takes half as long as a whole check.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import MISSING, Field, FrozenInstanceError, dataclass, fields
 from functools import cache
 from typing import Any, TypeVar, dataclass_transform
@@ -90,6 +90,34 @@ def _part(value: object) -> str:
         return f"<{len(value)} {type(value[0]).__name__}>"
     text = repr(value)
     return text if len(text) <= LONGEST else f"{text[:LONGEST]}..."
+
+
+class Late(Sequence[Kind]):
+    """Records of which each is made when it is first asked for, since most are only counted; alike when their members are."""
+
+    def __init__(self, makers: Sequence[Callable[[], Kind]]) -> None:
+        self._makers = makers
+        self._made: dict[int, Kind] = {}
+
+    def __len__(self) -> int:
+        return len(self._makers)
+
+    def __getitem__(self, number: Any) -> Any:
+        if isinstance(number, slice):
+            return tuple(self[each] for each in range(*number.indices(len(self))))
+        number = range(len(self))[number]
+        if number not in self._made:
+            self._made[number] = self._makers[number]()
+        return self._made[number]
+
+    def __eq__(self, other: object) -> bool:
+        return tuple(self) == tuple(other) if isinstance(other, Sequence) else NotImplemented
+
+    def __hash__(self) -> int:
+        return hash(tuple(self))
+
+    def __repr__(self) -> str:
+        return _part(tuple(self))
 
 
 _SHARED = {

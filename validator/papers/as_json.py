@@ -11,6 +11,7 @@ from fractions import Fraction
 from validator.assembly import Assembly
 from validator.judging.loading import LoadedBook
 from validator.judging.report import Counts, books_of, fingerprint_of
+from validator.language.record import Late
 from validator.rulebook.sources import Cited
 
 COUNT_NAMES = {
@@ -48,7 +49,7 @@ def object_of(value: object) -> object:
             }  # fmt: skip
     if hasattr(value, "_asdict"):
         value = value._asdict()
-    if isinstance(value, (list, tuple)):
+    if isinstance(value, (list, tuple, Late)):
         return [object_of(each) for each in value]
     parts = value if isinstance(value, Mapping) else vars(value)
     return {name: object_of(part) for name, part in parts.items() if name != OF_THE_PROGRAM}

@@ -6,8 +6,7 @@ to tell. Everything is in the full report.
 
 import re
 import textwrap
-from collections.abc import Iterator, Sequence
-from itertools import accumulate
+from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from validator.judging.report import DEFERENCE, AsTold, Check, Finding, OpenQuestion, Report, SoundLine
@@ -90,9 +89,10 @@ def _head(report: Report, width: int) -> Iterator[Line]:
 def _body(told: AsTold, width: int, detail: Detail) -> Iterator[Line]:
     yield from _findings(told, width, detail.finding)
     yield from _asked(told, width, detail)
-    yield from _row("SOUND", [_met(each) for each in told.sound], width, detail.sound)
-    yield from _row("TAKEN", _taken(told), width, detail.usual, after="as usual: ")
-    yield from _row("WRITTEN", told.judged_by_nothing, width, detail.unread, after="and judged by nothing: ")
+    yield from _row("SOUND", map(_met, told.sound), len(told.sound), width, detail.sound)
+    taken = _taken(told)
+    yield from _row("TAKEN", taken, len(taken), width, detail.usual, after="as usual: ")
+    yield from _row("WRITTEN", told.judged_by_nothing, len(told.judged_by_nothing), width, detail.unread, after="and judged by nothing: ")
 
 
 def _verdict(told: AsTold) -> str:
@@ -178,12 +178,17 @@ def _name(fact: str) -> str:
     return fact.removeprefix("place.").removeprefix("job.").replace(".", " ")
 
 
-def _row(word: str, texts: Sequence[str], width: int, most: int, *, after: str = "") -> Iterator[Line]:
-    """Texts in a row after a word, as many as `most` lines hold; how many are left out is said."""
-    room = accumulate(len(text) + 2 for text in texts)
-    might_fit = sum(1 for length in room if length <= most * width)  # whoever tries them all wraps a long row very often
-    for count in range(max(might_fit, min(len(texts), 1)), 0, -1):
-        left = f"; and {len(texts) - count} more" if count < len(texts) else ""
+def _row(word: str, every: Iterable[str], number: int, width: int, most: int, *, after: str = "") -> Iterator[Line]:
+    """Texts in a row after a word, as many as `most` lines hold; how many of their `number` are left out is said."""
+    texts: list[str] = []
+    room = most * width
+    for text in every:
+        room -= len(text) + 2
+        if texts and room < 0:
+            break  # what lies further cannot fit, and is not even made
+        texts.append(text)
+    for count in range(len(texts), 0, -1):
+        left = f"; and {number - count} more" if count < number else ""
         lines = list(_under(word, after + "; ".join(texts[:count]) + left, width, bold=False))
         if len(lines) <= most or count == 1:
             yield from lines

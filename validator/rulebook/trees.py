@@ -3,7 +3,7 @@
 from typing import NamedTuple
 
 from validator.facts.vocabulary import Vocabulary
-from validator.rulebook.conditions import Condition, Group, IsThere, facts_read, leaves
+from validator.rulebook.conditions import Comparison, Condition, Group, IsThere, facts_read, leaves
 from validator.rulebook.fusing import All, Any, ByRow, Fuser, Test, things_required, things_there
 from validator.rulebook.rule import Rule
 
@@ -26,6 +26,7 @@ class RuleTrees(NamedTuple):
     met: Test | None
     breached: Test | None
     parts: tuple[tuple[Test, tuple[ByRow, ...]], ...]
+    compared: tuple[int, ...] = ()  # the slots of the facts that the requirement compares
 
     def every(self) -> tuple[Test, ...]:
         return (self.applies, self.requires, *self.exceptions)
@@ -60,6 +61,7 @@ def trees_of(rule: Rule, fuser: Fuser) -> RuleTrees:
         met=fuser.any_of(rule.requires, *ways) if ways else None,
         breached=breached,
         parts=() if rule.own_authority else _parts(requires),
+        compared=tuple({vocabulary.slot(leaf.fact): None for leaf in leaves(rule.requires) if isinstance(leaf, Comparison)}),
     )
 
 
