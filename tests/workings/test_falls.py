@@ -55,6 +55,20 @@ def test_a_level_edge_makes_the_short_side_steeper() -> None:
     assert steep == Fraction(1, 12)
 
 
+def test_with_a_level_edge_the_corner_is_flatter_than_the_wall() -> None:
+    # 36 x 60 in, drain in the center: 30 and 18 in to the walls, root of 30 x 30 + 18 x 18 = 34.9857 in to the corner;
+    # 5/8 in over that is 0.2144 in per ft, and 1/4 in per ft there asks for 0.7289 in
+    runs = {"drain__longest_run": Fraction(30), "drain__shortest_run": Fraction(18), "place__fall": QUARTER}
+    assert float(12 * value("fall to the corner", **runs)) == pytest.approx(0.2144, abs=1e-4)
+    assert float(value("rise for the corners", **runs)) == pytest.approx(0.7289, abs=1e-4)
+
+
+def test_a_corner_that_comes_out_even_is_not_rounded() -> None:
+    runs = {"drain__longest_run": Fraction(48), "drain__shortest_run": Fraction(36), "place__fall": QUARTER}
+    assert value("rise for the corners", **runs) == Fraction(60, 48)
+    assert value("fall to the corner", **runs) == Fraction(1, 60)
+
+
 def test_the_edge_stands_as_high_as_the_drain_and_the_rise() -> None:
     height = value(
         "height at the edge",

@@ -38,17 +38,18 @@ def test_a_screw_that_is_too_short_to_reach_says_so() -> None:
     assert done.line == "does not reach: a 1-1/8 in screw through 2 in of board"
 
 
-# residential code table R702.3.5: 5/8 in into wood, 3/8 in into light steel; 1/2 in board then takes a 1-1/4 in screw
+# residential code R702.3.5.1: 5/8 in into wood, 3/8 in into light steel; A108.11 (from memory): 3/4 in for cement board into wood
 @pytest.mark.parametrize(
-    ("framing", "board", "between", "stock"),
-    [("wood", "1/2", "0", "5/4"), ("wood", "5/8", "0", "5/4"), ("wood", "5/8", "1/64", "13/8"),
-     ("steel", "1/2", "0", "1"), ("wood", "2", "0", "3")],
+    ("framing", "material", "board", "between", "stock"),
+    [("wood", "foam", "1/2", "0", "5/4"), ("wood", "foam", "5/8", "0", "5/4"), ("wood", "foam", "5/8", "1/64", "13/8"),
+     ("steel", "foam", "1/2", "0", "1"), ("wood", "foam", "2", "0", "3"), ("wood", "cement", "1/2", "0", "5/4"),
+     ("wood", "cement", "5/8", "0", "13/8"), ("wood", "fiber cement", "1/2", "1/16", "13/8"), ("steel", "cement", "5/8", "0", "1")],
 )  # fmt: skip
 def test_the_shortest_stock_screw_is_the_next_at_or_over_what_is_needed(
-    framing: str, board: str, between: str, stock: str
+    framing: str, material: str, board: str, between: str, stock: str
 ) -> None:
     facts = {
-        "framing.material": framing, "board.thickness": Fraction(board), "screw.passes through": Fraction(between)
+        "framing.material": framing, "board.material": material, "board.thickness": Fraction(board), "screw.passes through": Fraction(between)
     }  # fmt: skip
     assert SHORTEST_STOCK.work(facts).value == Fraction(stock)
 
@@ -101,12 +102,12 @@ def test_framing_that_no_board_screw_is_listed_for_is_refused() -> None:
         WorkingProblem, match="no board screw is listed for masonry framing. Accepted: wood or steel"
     ):
         SHORTEST_STOCK.work(
-            {"framing.material": "masonry", "board.thickness": Fraction(1, 2), "screw.passes through": Fraction(0)}
+            {"framing.material": "masonry", "board.material": "foam", "board.thickness": Fraction(1, 2), "screw.passes through": Fraction(0)}
         )
 
 
 def test_a_board_thicker_than_any_stock_screw_is_refused() -> None:
     with pytest.raises(WorkingProblem, match="4-5/8 in is longer than the longest stock screw"):
         SHORTEST_STOCK.work(
-            {"framing.material": "wood", "board.thickness": Fraction(4), "screw.passes through": Fraction(0)}
+            {"framing.material": "wood", "board.material": "foam", "board.thickness": Fraction(4), "screw.passes through": Fraction(0)}
         )

@@ -28,6 +28,8 @@ WHERE: dict[str, tuple[str, str]] = {
     "shortest run to the drain": ("falls", "SHORTEST_RUN"),
     "rise at the wall": ("falls", "RISE"),
     "steepest fall": ("falls", "STEEPEST"),
+    "fall to the corner": ("falls", "CORNER_FALL"),
+    "rise for the corners": ("falls", "CORNER_RISE"),
     "height at the edge": ("falls", "EDGE_HEIGHT"),
     "curb above drain": ("falls", "CURB_ABOVE_DRAIN"),
     "liner above threshold": ("falls", "LINER_ABOVE_THRESHOLD"),

@@ -7,6 +7,7 @@ Arithmetic throughout; what the results are held against stands in the rulebook.
 
 from collections.abc import Mapping
 from fractions import Fraction
+from math import isqrt
 
 from .working import Input, Step, Worked, Working, WorkingProblem, inches, not_negative, over_nothing, plain
 
@@ -14,6 +15,7 @@ POSITIONS = ("center", "off center", "end", "along a wall", "under a wall")
 A_LENGTH = "0 in or more"
 A_RUN = "more than nothing, such as 36 in"
 A_FALL = "0 or more, such as 1/4 in per ft"
+MILLION = 1_000_000
 Facts = Mapping[str, Fraction | str]
 
 
@@ -80,6 +82,42 @@ def _steepest(facts: Facts) -> Worked:
         f"{per_foot(steepest)} on the shortest run, when {inches(longest)} in falls {per_foot(fall)} from a level edge"
     )
     return Worked(steepest, steps, line, ("the edge of the floor is level all round",))
+
+
+def _corner_run(facts: Facts) -> Fraction:
+    """From the drain straight to the farthest corner, to the next millionth of an inch above."""
+    longest = over_nothing(facts["drain.longest run"], "a run to the wall", A_RUN)
+    shortest = over_nothing(facts["drain.shortest run"], "a run to the wall", A_RUN)
+    square = (longest**2 + shortest**2) * MILLION**2
+    whole = -(-square.numerator // square.denominator)
+    return Fraction(isqrt(whole - 1) + 1, MILLION)
+
+
+def _corner_fall(facts: Facts) -> Worked:
+    longest, fall = facts["drain.longest run"], not_negative(facts["place.fall"], "a fall", A_FALL)
+    run = _corner_run(facts)
+    rise = longest * fall
+    steps = (
+        Step("run to the corner = root of longest run squared + shortest run squared",
+             f"root of {inches(longest)} squared + {inches(facts['drain.shortest run'])} squared", f"{plain(run)} in"),
+        Step("rise = longest run x fall", f"{inches(longest)} x {inches(12 * fall)} / 12", f"{plain(rise)} in"),
+        Step("fall to the corner = 12 x rise / run to the corner", f"12 x {plain(rise)} / {plain(run)}", f"{plain(12 * rise / run)} in per ft"),
+    )  # fmt: skip
+    line = f"{plain(12 * rise / run)} in per ft along the valley from the corner, when {inches(longest)} in falls {per_foot(fall)} from a level edge"
+    return Worked(rise / run, steps, line, ("the edge of the floor is level all round",))
+
+
+def _corner_rise(facts: Facts) -> Worked:
+    fall = not_negative(facts["place.fall"], "a fall", A_FALL)
+    run = _corner_run(facts)
+    rise = run * fall
+    steps = (
+        Step("run to the corner = root of longest run squared + shortest run squared",
+             f"root of {inches(facts['drain.longest run'])} squared + {inches(facts['drain.shortest run'])} squared", f"{plain(run)} in"),
+        Step("rise = run to the corner x fall", f"{plain(run)} x {inches(12 * fall)} / 12", f"{plain(rise)} in"),
+    )  # fmt: skip
+    line = f"{plain(rise)} in of rise at a level edge, so that the corner too falls {per_foot(fall)}"
+    return Worked(rise, steps, line, ("the edge of the floor is level all round",))
 
 
 def _edge_height(facts: Facts) -> Worked:
@@ -164,6 +202,14 @@ RISE = Working("rise at the wall", "place.rise at wall", "in", (_RUN, _FALL), _r
 STEEPEST = Working(
     "steepest fall", "place.steepest fall", "slope",
     (_RUN, Input("drain.shortest run", "in", "down"), _FALL), _steepest, _SUM,
+)  # fmt: skip
+CORNER_FALL = Working(
+    "fall to the corner", "place.corner fall", "slope",
+    (_RUN, Input("drain.shortest run", "in", "down"), _FALL), _corner_fall, _SUM,
+)  # fmt: skip
+CORNER_RISE = Working(
+    "rise for the corners", "place.rise for corners", "in",
+    (_RUN, Input("drain.shortest run", "in", "up"), _FALL), _corner_rise, _SUM,
 )  # fmt: skip
 EDGE_HEIGHT = Working(
     "height at the edge", "place.edge height", "in", (Input("place.thickness at drain", "in", "up"), _RUN, _FALL),

@@ -2,7 +2,7 @@
 
 Units: inches, pounds of force. Raises `WorkingProblem` for lengths less than nothing, framing no screw is listed for,
 and a board that no stock screw is long enough for.
-Sources: residential code table R702.3.5 for the reach; NDS 12.2.2 for withdrawal of wood screws from side grain.
+Sources: residential code R702.3.5.1 for the reach, A108.11 (from memory) for cement board; NDS 12.2.2 for withdrawal of wood screws from side grain.
 """
 
 from collections.abc import Mapping
@@ -27,7 +27,13 @@ from .working import (
 STOCK_LENGTHS = tuple(
     Fraction(text) for text in ("1", "5/4", "13/8", "7/4", "2", "9/4", "5/2", "3", "7/2", "4")
 )  # common practice, no source
-LEAST_REACH = {"wood": Fraction(5, 8), "steel": Fraction(3, 8)}  # table R702.3.5, seen
+LEAST_REACH = {"wood": Fraction(5, 8), "steel": Fraction(3, 8)}  # R702.3.5.1, seen of gypsum board
+CEMENT_BOARDS = ("cement", "fiber cement")
+CEMENT_REACH = Fraction(3, 4)  # into wood, A108.11 from memory
+BOARDS = (
+    "foam", "cement", "fiber cement", "glass-mat gypsum", "fiber-reinforced gypsum", "water-resistant gypsum", "plain gypsum",
+    "plywood", "OSB", "plaster",
+)  # fmt: skip
 GRAVITY = {
     "Douglas fir-larch": Fraction(1, 2),
     "hem-fir": Fraction(43, 100),
@@ -63,6 +69,8 @@ def _shortest(facts: Mapping[str, Fraction | str]) -> Worked:
     reach = LEAST_REACH.get(framing)
     if reach is None:
         raise WorkingProblem(f"no board screw is listed for {framing} framing", "wood or steel", "beyond the sum")
+    if framing == "wood" and facts["board.material"] in CEMENT_BOARDS:
+        reach = CEMENT_REACH
     board, between = _through(facts)
     need = board + between + reach
     stock = next_step_up(need, STOCK_LENGTHS)
@@ -152,8 +160,8 @@ _BOARD_DOWN = Input("board.thickness", "in", "down", never_below=Fraction(0))
 _BOARD_UP = Input("board.thickness", "in", "up", never_below=Fraction(0))
 _TABLE = {
     "from": "residential building code",
-    "section": "gypsum fastening table R702.3.5",
-    "edition": "2021",
+    "section": "R702.3.5.1",
+    "edition": "not known",
     "known by": "seen",
 }
 
@@ -175,12 +183,13 @@ SHORTEST_STOCK = Working(
     "in",
     (
         Input("framing.material", "word", "words"),
+        Input("board.material", "word", "words", every=BOARDS),
         _BOARD_UP,
         Input("screw.passes through", "in", "up", usual=Fraction(0), because=_NONE_BETWEEN),
     ),
     _shortest,
     _TABLE,
-    "The stock lengths are common practice, no source; a board's own instructions may ask for more.",
+    "Cement board takes 3/4 in into wood, from memory; the stock lengths are common practice. A board's own sheet may ask for more.",
 )
 FOR_A_WALL = Working(
     "screws for a wall",
