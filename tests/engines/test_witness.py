@@ -234,6 +234,38 @@ def test_a_process_that_does_so_each_time_is_no_witness(small, python, why):
         assert_no_witness(witness.compare(on_grid(small)), why)
 
 
+def answers(first: str, then: str) -> tuple[str, ...]:
+    """A process that takes rules and facts, and answers each time with a line of its own, given as Python."""
+    return (sys.executable, "-c", f"import sys\nfor turn, _ in enumerate(sys.stdin): print({first} if not turn else {then}, flush=True)")
+
+
+SOMETHING_ELSE = "its process answered with something else"
+NOT_IN_TURN = "its process did not answer every fact in turn"
+
+
+@pytest.mark.parametrize(
+    ("first", "then", "why"),
+    [
+        ("'1'", "''", SOMETHING_ELSE),
+        ("'null'", "''", SOMETHING_ELSE),
+        ("'[]'", "''", SOMETHING_ELSE),
+        ("'[' * 200_000", "''", SOMETHING_ELSE),
+        ('\'{"refused": [1, {"a": 2}]}\'', "''", "[1, {'a': 2}]"),
+        ("'{}'", "'{}'", NOT_IN_TURN),
+        ("'{}'", '\'{"fired": null}\'', NOT_IN_TURN),
+        ("'{}'", '\'{"fired": 7}\'', NOT_IN_TURN),
+        ("'{}'", '\'{"fired": [7]}\'', NOT_IN_TURN),
+        ("'{}'", '\'{"fired": [[7]]}\'', NOT_IN_TURN),
+        ("'{}'", '\'{"fired": [["no such rule"]]}\'', NOT_IN_TURN),
+        ("'{}'", '\'{"fired": {"a": []}}\'', NOT_IN_TURN),
+    ],
+)
+def test_a_process_that_answers_nonsense_is_no_witness(small, first, then, why):
+    judged = on_grid(small)[:1]
+    with witness_book(small.engine, python=answers(first, then)) as witness:
+        assert_no_witness(witness.compare(judged), why)
+
+
 @needs_witness
 def test_a_process_without_memory_is_no_witness(small):
     with witness_book(small.engine, memory=1) as witness:

@@ -7,7 +7,7 @@ from validator.facts import possible
 from validator.facts.possible import CARD, Known, NotPossible
 from validator.facts.vocabulary import Vocabulary
 from validator.language.files import written_in
-from validator.language.forms import complain, fields, pairs_of, text_of
+from validator.language.forms import Complaints, complain, fields, pairs_of, text_of
 from validator.language.slips import nearest
 from validator.language.source import BadBook, Complaint, read_file
 
@@ -25,7 +25,7 @@ class ProductCard(NamedTuple):
 
 def read_catalogue(folder: Path, vocabulary: Vocabulary) -> dict[str, ProductCard]:
     """The cards of a folder by plain name. Raises BadBook with every complaint at once."""
-    complaints: list[Complaint] = []
+    complaints = Complaints(BadBook)
     cards: dict[str, ProductCard] = {}
     for path in written_in(folder):
         node = read_file(path, complaints)

@@ -18,7 +18,7 @@ from validator.assembly.statement_reading import StatementReader
 from validator.assembly.written import WrittenAssembly, apply_evidence
 from validator.facts.subjects import Subject
 from validator.facts.vocabulary import Vocabulary
-from validator.language.forms import complain, listed, normalized
+from validator.language.forms import Complaints, complain, listed, normalized
 from validator.language.slips import did_you_mean
 from validator.language.source import LARGEST, BadAssembly, Complaint, Node, Where, read_file, read_source
 
@@ -84,7 +84,7 @@ def read_assembly(source: str | Node, file: str, vocabulary: Vocabulary, catalog
     A vocabulary that cannot describe an assembly raises BadBook.
     """
     vocabulary.can_describe()
-    complaints: list[Complaint] = []
+    complaints = Complaints(BadAssembly)
     node = read_source(source, file, complaints) if isinstance(source, str) else source
     if node is None:
         raise BadAssembly(complaints)

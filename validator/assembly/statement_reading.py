@@ -171,7 +171,8 @@ class StatementReader(NameReader):
 
         What a thing's own name says, `screws`, gives way to what is said of it: `screws: roofing nails`.
         """
-        word = next((self.called[form] for form in singular(joined(key.text)) if form in self.called), "")
+        forms = singular(joined(key.text)) if thing.named_by else ()  # a framing run may be called anything
+        word = next((self.called[form] for form in forms if form in self.called), "")
         known = said.known.get(f"{thing.name}.{thing.named_by}")
         own = joined(thing.name) in singular(joined(key.text))
         if said.presence == NONE or (word and own and known is not None and known.origin == STATED):

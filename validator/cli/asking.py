@@ -15,6 +15,7 @@ from validator.cli.common import (
     app,
     columns,
     made_ready,
+    print_data,
     print_json,
     print_lines,
     stop,
@@ -91,12 +92,12 @@ def draft_of(file: str, option: str, loaded: "LoadedBook") -> "Draft":
 def keep(draft: "Draft", write: Path | None) -> None:
     """Write what was answered to a file, or print it."""
     if write is None:
-        typer.echo(draft.text(), nl=False)
+        print_data(draft.text())
         return
     try:
         write.write_text(draft.text(), encoding="utf-8")
     except OSError as problem:
-        typer.echo(draft.text(), nl=False)
+        print_data(draft.text())
         stop(f"{write} could not be written: {problem.strerror}. What was answered is printed above.")
     typer.echo(f"Written to {write}.")
 

@@ -1,7 +1,7 @@
 """`check` and `schema`.
 
 Exit status of `check`: 0 nothing failed and nothing open could fail, 1 something failed, 3 nothing failed but something
-open could, 2 the input could not be read.
+open could, 2 the input could not be read, 4 the program itself is at fault.
 """
 
 from typing import TYPE_CHECKING, Annotated
@@ -22,6 +22,7 @@ from validator.cli.common import (
     print_lines,
     stop,
 )
+from validator.cli.faults import one_by_one
 from validator.language.source import BadText
 
 if TYPE_CHECKING:
@@ -49,14 +50,15 @@ def check(
     from validator.judging.checking import check as judge
 
     loaded = made_ready(book)
-    assemblies, unread = [], False
-    for file in files:
+    assemblies, named, unread = [], [], False
+    for file in one_by_one(files, files):
         try:
             assemblies += read_assembly_file(file, loaded.vocabulary, loaded.catalogue).to_judge()
+            named += [file] * (len(assemblies) - len(named))
         except BadText as bad:
             typer.echo(str(bad), err=True)
             unread = True
-    reports = [judge(each, loaded, passes=show_all or form == "json") for each in assemblies]
+    reports = [judge(each, loaded, passes=show_all or form == "json") for each in one_by_one(named, assemblies)]
     if not strict:
         reports = [with_effects(report, each, loaded) for report, each in zip(reports, assemblies)]
     close = _close(assemblies, loaded) if margins else []

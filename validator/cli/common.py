@@ -10,9 +10,12 @@ from typing import TYPE_CHECKING, Annotated, NoReturn
 import typer
 from typer.core import TyperCommand, TyperGroup
 
+from validator.cli.faults import AtWork
+from validator.cli.terminal import styled
 from validator.cli.typing_errors import TypingFault, slip_in_words, unfit
 from validator.language.slips import nearest
 from validator.language.source import BadText
+from validator.papers.visible import shown
 
 if TYPE_CHECKING:
     from click import HelpFormatter
@@ -139,9 +142,9 @@ def print_lines(lines: Iterable[tuple[str, bool]]) -> None:
         return
     from rich.console import Console
 
-    console = Console(highlight=False, markup=False, emoji=False)
+    console = Console(file=styled(sys.stdout), highlight=False, markup=False, emoji=False)
     for text, bold in lines:
-        console.print(text, style="bold" if bold else None, soft_wrap=True)
+        console.print(shown(text), style="bold" if bold else None, soft_wrap=True)
 
 
 def print_each(papers: "Iterable[Iterable[Line]]") -> None:
@@ -159,10 +162,21 @@ def print_json(papers: Iterable[object]) -> None:
     typer.echo(as_json(papers))
 
 
+def print_data(text: str) -> None:
+    """A table or a description: as it is to another program, and shown to a person at a terminal."""
+    if sys.stdout.isatty():
+        typer.echo(text, nl=False)
+    else:
+        sys.stdout.flush()
+        sys.stdout.buffer.write(text.encode("utf-8", "surrogatepass"))
+        sys.stdout.buffer.flush()
+
+
 def described(file: str, loaded: "LoadedBook") -> "tuple[Assembly, ...]":
     """The assembly of a file, or each of its options; what is wrong with it is said, and the program ends."""
     from validator.assembly import read_assembly_file
 
+    AtWork.file = file
     try:
         return read_assembly_file(file, loaded.vocabulary, loaded.catalogue).to_judge()
     except BadText as bad:

@@ -17,6 +17,7 @@ from validator.cli.common import (
     known_form,
     made_ready,
     print_each,
+    print_data,
     print_json,
     stop,
 )
@@ -106,7 +107,7 @@ def takeoff(
     lists = [(each, takeoff_of(each, loaded, wastes)) for each in described(file, loaded)]
     match form:
         case "csv":
-            typer.echo("".join(as_csv(items) for _, items in lists), nl=False)
+            print_data("".join(as_csv(items) for _, items in lists))
         case "json":
             print_json(paper_object(each, loaded, items=buying_object(items)) for each, items in lists)
         case _:

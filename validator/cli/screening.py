@@ -9,6 +9,7 @@ import typer
 
 from validator.cli.common import SHELF_BOOK, STOPPED, BookNames, QuickCommand, app, stop
 from validator.cli.rulebook import rulebook
+from validator.cli.terminal import styled
 from validator.language.source import BadText
 
 if TYPE_CHECKING:
@@ -103,7 +104,7 @@ class _Progress:
 
         self.bar = Progress(
             BarColumn(), MofNCompleteColumn(), TextColumn("{task.fields[rate]}"), TimeElapsedColumn(), TimeRemainingColumn(),
-            console=Console(stderr=True),
+            console=Console(file=styled(sys.stderr)),
         )  # fmt: skip
         self.bar.start()
         task = self.bar.add_task("", total=self.rows, rate="")

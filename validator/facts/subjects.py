@@ -83,7 +83,7 @@ def any_one_of(layers: list[Layer], vocabulary: Vocabulary) -> dict[str, Known]:
         first = known[0]
         value = first.value
         for other in known[1:]:
-            value = either(fact, value, other.value) if value is not None else None
+            value = either(fact, value, other.value) if value is not None and other.value is not None else None
         same = all(k.value == first.value for k in known)
         # Only what is said of every one of them is said of whichever it is.
         least = next((k for k in known if k.origin not in (STATED, CARD)), first)

@@ -20,7 +20,7 @@ from validator.facts.vocabulary import (
 )  # fmt: skip
 from validator.language import amounts
 from validator.language.files import written_in
-from validator.language.forms import choice_of, complain, fields, listed, pairs_of, text_of, texts_of
+from validator.language.forms import Complaints, choice_of, complain, fields, listed, pairs_of, text_of, texts_of
 from validator.language.record import proved
 from validator.language.slips import nearest
 from validator.language.source import BadBook, Complaint, Entries, Items, Node, Text, read_file
@@ -42,7 +42,7 @@ FACT_KEYS = (
 
 def read_vocabulary(*folders: Path) -> Vocabulary:
     """The vocabulary of one or more folders of files. Raises BadBook with every complaint at once."""
-    complaints: list[Complaint] = []
+    complaints = Complaints(BadBook)
     things: dict[str, Thing] = {}
     facts: dict[str, Fact] = {}
     written: list[tuple[Text, Node]] = []

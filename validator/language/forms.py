@@ -7,7 +7,20 @@ where, what is wrong in the author's words, and what would be accepted.
 from collections.abc import Iterable
 
 from validator.language.slips import did_you_mean
-from validator.language.source import Complaint, Entries, Items, Node, Text
+from validator.language.source import MOST_NOTED, BadText, Complaint, Entries, Items, Node, Text
+
+
+class Complaints(list[Complaint]):
+    """The complaints of one reading. Raises `bad` with them once there are so many that nobody reads on."""
+
+    def __init__(self, bad: type[BadText]) -> None:
+        super().__init__()
+        self.bad = bad
+
+    def append(self, complaint: Complaint) -> None:
+        super().append(complaint)
+        if len(self) >= MOST_NOTED:
+            raise self.bad(self)
 
 
 def normalized(word: str) -> str:

@@ -13,10 +13,13 @@ from typing import NamedTuple
 
 import yaml
 
+from validator.language.surrogates import whole_letters
 
 DEEPEST = 30
-MOST_COMPLAINTS = 50
+MOST_COMPLAINTS = 50  # told at once
+MOST_NOTED = 1_000  # where reading ends
 LARGEST = 2_000_000
+LONGEST = 2_000  # letters of one name or value
 
 # A file with slips is read again after each one is set aside, but a large file not often.
 _REREAD = 20
@@ -25,7 +28,6 @@ _REREAD_CHARACTERS = 1_000_000
 _PARSER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _ODD = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\ufeff\ufffe\uffff\ud800-\udfff]")
 _NUMBERED_COMMENT = re.compile(r"(?:(?<=[ \t])|^)#(?=\d)", re.MULTILINE)
-_SURROGATE_PAIR = re.compile(r"(?<!\\)((?:\\\\)*)\\u([dD][89abAB][0-9a-fA-F]{2})\\u([dD][c-fC-F][0-9a-fA-F]{2})")
 
 
 class _SyntaxErrors:
@@ -74,7 +76,9 @@ class BadText(Exception):
         super().__init__(self.complaints)
 
     def __str__(self) -> str:
-        return "\n".join(map(str, self.complaints))
+        more = f"and {len(self.complaints) - MOST_COMPLAINTS:,} more" if len(self.complaints) > MOST_COMPLAINTS else ""
+        end = ", and what follows was not read" if len(self.complaints) >= MOST_NOTED else ""
+        return "\n".join(filter(None, (*map(str, self.complaints[:MOST_COMPLAINTS]), more + end)))
 
 
 class BadBook(BadText):
@@ -174,6 +178,8 @@ class _Page:
         mark = event.start_mark
         if event.anchor or event.tag:
             self.marked(event)
+        if len(event.value) > LONGEST:
+            self.complain(mark, *syntax_errors.too_long(len(event.value), LONGEST))
         where = Where(self.file, mark.line + 1, mark.column + 1)
         style = event.style
         if not style:
@@ -268,7 +274,7 @@ def _read(source: str, file: str, found: list[Complaint]) -> Node | None:
         return None
     if file.endswith(".json") or text.lstrip().startswith("{"):
         # The parser knows no pairs of surrogates; columns after one on its line stand two too far left.
-        text = _SURROGATE_PAIR.sub(_one_character, text.replace("\t", " "))
+        text = whole_letters(text.replace("\t", " "))
 
     lines = text.split("\n")
     aside: set[int] = set()
@@ -297,11 +303,6 @@ def _read(source: str, file: str, found: list[Complaint]) -> Node | None:
     if not found and (node is None or (type(node) is Text and not node.text and not node.quoted)):
         found.append(Complaint(Where(file, 0, 0), *syntax_errors.EMPTY))
     return node
-
-
-def _one_character(pair: re.Match[str]) -> str:
-    high, low = int(pair[2], 16), int(pair[3], 16)
-    return f"{pair[1]}\\U{0x10000 + ((high - 0xD800) << 10) + (low - 0xDC00):08x}"
 
 
 def _odd_characters(text: str, file: str) -> list[Complaint]:
@@ -348,8 +349,7 @@ def read_file(path: str | Path, complaints: list[Complaint], limit: int = LARGES
 def read_text(path: str | Path, complaints: list[Complaint], limit: int = LARGEST) -> str | None:
     """The text of a file of another form, with no character in it that cannot be seen, or None with complaints added."""
     problem, text = _file_text(str(path), limit)
-    odd = [problem] if problem else _odd_characters(text, str(path))
-    complaints.extend(odd)
+    complaints.extend(odd := [problem] if problem else _odd_characters(text, str(path)))
     return None if odd else text
 
 

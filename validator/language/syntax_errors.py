@@ -68,6 +68,10 @@ def too_large(size: int, limit: int) -> Saying:
     return f"this file is {size_in_words(size)}", f"a file of at most {size_in_words(limit)}"
 
 
+def too_long(letters: int, most: int) -> Saying:
+    return f"this is one text of {letters:,} letters", f"a name or a value of at most {most:,}"
+
+
 def too_deep(deepest: int) -> Saying:
     return f"this is nested more than {deepest} deep", f"at most {deepest} levels, one under another"
 

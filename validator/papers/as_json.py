@@ -12,6 +12,7 @@ from validator.assembly import Assembly
 from validator.judging.loading import LoadedBook
 from validator.judging.report import Counts, books_of, fingerprint_of
 from validator.language.record import Late
+from validator.papers.visible import escaped
 from validator.rulebook.sources import Cited
 
 COUNT_NAMES = {
@@ -24,7 +25,7 @@ OF_THE_PROGRAM = "exit_status"
 def as_json(papers: Iterable[object]) -> str:
     """One paper as an object, several as a list of them."""
     shown = [object_of(paper) for paper in papers]
-    return json.dumps(shown[0] if len(shown) == 1 else shown, indent=2, ensure_ascii=False)
+    return escaped(json.dumps(shown[0] if len(shown) == 1 else shown, indent=2, ensure_ascii=False))
 
 
 def paper_object(assembly: Assembly, loaded: LoadedBook, name: str = "", **parts: object) -> dict[str, object]:

@@ -12,7 +12,7 @@ from validator.facts import possible
 from validator.facts.vocabulary import Vocabulary
 from validator.facts.vocabulary_reading import read_vocabulary
 from validator.language.files import is_own, written_in
-from validator.language.forms import choice_of, complain, fields, listed, pairs_of, text_of, texts_of
+from validator.language.forms import Complaints, choice_of, complain, fields, listed, pairs_of, text_of, texts_of
 from validator.language.record import proved
 from validator.language.source import BadBook, Complaint, Items, Node, Where, read_file
 from validator.rulebook.book import Book
@@ -62,7 +62,7 @@ class _Head(NamedTuple):
 
 def read_book(*folders: Path) -> Book:
     """The book of a folder, or several laid upon each other, with the vocabulary and sources they share. Raises BadBook."""
-    complaints: list[Complaint] = []
+    complaints = Complaints(BadBook)
     for folder in folders:
         if not (folder / "book.yaml").is_file():
             raise BadBook([Complaint(Where(str(folder), 1, 1), f"there is no book in {folder}", "a folder that holds book.yaml")])

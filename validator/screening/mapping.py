@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from validator.facts.vocabulary import Fact, Vocabulary
-from validator.language.forms import choice_of, complain, fields, pairs_of, text_of, texts_of
+from validator.language.forms import Complaints, choice_of, complain, fields, pairs_of, text_of, texts_of
 from validator.language.slips import nearest
 from validator.language.source import BadAssembly, Complaint, Entries, Node, Text, read_file
 
@@ -63,7 +63,7 @@ class Mapping(NamedTuple):
 
 def read_mapping(path: Path, vocabulary: Vocabulary) -> Mapping:
     """A mapping file with its facts checked. Raises BadAssembly with every complaint at once."""
-    complaints: list[Complaint] = []
+    complaints = Complaints(BadAssembly)
     node = read_file(path, complaints)
     if node is None:
         raise BadAssembly(complaints)

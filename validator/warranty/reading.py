@@ -11,7 +11,7 @@ from validator.facts.vocabulary import Fact
 from validator.language import amounts
 from validator.language.amounts import Amount
 from validator.language.files import written_in
-from validator.language.forms import choice_of, complain, fields, listed, text_of, texts_of
+from validator.language.forms import Complaints, choice_of, complain, fields, listed, text_of, texts_of
 from validator.language.slips import did_you_mean
 from validator.language.source import BadBook, Complaint, Items, Node, Where, read_file, read_source
 from validator.rulebook.book import Book
@@ -71,7 +71,7 @@ def programme_file(name: str) -> Path:
 
 def read_programme(source: Path | str, book: Book, file: str = "programme") -> Programme:
     """The programme of a file or of a text, read by a book's vocabulary. Raises BadBook with every complaint at once."""
-    complaints: list[Complaint] = []
+    complaints = Complaints(BadBook)
     node = read_source(source, file, complaints) if isinstance(source, str) else read_file(source, complaints)
     programme = _Reader(book, complaints).programme(node) if node is not None else None
     if complaints or programme is None:

@@ -88,7 +88,10 @@ def calendar(start: datetime, stages: Sequence[Stage], fahrenheit: Fraction = US
             else f"{stage.because}, {plain(times, 3)} times longer at {plain(fahrenheit)} F"
         )
         known_by = stage.known_by if hours == wait else "common practice"
-        later = begun + timedelta(seconds=whole_above(hours * 3600))
+        try:
+            later = begun + timedelta(seconds=whole_above(hours * 3600))
+        except OverflowError:
+            raise WorkingProblem(f"{stage.name} would come after the year 9999", "an earlier start, and waits of days or weeks") from None
         days[stage.name] = Day(stage.name, later, open_wait, because, known_by)
     return tuple(days.values())
 

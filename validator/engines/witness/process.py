@@ -17,6 +17,8 @@ ANSWER_WITHIN = 15.0  # seconds, for one batch of facts, which takes a tenth of 
 START_WITHIN = 60.0  # seconds, for the interpreter, the library and the rules
 MEMORY = 512 * 2**20
 BATCH = 100  # facts asked at once
+MOST_SAID = 200  # letters of why it refuses
+MOST_ANSWERED = 64 * 2**20  # bytes of one answer
 MOST_FACTS = 50_000  # a process is replaced after so many, however well it does
 
 
@@ -80,10 +82,10 @@ class WitnessProcess:
             self._exchange({"rules": self.told}, self.start_within)
             self.ready = True
         self.asked += len(batch)
-        fired = self._exchange({"facts": batch}, self.answer_within).get("fired", ())
-        if len(fired) != len(batch):
+        fired = self._exchange({"facts": batch}, self.answer_within).get("fired")
+        if not _is_an_answer(fired, len(batch), self.told):
             self.close()
-            raise _Lost("its process did not answer every fact")
+            raise _Lost("its process did not answer every fact in turn")
         return fired
 
     def _exchange(self, message: dict, within: float) -> dict:
@@ -93,12 +95,14 @@ class WitnessProcess:
         except (_Lost, KeyboardInterrupt):
             self.close()
             raise
-        except ValueError:
+        except (ValueError, RecursionError):
+            answer = None
+        if not isinstance(answer, dict):
             self.close()
-            raise _Lost("its process answered with something else") from None
+            raise _Lost("its process answered with something else")
         if "refused" in answer:
             self.close()
-            raise NoWitness(answer["refused"])
+            raise NoWitness(str(answer["refused"])[:MOST_SAID])
         return answer
 
     def _line(self, out: bytes, until: float, within: float) -> bytes:
@@ -122,6 +126,8 @@ class WitnessProcess:
                         if not more:
                             raise _Lost(self._how_it_ended())
                         back += more
+                        if len(back) > MOST_ANSWERED:
+                            raise _Lost("its process answered without end")
         return back
 
     def _write(self, stdin: int, out: bytes) -> int:
@@ -149,6 +155,14 @@ class WitnessProcess:
         self.process.stdin.close()
         self.process.stdout.close()
         self.process = None
+
+
+def _is_an_answer(fired: object, facts: int, told: dict[str, list]) -> bool:
+    """Whether what came back is, for each fact, names of rules that were told."""
+    return (
+        isinstance(fired, list) and len(fired) == facts
+        and all(isinstance(names, list) and all(isinstance(name, str) and name in told for name in names) for names in fired)
+    )  # fmt: skip
 
 
 class _Lost(Exception):

@@ -10,6 +10,8 @@ from collections.abc import Iterable
 from html import escape
 from unicodedata import east_asian_width
 
+from validator.papers.visible import shown
+
 WIDTH = 360.0  # of every drawing: about a telephone's, so that its lettering is not made smaller there
 TITLE, SIZE, SMALL = 13.0, 12.0, 10.5  # of lettering
 LEADING = 1.25  # of a line, as a part of the lettering's size
@@ -32,9 +34,8 @@ def number(value: float) -> str:
 
 
 def plain(text: str) -> str:
-    """Text that XML may hold: what no letter is becomes a space."""
-    return "".join(c if c >= " " and not 0x7F <= ord(c) <= 0x9F and not 0xD800 <= ord(c) <= 0xDFFF and c not in "￾￿" else " "
-                   for c in text)  # fmt: skip
+    """Text that XML may hold, on one line: what cannot be seen is named."""
+    return shown(text.replace("\n", " ").replace("\t", " "))
 
 
 def short(text: str, most: int = MOST_LETTERS) -> str:
