@@ -381,7 +381,8 @@ def test_answering_what_is_not_asked_changes_no_outcome(loaded: LoadedBook, samp
     derived |= {part for name in asked for part in Dependencies(loaded.book).upstream_of(name)}
     same_as = [each.formula for each in loaded.book.order if getattr(each.formula, "how", "") == "same as"]
     derived |= {part for one in same_as for part in facts_of(one)}  # a second way to say what is said, and it may disagree
-    derived |= {each.fact for working in WORKINGS.values() for each in working.inputs if each.usual is not None or each.moves == "instead"}
+    taken = {each.fact for working in WORKINGS.values() for each in working.inputs if each.usual is not None or each.moves == "instead"}
+    derived |= taken | {part for name in taken for part in Dependencies(loaded.book).upstream_of(name)}
     for subject in assembly.subjects:
         found, before = judge_varying(loaded.engine, subject)
         outcomes = {j.compiled.rule.name: plain(j) for j in before if j.compiled.rule.severity != "advice"}
