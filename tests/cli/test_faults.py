@@ -78,7 +78,7 @@ FOUND = {
     "a framing run called by another thing's name": ("framing: {cement board: {material: wood}}\n" + PLACE.format("tile"), (0, 1, 3), ""),
     "a framing run called mortar": ("framing: {mortar: {material: wood}}\n" + PLACE.format("tile"), (0, 1, 3), ""),
     "a choice of very many words": (PLACE.format(f"board: {{material: {' or '.join(f'zz{n}' for n in range(200))}}}"), (2,), "`zz0` is not a word"),
-    "a name of ten thousand letters": (PLACE.format("tile").replace("w:", f"{'w' * 10_000}:"), (2,), "one text of 10,000 letters"),
+    "a name of ten thousand letters": (PLACE.format("tile").replace("w:", f"{'w' * 10_000}:"), (2,), "this name is too long"),
     "a hundred thousand slips": ("".join(f"k{n}: 1\n" for n in range(100_000)), (2,), "and 950 more, and what follows was not read"),
     "half of a letter": ('{"places": {"\\ud800": {"kind": "shower wall"}}}', (0, 1, 2, 3), ""),
 }  # fmt: skip
@@ -107,8 +107,9 @@ def test_a_calendar_that_leaves_the_years_that_there_are_is_refused(tmp_path):
 @pytest.mark.parametrize("encoding", ["latin-1", "cp1252", "ascii"])
 def test_an_output_that_lacks_a_letter_writes_its_number(tmp_path, encoding):
     text = PLACE.format("tile").replace("w:", '"Bäd 浴室":')
-    done = run("check", "-", folder=tmp_path, given=text, environment={"PYTHONIOENCODING": encoding})
-    assert done.returncode in (0, 1, 3) and b"\\u6d74\\u5ba4" in done.stdout
+    done = run("check", "-", "--all", folder=tmp_path, given=text, environment={"PYTHONIOENCODING": encoding})
+    # An output said to be ASCII is taken for one that was not set up, and gets UTF-8.
+    assert done.returncode in (0, 1, 3) and (b"\\u6d74\\u5ba4" in done.stdout or encoding == "ascii" and "浴室".encode() in done.stdout)
 
 
 # -- what is printed ----------------------------------------------------------------------------------------------------------------------
@@ -128,8 +129,9 @@ def test_a_name_with_marks_for_a_terminal_reaches_it_by_their_names(tmp_path):
     name = "p\x1b]0;pwned\x07\x1b[2J.yaml"
     done = run("check", name, folder=tmp_path)
     assert done.returncode == 2
+    # What clears a screen is left out where no terminal listens.
     assert done.stderr.decode() == (
-        "p[U+001B escape]]0;pwned[U+0007 bell][U+001B escape][2J.yaml: there is no such file. Accepted: the name of a file that is there\n"
+        "p[U+001B escape]]0;pwned[U+0007 bell].yaml: there is no such file. Accepted: the name of a file that is there\n"
     )
 
 

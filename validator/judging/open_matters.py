@@ -111,7 +111,7 @@ class OpenMatters:
             now = [leaf for leaf in self.explainer.open_leaves(rule.requires, vector) if not self._is_work(leaf, vector, derived)]
             kind, conditions = (QUESTION, tuple(now)) if now else (CHECK, conditions)
         asked = self.explainer.asks(conditions, vector, derived)
-        if kind == QUESTION and outcome not in MAY_APPLY:
+        if kind == QUESTION:
             # Part of a sum may hang on the work; then the rest of it is asked, or all of it is a check.
             answerable = [name for name in asked if not self._hangs_on_the_work(name)]
             kind, asked = (QUESTION, answerable) if answerable or not asked else (CHECK, asked)
