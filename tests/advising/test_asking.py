@@ -299,7 +299,7 @@ def test_the_letter_says_that_nothing_has_been_refused_and_asks_everything(loade
     asked = set(re.findall(r"\d+\. (.*?)\? ", f"{' '.join(letter.split())} "))
     assert len(asked) > 10
     for question in questions:
-        assert any(each.endswith(question.asks.rstrip("?")) and all(p in each for p in question.places) for each in asked)
+        assert any(each.endswith(question.asks.partition("?")[0]) and all(p in each for p in question.places) for each in asked)
 
 
 def test_a_letter_asks_once_what_is_asked_of_several_places(loaded: LoadedBook) -> None:

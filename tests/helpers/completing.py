@@ -52,6 +52,8 @@ class Completing:
             if fact.kind != "presence" and (fact.is_amount or fact.is_word or fact.is_together) and fact.stated and not fact.aggregate and not name.endswith(AS_STATED):
                 self.facts.setdefault(fact.thing, []).append(fact)
         self.dependencies = Dependencies(loaded.book)
+        # What is taken as usual may itself be worked out once what it follows from is said.
+        self.usual |= frozenset().union(*(self.dependencies.upstream_of(name) for name in self.usual & self.derived))
         self.topics = [*sorted(self.derived), *sorted(loaded.book.rules)]
         self.kinds = [str(word) for word in self.vocabulary.fact("place.kind").words]
         self.values: dict[str, list[object]] = self._values()

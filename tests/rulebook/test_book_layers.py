@@ -104,8 +104,8 @@ def test_a_book_may_bring_facts_and_sources_of_its_own(tmp_path):
     [
         ({"all/deep-enough.yaml": rule()}, "local amendment",
          "a rule `deep-enough` stands in the book small beneath this one. Accepted: `replaces: deep-enough`, or another name"),
-        ({"all/x.yaml": rule("x", replaces="deep-enuff")}, "local amendment",
-         "there is no rule `deep-enuff` beneath this book, which is local amendment. Accepted: did you mean `deep-enough`?"),
+        ({"all/x.yaml": rule("x", replaces="deep-enogh")}, "local amendment",
+         "there is no rule `deep-enogh` beneath this book, which is local amendment. Accepted: did you mean `deep-enough`?"),
         ({"all/x.yaml": rule("x", replaces="deep-enough")}, "trade practice",
          "there is no rule `deep-enough` beneath this book, which is trade practice. "
          "Accepted: the name of something in a book of less precedence, and none lies beneath here"),

@@ -184,7 +184,7 @@ BAD = [
         "a kind of place that is none",
         f"{HEAD}{TERM}{INVOICE}".replace("[shower floor]", "[shower flor]"),
         [("p.yaml:3:9: `shower flor` is no kind of place. Accepted: did you mean `shower floor`? shower floor, shower wall, "
-         "shower ceiling, tub surround wall, tub deck, room floor, room wall, curb, bench, niche, exterior deck, exterior wall, counter")],
+         "shower ceiling, tub surround wall, tub deck, room floor, room wall, room ceiling, curb, bench, niche, exterior deck, exterior wall, counter, pool")],
     ),
 ]  # fmt: skip
 
