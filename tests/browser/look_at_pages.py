@@ -36,7 +36,7 @@ places:
       - tile: {{body: porcelain}}
 """
 BOARD = "      - board: {name: NAME, material: foam, thickness: 1/2 in}"
-LONG, WORDS, RIGHT_TO_LEFT = "x" * 5000, "a name of many words " * 240, "حمام الضيوف الكبير في الطابق الثاني"
+LONG, WORDS, RIGHT_TO_LEFT = "x" * 2000, "a name of many words " * 90, "حمام الضيوف الكبير في الطابق الثاني"
 SCRIPT = "<script>document.title = 'taken'</script><img src=x onerror=\\\"document.title = 'taken'\\\">"
 
 

@@ -79,7 +79,7 @@ def test_a_hostile_name_is_only_a_name(name, place):
     assert "{{ 7 * 7 }}" in in_words(root) and "<script" not in html
 
 
-@pytest.mark.parametrize("name", ["x" * 5000, "حمام الضيوف", "wet\troom", "a & b < c"])
+@pytest.mark.parametrize("name", ["x" * 2000, "حمام الضيوف", "wet\troom", "a & b < c"])
 def test_any_name_makes_a_page(name):
     assert " ".join(name.split())[:40] in in_words(parsed(page_of(SMALL.format(name=quoted(name), place="wall"))))
 
