@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
+from validator.assembly.places import after_the_work
 from validator.engines.as_told import Told
 from validator.engines.closures import POSSIBLY
 from validator.engines.deciding import Judgement
@@ -17,7 +18,7 @@ from validator.engines.outcomes import OPEN_OUTCOMES, Outcome
 from validator.facts.possible import CARD, STATED
 from validator.facts.subjects import Layer, Subject
 from validator.facts.usual_reading import MATTERS as IMPORTANCE, SEEN_UNTIL
-from validator.facts.vocabulary import STATE, STATES, Fact
+from validator.facts.vocabulary import NONE, Fact
 from validator.judging.loading import LoadedBook
 from validator.judging.report import Check, OpenQuestion
 from validator.rulebook.conditions import Comparison, Condition, facts_read, leaves
@@ -29,7 +30,6 @@ NOT_EXCUSED = {Outcome.FAILS_UNLESS: Outcome.BREACH, Outcome.FAILS_IF_UNLESS: Ou
 QUESTION, CHECK, WAITS = "question", "check", "waits"
 WORK_OR_RECORD = ("work", "record")
 ALWAYS_THERE = ("job", "place")
-REMOVED = "to be removed"
 STAGE = "place.stage"
 # By until when a fact can be seen: the stage at which it surely no longer can.
 HIDDEN_AT = {
@@ -241,5 +241,4 @@ class _Gathered:
 
 
 def _are_removed(layers: Sequence[Layer]) -> bool:
-    states = [layer.known.get(f"{layer.thing}.{STATE}") for layer in layers]
-    return bool(states) and all(s is not None and s.origin == STATED and s.value == 1 << STATES.index(REMOVED) for s in states)
+    return bool(layers) and all(after_the_work(layer.thing, layer.known) == NONE for layer in layers)
