@@ -10,7 +10,7 @@ What is *meant* to change when more is said, and is no fault, has a name here: s
 from collections.abc import Iterator
 from random import Random
 
-from validator.engines.deriving import DerivedPlace
+from validator.engines.deriving import DerivedPlace, Vector
 from validator.engines.outcomes import OPEN_OUTCOMES, Outcome
 from validator.facts import possible
 from validator.facts.possible import PRESUMED, STATED, Known, NotPossible
@@ -21,6 +21,7 @@ from validator.language.amounts import NO_GREATEST, NO_LEAST
 from validator.rulebook.dependencies import Dependencies
 from validator.rulebook.formulas import Formula, Term, compiled
 from validator.workings import WORKINGS
+from validator.workings.working import Working
 
 MOST_LAYERS = 3
 AS_STATED = " as stated"  # what was said of a fact before anything followed for it; nobody says it
@@ -41,7 +42,7 @@ class Completing:
         self.loaded, self.vocabulary = loaded, loaded.vocabulary
         order = loaded.engine.deriver.order
         self.derived = {each.fact.name for each in order}
-        self.usual = {each.fact for working in WORKINGS.values() for each in working.inputs if each.usual is not None}
+        self.usual = {name for working in WORKINGS.values() for name in _taken(working)}
         self.same = [
             (each.fact.name, [compiled(part, each.fact.thing) for part in term.parts])
             for each in order if each.formula for term in _same_as(each.formula)
@@ -187,10 +188,20 @@ class Completing:
                 found |= {name: "two names of one amount" for name, terms in self.same if not _agree([term(vector) for term in terms])}
         deriver = self.loaded.engine.deriver
         for derived in deriver.order:
-            for vector in whole.vectors() if derived.working else ():
-                if _refuses(deriver.worked(derived, vector).why_not):
-                    found[derived.fact.name] = "a sum that refuses"
+            working = WORKINGS.get(derived.working)
+            if working is None:
+                continue
+            if any(self._newly_said(name, half, whole) for name in _taken(working)):
+                found[derived.fact.name] = "taken as usual"
+            if any(_refuses(deriver.worked(derived, vector).why_not) for vector in whole.vectors()):
+                found[derived.fact.name] = "a sum that refuses"
         return found
+
+    def _newly_said(self, name: str, half: DerivedPlace, whole: DerivedPlace) -> bool:
+        """Whether a fact of which anything was possible, of the place or of one layer, is known in the whole place."""
+        slot, anything = self.loaded.engine.deriver.slots[name], self.vocabulary.fact(name).anything
+        before, after = (_by_layer(each) for each in (half, whole))
+        return any(vector[slot] == anything and layer in after and after[layer][slot] != anything for layer, vector in before.items())
 
     def wider(self, half: DerivedPlace, whole: DerivedPlace) -> list[str]:
         """The facts of which the whole place holds what the half-known one had ruled out, though nobody meant it."""
@@ -224,6 +235,17 @@ class Completing:
             for name, was in before.items()
             if was.outcome not in OPEN_OUTCOMES and not _stands(was.outcome, after[name].outcome) and not meant & self._upstream(name)
         ]
+
+
+def _by_layer(place: DerivedPlace) -> dict[tuple[str, int], Vector]:
+    """What is possible of the place itself, and of each layer by its kind and number."""
+    layers = {(thing, layer.number): vector for thing, pairs in place.layers.items() for layer, vector in pairs}
+    return {("place", 0): place.vector} | layers
+
+
+def _taken(working: Working) -> Iterator[str]:
+    """The facts of which a sum takes the usual where nobody says them."""
+    return (each.fact for each in working.inputs if each.usual is not None)
 
 
 def _stands(was: Outcome, now: Outcome) -> bool:

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from validator.facts import possible
 from validator.facts.possible import Known
 from validator.facts.subjects import Layer, Subject
-from validator.facts.vocabulary import NONE
+from validator.facts.vocabulary import MAYBE, NONE, THERE
 from validator.judging.loading import LoadedBook
 from validator.language.amounts import NO_GREATEST, NO_LEAST
 from validator.language.source import BadBook
@@ -110,6 +110,17 @@ def test_either_of_is_that_of_any_layer_that_is_there_and_a_silent_one_leaves_it
     assert found.vector[loaded.vocabulary.slot("place.fall")] == (
         NO_LEAST if least is None else least, NO_GREATEST if greatest is None else greatest
     )  # fmt: skip
+
+
+@pytest.mark.parametrize(("pan", "bed", "known"), [(THERE, NONE, True), (THERE, MAYBE, True), (MAYBE, NONE, False), (MAYBE, MAYBE, False)])
+def test_either_of_things_that_may_all_be_missing_is_not_known(tmp_path, pan, bed, known):
+    text = rule(requires={"place.fall": "stated"})
+    loaded = LoadedBook(read_book(write_book(tmp_path, vocabulary=PANS, rules={"all/deep-enough": text})))
+    slope = possible.read(loaded.vocabulary.fact("pan.fall"), "1/4 in per ft")
+    layers = {thing: [Layer(thing, known={f"{thing}.fall": slope}, presence=there)] for thing, there in (("pan", pan), ("bed", bed)) if there != NONE}
+    nones = {thing: Known(NONE) for thing in ("pan", "bed") if thing not in layers}
+    found = loaded.engine.derive(Subject("a floor", "place", known=nones, layers=layers)).vector[loaded.vocabulary.slot("place.fall")]
+    assert found == ((SLOPE // 48, SLOPE // 48) if known else (NO_LEAST, NO_GREATEST))
 
 
 def test_a_day_without_an_hour_is_a_range_of_a_day(tmp_path):

@@ -181,7 +181,7 @@ def compiled(term: Term, own: str) -> Callable[[list], Span]:
             return lambda vector: vector[slot] if vector[there] == THERE else UNKNOWN
         case Formula("either of", parts):
             ways = [(part.slot, part.there if part.thing else None) for part in parts]
-            return lambda vector: _either([vector[slot] for slot, there in ways if there is None or vector[there] != NONE])
+            return lambda vector: _either([(vector[slot], THERE if there is None else vector[there]) for slot, there in ways])
         case Formula(how, parts, _, times):
             inner = tuple(compiled(part, own) for part in parts)
             work = OPERATIONS[how]
@@ -239,9 +239,12 @@ def _same(spans: list[Span]) -> Span:
     return min(s[0] for s in spans), max(s[1] for s in spans)
 
 
-def _either(spans: list[Span]) -> Span:
-    """That of one of the things that are there or may be, not known which: any of them; what is not there says nothing."""
-    if not spans:
+def _either(ways: list[tuple[Span, int]]) -> Span:
+    """That of one of the things that are there or may be, not known which: any of them. What is not there says nothing, and
+    where none is surely there it may be anything.
+    """
+    spans = [span for span, presence in ways if presence != NONE]
+    if all(presence != THERE for _, presence in ways):
         return UNKNOWN
     return min(s[0] for s in spans), max(s[1] for s in spans)
 

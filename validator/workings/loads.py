@@ -47,6 +47,7 @@ OLD_FINISHES = {
     "plastic base": (Fraction(6), Fraction(1, 4)), "paint": (Fraction(0), Fraction(0)),
     "epoxy coating": (Fraction(0), Fraction(0)),
 }  # fmt: skip
+UNWRITTEN = Fraction(-1)  # in, for a thickness that nobody wrote: no thickness is less than nothing
 UNDER_OLD_TILE = Fraction(5, 4)  # in of bed under old tile that lies on one; common practice
 _NONE = Fraction(0)
 Facts = Mapping[str, Fraction | str]
@@ -153,7 +154,8 @@ def _old_finish(facts: Facts) -> Worked:
     if material not in OLD_FINISHES:
         raise WorkingProblem(f"no weight is kept for old {material}", ", ".join(OLD_FINISHES), "beyond the sum")
     per_inch, usual = OLD_FINISHES[material]
-    thickness = Fraction(facts["existing finish.thickness"]) or usual
+    written = Fraction(facts["existing finish.thickness"])
+    thickness = usual if written == UNWRITTEN else not_negative(written, "a thickness of the old finish", A_LENGTH)
     load = thickness * per_inch
     steps = [Step("load = thickness x weight", f"{inches(thickness)} x {plain(per_inch)}", f"{plain(load)} psf")]
     if facts["existing finish.lies over"] == "mortar bed":
@@ -259,7 +261,7 @@ OLD_FINISH_LOAD = Working(
     "old finish on a floor", "existing finish.load", "psf",
     (
         Input("existing finish.material", "word", "words", every=tuple(OLD_FINISHES)),
-        Input("existing finish.thickness", "in", "up", usual=_NONE, because="taken as thick as such a finish usually is"),
+        Input("existing finish.thickness", "in", "up", usual=UNWRITTEN, told=False),
         Input("existing finish.lies over", "word", "words", usual="wood", every=("mortar bed", "concrete", "wood", "cement board", "gypsum board", "plaster"), because="nothing is written of an old bed"),
     ),
     _old_finish, _MEMORY, places=FLOORS,

@@ -121,13 +121,13 @@ def _same(ends: list[Ends]) -> Ends:
 
 
 def _either(parts: tuple[FactValue, ...], sheet: Sheet) -> Ends:
-    """Any of those whose thing may be there; anything where none may."""
-    there = [not part.thing or (sheet.parts(part.there)[0] & THERE) != 0 for part in parts]
+    """Any of those whose thing may be there; anything where none surely is."""
+    presences = [sheet.parts(part.there)[0] if part.thing else THERE for part in parts]
     ends = [sheet.parts(part.slot) for part in parts]
-    least = fewest([pick(may_be, e[0], NO_GREATEST, INT) for may_be, e in zip(there, ends)])
-    greatest = most([pick(may_be, e[1], NO_LEAST, INT) for may_be, e in zip(there, ends)])
-    some = either(*there)
-    return pick(some, least, NO_LEAST, INT), pick(some, greatest, NO_GREATEST, INT)
+    least = fewest([pick((there & THERE) != 0, e[0], NO_GREATEST, INT) for there, e in zip(presences, ends)])
+    greatest = most([pick((there & THERE) != 0, e[1], NO_LEAST, INT) for there, e in zip(presences, ends)])
+    sure = either(*(there == THERE for there in presences))
+    return pick(sure, least, NO_LEAST, INT), pick(sure, greatest, NO_GREATEST, INT)
 
 
 def _part_steps(ends: list[Ends]) -> Ends:
