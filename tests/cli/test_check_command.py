@@ -346,7 +346,7 @@ BAD_BOOKS = {
         "Accepted: a condition on `place.one as stated`, or one consequence less\n",
     ),
     "an unknown source": (
-        {"rules": {"all/deep-enough": rule(sources=[{"from": "bigg code", "known by": "seen"}])}},
+        {"rules": {"all/deep-enough": rule(sources=[{"from": "bigg code", "known by": "read second-hand"}])}},
         "B/small/all/deep-enough.yaml:14:12: `bigg code` is no source of sources.yaml. Accepted: did you mean `big code`?\n",
     ),
     "a vocabulary in which nothing can be described": (

@@ -182,7 +182,7 @@ def test_a_comparison_that_rules_share_is_worked_once(tmp_path):
 
 
 def test_a_question_that_no_row_answers_is_open(tmp_path):
-    files = table("depth by kind", "place.depth", ["place.kind"], "place.kind,answer,known by\nshower wall,2 in,seen\n", otherwise="open")
+    files = table("depth by kind", "place.depth", ["place.kind"], "place.kind,answer,known by\nshower wall,2 in,read second-hand\n", otherwise="open")
     loaded = loaded_for(
         tmp_path, schedules=files,
         rules={"all/deep-enough": rule(requires={"place.depth": {"at least": {"schedule": "depth by kind"}}})},
@@ -198,7 +198,7 @@ def test_a_schedule_with_more_keys_than_a_whole_number_holds_is_refused_before_a
         "place: {what: The place, sort: place}\nplace.depth: {what: Depth, kind: length}\n"
         f"place.a: {{what: A, kind: word, words: {words}}}\nplace.b: {{what: B, kind: word, words: {words}}}\n"
     ).replace("'", "")
-    files = table("wide", "place.depth", ["place.a", "place.b"], "place.a,place.b,answer,known by\nw0,w1,2 in,seen\n", otherwise="open")
+    files = table("wide", "place.depth", ["place.a", "place.b"], "place.a,place.b,answer,known by\nw0,w1,2 in,read second-hand\n", otherwise="open")
     loaded = loaded_for(
         tmp_path, vocabulary=vocabulary, schedules=files,
         rules={"all/deep-enough": rule(requires={"place.depth": {"at least": {"schedule": "wide"}}})},

@@ -297,7 +297,7 @@ def test_nothing_is_tolerated_that_the_source_does_not_print(tmp_path, said, exp
 
 # -- severity -------------------------------------------------------------------------------------------------------------------
 
-MIXED = "place.soil,answer,known by\nclay,2 in,seen\nsand,2 in,memory\nrock,1 in,memory\n"
+MIXED = "place.soil,answer,known by\nclay,2 in,read second-hand\nsand,2 in,remembered\nrock,1 in,remembered\n"
 
 
 @pytest.mark.parametrize(

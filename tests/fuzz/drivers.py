@@ -83,7 +83,7 @@ def _books(folder: Path) -> Driver:
     """A whole small book, one file of it spoilt."""
     write_book(
         folder, rules={"all/deep-enough": rule(), "all/board-is-thick": rule("board-is-thick", requires={"board.thickness": {"at least": "1/2 in"}})},
-        limits='least depth: {is: "2 in", what: Least depth, sources: {from: big code, known by: seen}}\n',
+        limits='least depth: {is: "2 in", what: Least depth, sources: {from: big code, known by: read second-hand}}\n',
         schedules=table("rows", "place.exposure", ["board.material"], "board.material,answer\nfoam,dry\nall other,wet\n"),
         consequences={"lined": consequence("lined", {"board.material": "foam"}, {"place.needs lining": "yes"})},
     )  # fmt: skip

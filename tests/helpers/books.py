@@ -32,9 +32,10 @@ BOOK = """\
 book: small
 title: A small book
 edition: "1"
+layer: code or standard
 """
-SEEN = {"from": "big code", "known by": "seen"}
-REMEMBERED = {"from": "big code", "known by": "memory"}
+SEEN = {"from": "big code", "known by": "read second-hand"}
+REMEMBERED = {"from": "big code", "known by": "remembered"}
 
 VOCABULARY = """\
 place: {what: The place, sort: place}
@@ -220,9 +221,9 @@ class Plain:
         lines = [",".join((*each.keys, "answer", "known by"))]
         for cells, answer, remembered in each.rows:
             written = [self._cell(cell) for cell in cells]
-            lines.append(",".join((*written, self._answer(answer), "memory" if remembered else "seen")))
+            lines.append(",".join((*written, self._answer(answer), "remembered" if remembered else "read second-hand")))
         if each.other is not None:
-            lines.append(",".join(("all other", *("" for _ in each.keys[1:]), self._answer(each.other), "seen")))
+            lines.append(",".join(("all other", *("" for _ in each.keys[1:]), self._answer(each.other), "read second-hand")))
         return {f"{each.name}.yaml": json.dumps(heading), f"{each.name}.csv": "\n".join(lines) + "\n"}
 
     def _cell(self, cell: object) -> str:

@@ -136,7 +136,7 @@ def test_why_tells_the_tree_with_what_decided_and_whence_each_fact_is(wall: Path
     length = next(fact for fact in penetration["facts"] if fact["fact"] == "screw.length")
     assert (length["value"], length["origin"], length["where"]) == ("1-1/4 in (32 mm)", "stated", "line 1")
     assert [(each["section"], each["edition"], each["known_by"]) for each in judged["sources"]] == [
-        ("R702.3.5.1", "not known", "seen"), ("R702.3.5.1", "not known", "derived"),
+        ("R702.3.5.1", "not known", "read second-hand"), ("R702.3.5.1", "not known", "derived"),
     ]  # fmt: skip
 
 

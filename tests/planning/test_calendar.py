@@ -78,7 +78,7 @@ def test_a_cold_room_takes_longer_and_says_that_it_is_common_practice(loaded: Lo
     assert day(dates, "flood test begins") == "2026-03-05 12:00"
     assert day(dates, "grout") == "2026-03-10 12:00"
     grout = next(each for each in dates.days if each.name == "grout")
-    assert grout.known_by == "common practice"
+    assert grout.known_by == "practice"
     assert "2 times longer at 52 F" in grout.because
 
 
@@ -124,8 +124,8 @@ def test_the_mortars_own_wait_counts_where_it_is_stated(loaded: LoadedBook) -> N
 
 def test_what_is_common_practice_is_flagged(loaded: LoadedBook) -> None:
     known = {each.name: each.known_by for each in dates_of(loaded).days}
-    assert known["water"] == known["light traffic"] == "common practice"
-    assert known["membrane, first coat"] == "seen"
+    assert known["water"] == known["light traffic"] == "practice"
+    assert known["membrane, first coat"] == "read second-hand"
 
 
 def test_a_date_without_an_hour_begins_in_the_morning_and_says_so(loaded: LoadedBook) -> None:
@@ -159,7 +159,7 @@ def test_the_command_prints_the_dates_with_their_reasons(tmp_path: Path) -> None
     steps = {step["step"]: step for step in json.loads(done.output)["steps"]}
     assert steps["water"] == {
         "step": "water", "earliest": "2026-03-14 12:00", "at_least": False, "because": "grout a week old",
-        "known_by": "common practice",
+        "known_by": "practice",
     }  # fmt: skip
 
 

@@ -106,7 +106,7 @@ def test_the_sheet_shows_formula_numbers_and_result_with_the_source_and_its_stan
     assert "        run = length / 2 = 60 / 2 = 30 in" in out
     assert "I = b x d^3 / 12 = 1.5 x 9.25^3 / 12 = 98.9316 in4" in out
     assert "Source: Closed forms of elastic beam theory, simple span, even load" in out
-    assert "(engineering reference; known by: seen)" in out
+    assert "(engineering reference; read second-hand)" in out
     assert "Assumed: framing plies taken as 1: nothing is written of a doubled joist." in out
     assert "Would narrow it: framing.species, framing.span." in out
 
@@ -175,7 +175,7 @@ def test_a_sum_whose_source_a_register_of_ones_own_does_not_list_is_told_all_the
     shutil.copytree(ROOT / "rulebooks" / "vocabulary", tmp_path / "vocabulary")
     (tmp_path / "sources.yaml").write_text("my handbook: {title: A handbook of my own, standing: handbook}\n")
     (tmp_path / "mine").mkdir()
-    (tmp_path / "mine" / "book.yaml").write_text('book: mine\ntitle: Mine\nedition: "1"\n')
+    (tmp_path / "mine" / "book.yaml").write_text('book: mine\ntitle: Mine\nedition: "1"\nlayer: code or standard\n')
     status, out = run("workings", SAMPLE, "--book", str(tmp_path / "mine"), "--width", "200")
     assert status == 0
     assert "Source: arithmetic, length less what it passes through (not listed in these books; known by: computed)." in out

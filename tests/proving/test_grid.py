@@ -83,7 +83,7 @@ def test_every_row_of_a_schedule_is_tried_beside_its_own_answer(tmp_path):
         rules={"all/deep-enough": rule(requires={"place.depth": {"at least": {"schedule": "depth by kind"}}})},
         schedules={
             "d.yaml": json.dumps(heading | {"sources": SEEN}),
-            "d.csv": "place.kind,answer,known by\nshower wall,2 in,seen\nroom wall,1 in,seen\n",
+            "d.csv": "place.kind,answer,known by\nshower wall,2 in,read second-hand\nroom wall,1 in,read second-hand\n",
         },
     )))  # fmt: skip
     kind, depth = (loaded.vocabulary.slot(name) for name in ("place.kind", "place.depth"))

@@ -21,9 +21,9 @@ from validator.rulebook.reading import read_book
 
 US = ROOT / "rulebooks" / "us"
 COUNTY, TOWER = (Path(__file__).parent / "layers" / name for name in ("harrow-county", "harrow-tower"))
-LIMITS = json.dumps({"least depth": {"kind": "length", "value": "2 in", "source": {"from": "big code", "edition": "1", "known by": "seen"}}})
+LIMITS = json.dumps({"least depth": {"kind": "length", "value": "2 in", "source": {"from": "big code", "edition": "1", "known by": "read second-hand"}}})
 BY_LIMIT = rule(requires={"place.depth": {"at least": {"limit": "least depth"}}})
-HEARSAY = [{"from": "old hands", "known by": "memory"}]
+HEARSAY = [{"from": "old hands", "known by": "remembered"}]
 
 
 def book_above(folder: Path, layer: str = "local amendment", *, name: str = "above", more: str = "", files: dict[str, str] | None = None) -> Path:
@@ -89,8 +89,8 @@ def test_a_book_may_bring_facts_and_sources_of_its_own(tmp_path):
     below = write_book(tmp_path, rules={"all/deep-enough": rule()})
     own = {
         "vocabulary/more.yaml": "place.swept: {what: Swept, kind: yes or no, ask: Swept?, look: Look., answers: [installer]}\n",
-        "sources.yaml": "house rules: {title: House rules, standing: project document}\n",
-        "all/swept.yaml": rule("swept", requires={"place.swept": "yes"}, sources=[{"from": "house rules", "known by": "seen"}]),
+        "sources.yaml": "house rules: {title: House rules, standing: project specification}\n",
+        "all/swept.yaml": rule("swept", requires={"place.swept": "yes"}, sources=[{"from": "house rules", "known by": "read second-hand"}]),
     }
     loaded = LoadedBook(read_book(below, book_above(tmp_path, files=own)))
     assert outcome(loaded, place(loaded, {"place.swept": "no"}), "swept") == "breach"
@@ -143,7 +143,7 @@ def test_a_users_own_book_may_fail_on_its_own_word(tmp_path, layer):
 
 
 def test_a_books_own_word_fails_by_a_remembered_row_too(tmp_path):
-    rows = "place.kind,answer,known by\nany,4 in,memory\n"
+    rows = "place.kind,answer,known by\nany,4 in,remembered\n"
     files = {f"schedules/{n}": t for n, t in table("depth", "place.depth", ["place.kind"], rows).items()}
     files["all/by-word.yaml"] = rule("by-word", requires={"place.depth": {"at least": {"schedule": "depth"}}}, sources=HEARSAY)
     loaded = LoadedBook(read_book(write_book(tmp_path, rules={"all/deep-enough": rule()}), book_above(tmp_path, files=files)))
@@ -266,12 +266,12 @@ def test_what_a_layer_loosens_by_a_limit_is_said_at_the_limits_line(tmp_path):
 
 def test_a_remembered_limit_laid_on_a_rule_that_fails_is_refused_at_its_own_line(tmp_path):
     below = write_book(tmp_path, rules={"all/deep-enough": BY_LIMIT}, limits=LIMITS)
-    hearsay = LIMITS.replace('"seen"', '"memory"').replace('"kind"', '"replaces": "yes", "kind"')
+    hearsay = LIMITS.replace('"read second-hand"', '"remembered"').replace('"kind"', '"replaces": "yes", "kind"')
     above = book_above(tmp_path, more="own authority: no\n", files={"limits.yaml": hearsay})
     said = complaint(below, above)
     assert said.startswith(f"{above / 'limits.yaml'}:1:")
     assert said.endswith("the limit `least depth` is only remembered or trade practice, and may warn; `deep-enough` of the book small, "
-                         "which is compared with it, fails. Accepted: a source that was seen, or `own authority: yes` in book.yaml")  # fmt: skip
+                         "which is compared with it, fails. Accepted: a source that was read, or `own authority: yes` in book.yaml")  # fmt: skip
 
 
 @pytest.mark.parametrize(
@@ -340,3 +340,21 @@ def test_a_kept_book_is_kept_for_its_layers(tmp_path, monkeypatch):
     (above / "all/very-deep.yaml").write_text(rule("very-deep", severity="warn"), encoding="utf-8")
     assert load_book(below, above).book.rules["very-deep"].severity == "warn"
     assert len(list((tmp_path / "cache").rglob("*.book"))) == 3
+
+
+def test_a_book_says_what_it_is_laid_upon(tmp_path: Path) -> None:
+    small = write_book(tmp_path, book='book: small\ntitle: A small book\nedition: "1"\n')
+    assert complaint(small).startswith(
+        f"{small / 'book.yaml'}:1:7: book.yaml lacks `layer`, which says what the book is laid upon. "
+        "Accepted: `layer: trade practice`, what the trade does; `layer: code or standard`, "
+    )
+
+
+def test_an_ordinance_that_the_author_read_is_first_hand_and_fails(tmp_path: Path) -> None:
+    ordinance = {
+        "sources.yaml": "city ordinance: {title: Bathing rooms, standing: local amendment}\n",
+        "vocabulary/more.yaml": "place.swept: {what: Swept, kind: yes or no, ask: Swept?, look: Look., answers: [installer]}\n",
+        "all/swept.yaml": rule("swept", requires={"place.swept": "yes"}, sources=[{"from": "city ordinance", "known by": "read myself"}]),
+    }
+    book = read_book(write_book(tmp_path), book_above(tmp_path, files=ordinance, more="own authority: no\n"))
+    assert all(cited.firm for cited in book.rules["swept"].cited)

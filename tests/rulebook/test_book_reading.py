@@ -9,7 +9,7 @@ from validator.judging.loading import LoadedBook
 from validator.language.source import BadBook
 from validator.rulebook.reading import read_book
 
-OLD_HANDS = {"from": "old hands", "known by": "common practice"}
+OLD_HANDS = {"from": "old hands", "known by": "practice"}
 LIMIT = {"kind": "length", "value": "2 in", "source": SEEN}
 
 
@@ -116,20 +116,20 @@ COMPARED = "is, is not, at least, at most, more than, less than"
         (
             {"sources": [OLD_HANDS]},
             "`deep-enough` would fail on a source that is only remembered or trade practice. "
-            "Accepted: `severity: warn`, or a source known by seen, computed or derived",
+            "Accepted: `severity: warn`, or a source with `known by:` computed, derived, read myself, read second-hand",
         ),
         (
-            {"sources": [{"from": "big code", "known by": "memory"}]},
+            {"sources": [{"from": "big code", "known by": "remembered"}]},
             "`deep-enough` would fail on a source that is only remembered or trade practice. "
-            "Accepted: `severity: warn`, or a source known by seen, computed or derived",
+            "Accepted: `severity: warn`, or a source with `known by:` computed, derived, read myself, read second-hand",
         ),
         (
-            {"sources": [{"from": "bigg code", "known by": "seen"}], "severity": "warn"},
+            {"sources": [{"from": "bigg code", "known by": "read second-hand"}], "severity": "warn"},
             "`bigg code` is no source of sources.yaml. Accepted: did you mean `big code`?",
         ),
         (
             {"sources": [{"from": "big code", "known by": "hearsay"}], "severity": "warn"},
-            "known by cannot be `hearsay`. Accepted: seen, seen-C, computed, derived, memory, common practice",
+            "known by cannot be `hearsay`. Accepted: read myself, read second-hand, sales literature, computed, derived, remembered, practice",
         ),
         ({"severity": "void"}, "severity cannot be `void`. Accepted: advice, warn, fail"),
         ({"for_each": "bored"}, "`bored` is no thing of the vocabulary"),
@@ -159,7 +159,7 @@ COMPARED = "is, is not, at least, at most, more than, less than"
         (
             {"requires": {"place.depth": {"at least": {"limit": "heard of"}}}},
             "the limit `heard of` is only remembered or trade practice, and may warn. "
-            "Accepted: `severity: warn`, or a limit whose source was seen",
+            "Accepted: `severity: warn`, or a limit whose source was read",
         ),
     ],
 )  # fmt: skip
@@ -277,7 +277,7 @@ def test_a_folder_without_a_book_is_refused(tmp_path):
             "`1 to 2 in` is a range; a rule is compared with one amount. "
             "Accepted: two comparisons: `{at least: ..., at most: ...}`",
         ),
-        ({"kind": "length", "value": "1 in"}, "`deep` names no source. Accepted: `source: {from: ..., known by: seen}`"),
+        ({"kind": "length", "value": "1 in"}, "`deep` names no source. Accepted: `source: {from: ..., known by: read second-hand}`"),
         (
             {"kind": "length", "by": "place.depth", "values": {"foam": "1 in"}, "source": SEEN},
             "a limit changes by a fact that is a word. Accepted: job.code family",

@@ -15,8 +15,8 @@ job: {what: The job, sort: job}
 job.code family: {what: Family, kind: word, words: [residential, international, uniform], ask: Which code?, look: The permit.}
 job.code edition: {what: Edition, kind: word, words: [2000, 2003, 2006, 2009, 2012], order: yes, ask: Which edition?, look: The permit.}
 """
-SEEN = {"from": "big code", "edition": "1", "known by": "seen"}
-REMEMBERED = {"from": "big code", "edition": "1", "known by": "memory"}
+SEEN = {"from": "big code", "edition": "1", "known by": "read second-hand"}
+REMEMBERED = {"from": "big code", "edition": "1", "known by": "remembered"}
 
 
 def book(folder, limits=None, **keys) -> LoadedBook:
@@ -122,4 +122,4 @@ def test_a_finding_cites_the_value_that_decided_and_no_other(tmp_path):
     found = loaded.engine.derive(place(loaded, {"place.depth": "1 in", "job.code family": "international"}))
     (judgement,) = loaded.engine.judge(found)
     trail = loaded.explainer.explain(judgement.compiled.rule, judgement.vector, found)
-    assert [cited.known_by for cited in trail.cited] == ["memory"]
+    assert [cited.known_by for cited in trail.cited] == ["remembered"]

@@ -85,7 +85,7 @@ def test_a_circle_of_sums_is_refused(tmp_path):
 
 def test_a_circle_through_a_schedule_is_refused(tmp_path):
     heading = {"schedule": "lined", "gives": "place.exposure", "keys": ["place.needs lining"], "rows": "lined.csv",
-               "sources": {"from": "big code", "known by": "seen"}}  # fmt: skip
+               "sources": {"from": "big code", "known by": "read second-hand"}}  # fmt: skip
     book = write_book(
         tmp_path, vocabulary=CHAIN,
         schedules={"lined.yaml": json.dumps(heading), "lined.csv": "place.needs lining,answer\nyes,wet\nno,dry\n"},

@@ -90,7 +90,7 @@ def test_turned_round_a_comparison_of_a_thing_says_not_there_or_not_so(tmp_path)
 
 def test_a_group_within_a_group_may_hold_a_schedule(tmp_path):
     files = {"d.yaml": '{"schedule": "d", "gives": "place.depth", "keys": ["place.exposure"], "rows": "d.csv",'
-                       '"sources": {"from": "big code", "known by": "seen"}}',
+                       '"sources": {"from": "big code", "known by": "read second-hand"}}',
              "d.csv": "place.exposure,answer\ndry,1 in\nall other,2 in\n"}  # fmt: skip
     by_row = {"place.depth": {"at least": {"schedule": "d"}}}
     requires = {"any of": [{"all of": [by_row, {"place.fall": "1:48"}]}, {"all of": [by_row, {"place.share": "10 %"}]}]}

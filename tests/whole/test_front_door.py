@@ -108,10 +108,10 @@ def test_books_are_loaded_once_until_a_word_of_them_changes(tmp_path: Path) -> N
     book = tmp_path / "mine"
     book.mkdir()
     head = book / "book.yaml"
-    head.write_text("book: mine\ntitle: Mine\nedition: '1'\n", encoding="utf-8")
+    head.write_text("book: mine\ntitle: Mine\nedition: '1'\nlayer: code or standard\n", encoding="utf-8")
     first = load_named(["us", book])
     assert load_named(["us", str(book)]) is first
-    head.write_text("book: mine\ntitle: Mine\nedition: '2'\n", encoding="utf-8")
+    head.write_text("book: mine\ntitle: Mine\nedition: '2'\nlayer: code or standard\n", encoding="utf-8")
     assert load_named(["us", book]) is not first
 
 

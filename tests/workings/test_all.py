@@ -8,6 +8,7 @@ from math import ceil, exp, floor, log
 import pytest
 from worked import NAMES, TRIED, points, summed, tried, worked
 
+from validator.rulebook.sources import KNOWN_BY
 from validator.workings import WORKINGS, Input, Step, Working, WorkingProblem
 from validator.workings.intervals import to_steps, work_over
 from validator.workings.lumber import GRADES, JOISTS, SPECIES
@@ -21,7 +22,7 @@ def test_a_sum_says_what_it_gives_what_it_needs_and_where_it_is_from(name: str) 
     working = WORKINGS[name]
     assert working.name == name
     assert working.source["from"]
-    assert working.source["known by"] in {"seen", "seen-C", "memory", "computed", "common practice", "derived"}
+    assert working.source["known by"] in KNOWN_BY
     assert len({each.fact for each in working.inputs}) == len(working.inputs)
     for each in working.inputs:
         assert each.moves in MOVES

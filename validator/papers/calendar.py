@@ -3,11 +3,11 @@
 from collections.abc import Iterator
 from datetime import datetime
 
+from validator.papers.words import KNOWN
 from validator.papers.wrapping import Line, wrapped
 from validator.planning.calendar import Dates
 from validator.workings.times import Day
 
-WORD = {"common practice": "common practice, no source", "seen": "seen second-hand", "not stated": "not stated"}
 NOTICE = "Earliest dates only. The products' own instructions, and what is found on site, come first."
 
 
@@ -18,7 +18,7 @@ def calendar_lines(name: str, dates: Dates, width: int) -> Iterator[Line]:
     for day in dates.days:
         when = f"not before {_moment(day.earliest)}" if day.at_least else _moment(day.earliest)
         yield f"{when}  {day.name}", True
-        yield from wrapped(f"{day.because} ({WORD.get(day.known_by, day.known_by)})", width, "    ")
+        yield from wrapped(f"{day.because} ({KNOWN.get(day.known_by, day.known_by)})", width, "    ")
     yield "", False
     for told in dates.assumed:
         yield from wrapped(f"Assumed: {told}.", width)

@@ -7,6 +7,7 @@ import textwrap
 from collections.abc import Iterator
 
 from validator.judging.report import Finding, OpenItem, Report, SourceLine
+from validator.rulebook.sources import KNOWN_BY
 
 INDENT = "      "
 MARGIN = 6
@@ -23,7 +24,6 @@ COULD = {"fail": "Could fail", "warn": "Could be a warning", "advice": "Good to 
 PERHAPS = "If it applies: "
 NOT_WORKED = " not worked out: "  # said in the question itself
 USUAL = "Taken as usual: "
-KNOWN = {"seen": "seen second-hand", "seen-C": "seen in a commercial page only", "memory": "from memory"}
 
 
 def report_lines(
@@ -130,7 +130,7 @@ def _finding(finding: Finding, width: int, *, several_books: bool) -> Iterator[L
 
 def _source(source: SourceLine) -> str:
     where = ", ".join(part for part in (source.title, source.section, source.edition) if part)
-    return f"{where} ({source.standing}; {KNOWN.get(source.known_by, source.known_by)})"
+    return f"{where} ({source.standing}; {KNOWN_BY.get(source.known_by, source.known_by)})"
 
 
 # -- questions ----------------------------------------------------------------------------------------------------------------

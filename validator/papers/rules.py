@@ -7,7 +7,7 @@ from validator.judging.report import books_of
 from validator.rulebook import english
 from validator.rulebook.book import Book
 from validator.rulebook.rule import Rule
-from validator.rulebook.sources import Cited
+from validator.rulebook.sources import KNOWN_BY, Cited
 
 WIDTH = 100
 SEVERITY_WORDS = {
@@ -77,7 +77,7 @@ def rule_object(rule: Rule, book: Book) -> dict[str, object]:
 def source_in_words(cited: Cited) -> str:
     """A cited passage with its standing and how it is known."""
     parts = ", ".join(part for part in (cited.source.title, cited.section, cited.edition) if part)
-    return f"{parts} ({cited.source.standing}; known by: {cited.known_by})"
+    return f"{parts} ({cited.source.standing}; {KNOWN_BY[cited.known_by]})"
 
 
 def _said(label: str, text: str) -> list[str]:

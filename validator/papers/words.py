@@ -1,6 +1,7 @@
 """The words of the page, the drawing, the card and the review sheet, in one place, so that another language could stand here."""
 
 from validator.judging.report import DEFERENCE
+from validator.rulebook.sources import KNOWN_BY
 
 __all__ = ["DEFERENCE"]
 NOTE = "note"
@@ -61,8 +62,7 @@ BALLOON_KEY = (("fail", "fails"), ("warn", "second look"), ("open", "question"),
 # -- the page -------------------------------------------------------------------------------------------------------------------
 LANGUAGE = "en"
 WHOLE_JOB = "The whole job"
-KNOWN = {"seen": "seen second-hand", "seen-C": "seen in a commercial page only", "memory": "from memory",
-         "common practice": "common practice, no source"}  # fmt: skip
+KNOWN = {**KNOWN_BY, "practice": "common practice, no source"}
 OUTCOMES = {"fail": "Fail", "warn": "Warn", "open": "Open", "note": "Note", "pass": "Pass"}
 OVERALL = {
     "pass": "No exception found against these books, these editions. What was not checked is listed below.",

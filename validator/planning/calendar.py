@@ -25,7 +25,8 @@ BED = Fraction(24)
 HELD = Fraction(24)
 USUAL_GROUT = Fraction(48)
 TRAFFIC, WATER = Fraction(24), Fraction(7 * 24)
-PRACTICE = "common practice"
+PRACTICE = "practice"
+READ = "read second-hand"
 COVERED = "24 h at 70 °F before it is covered"
 
 
@@ -122,7 +123,7 @@ class _Site:
             # a liner lies under the bed, so it is tested before the bed hides it
             self._liner(steps, tests)
             tests = []
-        for thing, name, known_by in (("mortar bed", "mortar bed placed", "seen"), ("foam pan", "pan set in mortar", PRACTICE)):
+        for thing, name, known_by in (("mortar bed", "mortar bed placed", READ), ("foam pan", "pan set in mortar", PRACTICE)):
             if self._there(thing):
                 steps.add(name)
                 steps.then(Wait(BED, COVERED, known_by), cement=True)
@@ -186,7 +187,7 @@ class _Site:
         cure = self._hours("membrane.cure called for", liquid) if liquid else Fraction(0)
         wait = flood_wait(cure or Fraction(0), USUAL_TEMPERATURE if coldest is None else coldest)
         because = "cure of the membrane, never under 24 h, 48 h below 50 °F, ASTM D5957 5.4"
-        return Wait(wait, because, "seen", or_longer=cure is None)
+        return Wait(wait, because, READ, or_longer=cure is None)
 
     def _tested(self) -> list[Vector]:
         """The shower floors that are tested, or should be."""
@@ -205,4 +206,4 @@ class _Site:
         hours = self._hours("tile mortar.cure called for", tiled)
         if hours is not None:
             return Wait(hours, "what the mortar's maker asks", "stated")
-        return Wait(USUAL_GROUT, "two days for dry-set mortar, a mortar association's bulletin", "seen")
+        return Wait(USUAL_GROUT, "two days for dry-set mortar, a mortar association's bulletin", READ)

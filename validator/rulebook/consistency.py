@@ -5,6 +5,7 @@ consequences contradict.
 from collections.abc import Iterable, Iterator
 
 from validator.facts.vocabulary import Vocabulary
+from validator.language.forms import listed
 from validator.language.source import Complaint
 from validator.rulebook.book import Book
 from validator.rulebook.conditions import (
@@ -23,6 +24,7 @@ from validator.rulebook.dependencies import derivation_order
 from validator.rulebook.fusing import NO, things_named
 from validator.rulebook.rule import Consequence, Rule
 from validator.rulebook.sets import OPPOSITE
+from validator.rulebook.sources import FIRM
 
 
 def check_consistency(book: Book, complaints: list[Complaint]) -> None:
@@ -110,7 +112,7 @@ def _check_standing(rule: Rule, book: Book, complaints: list[Complaint]) -> None
     if not any(cited.firm for cited in rule.cited):
         complaints.append(
             Complaint(rule.where, f"`{rule.name}` would fail on a source that is only remembered or trade practice",
-                      "`severity: warn`, or a source known by seen, computed or derived")  # fmt: skip
+                      f"`severity: warn`, or a source with `known by:` {listed(sorted(FIRM))}")  # fmt: skip
         )
     for leaf in leaves(rule.requires):
         if isinstance(leaf, Comparison) and isinstance(leaf.against, FromLimit):
@@ -122,8 +124,8 @@ def _check_standing(rule: Rule, book: Book, complaints: list[Complaint]) -> None
                     Complaint(limit.where if above else leaf.where,
                               f"the limit `{limit.name}` is only remembered or trade practice, and may warn"
                               + (f"; `{rule.name}` of the book {rule.book}, which is compared with it, fails" if above else ""),
-                              "a source that was seen, or `own authority: yes` in book.yaml" if above
-                              else "`severity: warn`, or a limit whose source was seen")  # fmt: skip
+                              "a source that was read, or `own authority: yes` in book.yaml" if above
+                              else "`severity: warn`, or a limit whose source was read")  # fmt: skip
                 )
 
 

@@ -14,7 +14,7 @@ from validator.facts.vocabulary_reading import read_vocabulary
 from validator.language.files import is_own, written_in
 from validator.language.forms import Complaints, choice_of, complain, fields, listed, pairs_of, text_of, texts_of
 from validator.language.record import proved
-from validator.language.source import BadBook, Complaint, Items, Node, Where, read_file
+from validator.language.source import BadBook, Complaint, Items, Node, Text, Where, read_file
 from validator.rulebook.book import Book
 from validator.rulebook.book_layers import Stack
 from validator.rulebook.conditions import Comparison, Condition, Constant, Group, Names, read_condition
@@ -70,7 +70,7 @@ def read_book(*folders: Path) -> Book:
     vocabulary = read_vocabulary(shared / "vocabulary", *(folder / "vocabulary" for folder in folders))
     registers = (shared / "sources.yaml", *(p for f in folders if (p := f / "sources.yaml").is_file()))
     sources = read_sources(registers, complaints)
-    heads = sorted((_head(f, sources, complaints) for f in folders), key=lambda head: LAYERS.index(head.layer.standing))
+    heads = sorted((_head(f, sources, complaints) for f in folders), key=lambda head: tuple(LAYERS).index(head.layer.standing))
     stack = Stack(complaints)
     for head in heads:
         _lay(head, stack, vocabulary, sources)
@@ -102,6 +102,9 @@ def _not_beneath(stack: Stack) -> tuple[str, ...]:
 def _head(folder: Path, sources: dict[str, Source], complaints: list[Complaint]) -> _Head:
     path = folder / "book.yaml"
     lines = fields(read_file(path, complaints), "book.yaml", BOOK_KEYS, ("book", "title", "edition"), complaints)
+    if lines and "layer" not in lines:
+        meant = "; ".join(f"`layer: {word}`, {meaning}" for word, meaning in LAYERS.items())
+        complain(complaints, lines.get("book", Text("", Where(str(path), 1, 1))), "book.yaml lacks `layer`, which says what the book is laid upon", meant)
     standing = choice_of(lines.get("layer"), "layer", LAYERS, complaints, "code or standard")
     usual = "yes" if standing in USERS_OWN else "no"
     out = lines.get("takes out")

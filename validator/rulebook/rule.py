@@ -14,7 +14,13 @@ from validator.rulebook.fusing import Test, things_named
 from validator.rulebook.sources import Cited
 
 SEVERITIES = ("advice", "warn", "fail")  # from the least to the greatest
-LAYERS = ("trade practice", "code or standard", "local amendment", "project specification")  # from the least precedence
+LAYERS = {
+    "trade practice": "what the trade does",
+    "code or standard": "what a model code or a standard says",
+    "local amendment": "what a state, a county or a city adopted",
+    "project specification": "what the contract of one project asks",
+}
+"""What a book may be to the others it is laid with, from the least precedence to the greatest."""
 USERS_OWN = ("local amendment", "project specification")  # whose word is enough to fail, unless they say otherwise
 MATTERS = ("water escapes", "bond and support", "lasting", "looks")  # from the worst
 EXPECTED = ("pass", "warn", "fail", "advice", "open", "not applicable", "nothing", "waits")

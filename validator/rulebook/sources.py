@@ -9,11 +9,15 @@ from validator.language.slips import nearest
 from validator.language.source import Complaint, Entries, Items, Node, read_file
 
 STANDINGS = (
-    "adopted code", "consensus standard", "handbook", "project document", "engineering reference", "public guidance",
-    "trade practice",
+    "adopted code", "local amendment", "consensus standard", "handbook", "project specification", "engineering reference",
+    "public guidance", "trade practice",
 )  # fmt: skip
-KNOWN_BY = ("seen", "seen-C", "computed", "derived", "memory", "common practice")
-FIRM = frozenset(("seen", "computed", "derived"))  # ways of knowing that may set a fail
+KNOWN_BY = {
+    "read myself": "read first-hand", "read second-hand": "read second-hand", "sales literature": "read in sales literature only",
+    "computed": "computed", "derived": "derived", "remembered": "from memory", "practice": "common practice",
+}  # fmt: skip
+"""How an author may know what a source says, each with how a paper tells it."""
+FIRM = frozenset(("read myself", "read second-hand", "computed", "derived"))  # ways of knowing that may set a fail
 
 
 @record
@@ -35,7 +39,7 @@ class Cited:
     source: Source
     section: str = ""
     edition: str = ""
-    known_by: str = "memory"
+    known_by: str = "remembered"
     note: str = ""
 
     @property
@@ -75,7 +79,7 @@ def read_cited(node: Node | None, sources: dict[str, Source], complaints: list[C
 def _cited(node: Node, sources: dict[str, Source], complaints: list[Complaint]) -> Cited | None:
     keys = ("from", "section", "edition", "known by", "note")
     if not isinstance(node, Entries):
-        complain(complaints, node, "a source is written as a mapping", "{from: ..., section: ..., known by: seen}")
+        complain(complaints, node, "a source is written as a mapping", "{from: ..., section: ..., known by: read second-hand}")
         return None
     lines = fields(node, "a source", keys, ("from", "known by"), complaints)
     name = text_of(lines.get("from"), "from", complaints)
@@ -89,6 +93,6 @@ def _cited(node: Node, sources: dict[str, Source], complaints: list[Complaint]) 
         source=sources[name],
         section=text_of(lines.get("section"), "section", complaints),
         edition=text_of(lines.get("edition"), "edition", complaints),
-        known_by=choice_of(lines.get("known by"), "known by", KNOWN_BY, complaints, "memory"),
+        known_by=choice_of(lines.get("known by"), "known by", KNOWN_BY, complaints, "remembered"),
         note=text_of(lines.get("note"), "note", complaints),
     )

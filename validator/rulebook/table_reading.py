@@ -64,7 +64,7 @@ class Tables:
 
     def _check_cited(self, node: Text, cited: tuple[Cited, ...]) -> None:
         if not cited:
-            complain(self.complaints, node, f"`{node.text}` names no source", "`source: {from: ..., known by: seen}`")
+            complain(self.complaints, node, f"`{node.text}` names no source", "`source: {from: ..., known by: read second-hand}`")
 
     def _printed(self, value: Node | None, also: Node | None, kind: str, key: Text) -> tuple[int, int] | None:
         if not isinstance(value, Text):
@@ -248,7 +248,7 @@ class Tables:
             return cited
         base = cited[0] if cited else None
         name = line.get("source") or (base.source.name if base else "")
-        known_by = said.pop("known by", base.known_by if base else "memory")
+        known_by = said.pop("known by", base.known_by if base else "remembered")
         pairs = {"from": name, "known by": known_by, **said}
         node = Entries(tuple((Text(k, where), Text(v, where)) for k, v in pairs.items()), where)
         return read_cited(node, self.sources, self.complaints)

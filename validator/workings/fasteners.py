@@ -162,7 +162,7 @@ _TABLE = {
     "from": "residential building code",
     "section": "R702.3.5.1",
     "edition": "not known",
-    "known by": "seen",
+    "known by": "read second-hand",
 }
 
 PENETRATION = Working(
@@ -204,7 +204,7 @@ FOR_A_WALL = Working(
         Input("board.sheet height", "in", "exact only", usual=Fraction(36), because="sheets of 36 x 60 in laid level"),
     ),
     _for_a_wall,
-    {"from": "common practice, no source", "section": "", "edition": "", "known by": "common practice"},
+    {"from": "common practice, no source", "section": "", "edition": "", "known by": "practice"},
     places=WALLS,
 )
 WITHDRAWAL = Working(
@@ -221,7 +221,7 @@ WITHDRAWAL = Working(
         "from": "national design specification for wood construction",
         "section": "12.2.2",
         "edition": "2018",
-        "known by": "seen",
+        "known by": "read second-hand",
     },
     "The specific gravities are from memory.",
     places=WALLS,

@@ -128,7 +128,7 @@ def _possible(facts: Facts) -> Worked:
 _SOLIDS_UP = Input("membrane.solids", "part", "up", never_above=Fraction(1))
 _SOLIDS_DOWN = Input("membrane.solids", "part", "down", never_above=Fraction(1))
 _NO_LOSS = "nothing is written of what is left in the pail"
-_SUM = {"from": "coating practice", "section": "definition of volume solids", "edition": "", "known by": "seen"}
+_SUM = {"from": "coating practice", "section": "definition of volume solids", "edition": "", "known by": "read second-hand"}
 
 DRY_FILM = Working(
     "dry film", "membrane.dry film thickness", "mil",

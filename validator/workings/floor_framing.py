@@ -284,7 +284,7 @@ def _side(which: int, what: str) -> Callable[[Facts], Worked]:
     return side
 
 
-_DRESSED = {"from": "national design specification for wood construction", "section": "table 1B", "edition": "2018", "known by": "seen"}
+_DRESSED = {"from": "national design specification for wood construction", "section": "table 1B", "edition": "2018", "known by": "read second-hand"}
 _NAMED = (Input("framing.joist", "word", "words", every=JOISTS),)
 BREADTH = Working("joist breadth", "framing.breadth", "in", _NAMED, _side(0, "breadth"), _DRESSED)
 DEPTH = Working("joist depth", "framing.depth", "in", _NAMED, _side(1, "depth"), _DRESSED)
@@ -330,7 +330,7 @@ _BEAM = {
     "from": "elastic beam formulas",
     "section": "simple span, even load; stiffness and strength from NDS supplement tables 4A and 4B",
     "edition": "current values, in force since 1 June 2013",
-    "known by": "seen",
+    "known by": "read second-hand",
 }
 _NOTE = "Design values are recalled and then proved against the published span cells kept with the tests."
 
@@ -380,7 +380,7 @@ GREATEST_SPAN = Working(
         "from": "residential building code",
         "section": "span tables R502.3.1(1) and (2)",
         "edition": "2015 and later",
-        "known by": "seen",
+        "known by": "read second-hand",
     },
     _NOTE,
     _longest_value,

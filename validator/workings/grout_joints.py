@@ -119,7 +119,7 @@ def _needed(facts: Facts) -> Worked:
     )
 
 
-_A108 = {"from": "tile installation standard", "section": "A108.02 4.3.8", "edition": "2017", "known by": "seen"}
+_A108 = {"from": "tile installation standard", "section": "A108.02 4.3.8", "edition": "2017", "known by": "read second-hand"}
 _WARP = Input("tile.warpage", "in", "up", never_below=Fraction(0))
 LEAST = Working(
     "least grout joint", "grout.least joint as laid", "in",
@@ -141,7 +141,7 @@ WARPAGE_ALLOWED = Working(
         Input("tile.longest edge", "in", "up"), Input("tile.body", "word", "words", every=("ceramic", "porcelain")),
         Input("tile.edge", "word", "words", every=("rectified", "calibrated")),
     ),
-    _warpage, {"from": "tile standard", "section": "A137.1, warpage", "edition": "2022", "known by": "seen"},
+    _warpage, {"from": "tile standard", "section": "A137.1, warpage", "edition": "2022", "known by": "read second-hand"},
 )  # fmt: skip
 NEEDED = Working(
     "grout needed", "grout.volume needed", "cu in",

@@ -213,7 +213,7 @@ def _film(name: str) -> Input:
     return Input(name, "word", "words", usual="none", every=PRESENCE, because="nothing is written of one")
 
 
-_MEMORY = {"from": "common practice, no source", "section": "weights of boards and old floors", "edition": "", "known by": "memory"}
+_MEMORY = {"from": "common practice, no source", "section": "weights of boards and old floors", "edition": "", "known by": "remembered"}
 DEAD_LOAD = Working(
     "floor dead load", "framing.dead load of the layers", "psf",
     (
@@ -232,7 +232,7 @@ DEAD_LOAD = Working(
         Input("framing.spacing", "in", "down", usual=Fraction(16), because="the usual spacing"),
     ),
     _dead,
-    {"from": "residential structural design guide", "section": "table 3.2", "edition": "2000", "known by": "seen"},
+    {"from": "residential structural design guide", "section": "table 3.2", "edition": "2000", "known by": "read second-hand"},
     "The bed by a stone handbook, 3.8.5.1; panels, toppings and films by the table of minimum design loads, C3-1; pours by a tile association manual.",
     places=FLOORS,
 )  # fmt: skip
@@ -250,7 +250,7 @@ PRE_SLOPE_LOAD = Working(
         Input("pre-slope.mean thickness", "in", "up", usual=Fraction(1), because="as over a run of 4 ft"),
         Input("pre-slope.material", "word", "words", usual="mortar", every=("mortar", "foam", "plastic"), because="the heaviest of the three"),
     ),
-    _pre_slope, {"from": "stone design manual", "section": "3.8.5.1", "edition": "", "known by": "seen"}, places=FLOORS,
+    _pre_slope, {"from": "stone design manual", "section": "3.8.5.1", "edition": "", "known by": "read second-hand"}, places=FLOORS,
 )  # fmt: skip
 PRE_SLOPE_MEAN = Working(
     "mean of a slope under a liner", "pre-slope.mean thickness", "in",
@@ -269,12 +269,12 @@ OLD_FINISH_LOAD = Working(
 LIVE_LOAD = Working(
     "live load of the floor", "framing.figured live load", "psf",
     (Input("framing.live load", "psf", "up", usual=Fraction(40), because="the code's for rooms other than sleeping rooms"),), _live_load,
-    {"from": "residential building code", "section": "R301.5", "edition": "2024", "known by": "seen"}, places=FLOORS,
+    {"from": "residential building code", "section": "R301.5", "edition": "2024", "known by": "read second-hand"}, places=FLOORS,
 )  # fmt: skip
 TILE_WEIGHT = Working(
     "tile weight", "tile.weight by thickness", "psf",
     (Input("tile.thickness", "in", "up"), Input("tile.body", "word", "words", every=tuple(DENSITIES))), _tile,
-    {"from": "common practice, no source", "section": "densities of tile and stone", "edition": "", "known by": "memory"},
+    {"from": "common practice, no source", "section": "densities of tile and stone", "edition": "", "known by": "remembered"},
 )  # fmt: skip
 DEPTH_AT_DRAIN = Working(
     "flood depth at drain", "flood test.depth at drain", "in",
@@ -284,5 +284,5 @@ DEPTH_AT_DRAIN = Working(
 )  # fmt: skip
 FLOOD_LOAD = Working(
     "flood load", "flood test.load", "psf", (Input("flood test.depth at drain", "in", "up"),), _water,
-    {"from": "flood test standard", "section": "note 1", "edition": "1998 (2021)", "known by": "seen"},
+    {"from": "flood test standard", "section": "note 1", "edition": "1998 (2021)", "known by": "read second-hand"},
 )  # fmt: skip

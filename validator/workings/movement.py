@@ -140,7 +140,7 @@ def round_down(value: Fraction) -> Fraction:
     return Fraction(int(value * 8), 8)
 
 
-_METHOD = {"from": "tile handbook", "section": "EJ171", "edition": "2018", "known by": "seen"}
+_METHOD = {"from": "tile handbook", "section": "EJ171", "edition": "2018", "known by": "read second-hand"}
 WIDTH = Working(
     "movement joint width", "movement joint.least width", "in",
     (
@@ -152,7 +152,7 @@ WIDTH = Working(
         ),
     ),
     _by_growth,
-    {"from": "building handbook", "section": "joint width from movement", "edition": "", "known by": "seen"},
+    {"from": "building handbook", "section": "joint width from movement", "edition": "", "known by": "read second-hand"},
     "Moisture growth of tile other than brick is not published in what was seen.",
 )  # fmt: skip
 OUTSIDE_WIDTH = Working(

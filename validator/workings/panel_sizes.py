@@ -26,6 +26,6 @@ def _thickness(facts: Mapping[str, Fraction | str]) -> Worked:
 THICKNESS = Working(
     "panel thickness", "subfloor panel.thickness", "in",
     (Input("subfloor panel.category", "word", "words", every=CATEGORIES),), _thickness,
-    {"from": "wood panel standards", "section": "performance category", "known by": "seen"},
+    {"from": "wood panel standards", "section": "performance category", "known by": "read second-hand"},
     "The thickness tolerance of a panel is not counted.",
 )  # fmt: skip

@@ -160,7 +160,7 @@ _TABLE = {
     "from": "panel design specification",
     "section": "table 4A and span formulas",
     "edition": "2012",
-    "known by": "memory",
+    "known by": "remembered",
 }
 EVEN = Working(
     "subfloor deflection", "place.deflection between joists", "of span",

@@ -87,7 +87,7 @@ def calendar(start: datetime, stages: Sequence[Stage], fahrenheit: Fraction = US
             if hours == wait
             else f"{stage.because}, {plain(times, 3)} times longer at {plain(fahrenheit)} F"
         )
-        known_by = stage.known_by if hours == wait else "common practice"
+        known_by = stage.known_by if hours == wait else "practice"
         try:
             later = begun + timedelta(seconds=whole_above(hours * 3600))
         except OverflowError:
@@ -131,11 +131,11 @@ _WARMTH = Input("job.surface temperature while setting", "°F", "down")
 FLOOD_WAIT = Working(
     "wait before the flood test", "membrane.least cure before water", "h",
     (Input("membrane.cure called for", "h", "up", never_below=Fraction(0)), _WARMTH), _flood,
-    {"from": "flood test standard", "section": "5.4", "edition": "1998 (2021)", "known by": "seen"},
+    {"from": "flood test standard", "section": "5.4", "edition": "1998 (2021)", "known by": "read second-hand"},
     "Written for garage and plaza decks; borrowed for showers.",
 )  # fmt: skip
 SLOWED_CURE = Working(
     "cure in the cold", "tile mortar.cure in the cold", "h",
     (Input("tile mortar.cure called for", "h", "up", never_below=Fraction(0)), _WARMTH), _slowed,
-    {"from": "common practice, no source", "section": "", "edition": "", "known by": "common practice"},
+    {"from": "common practice, no source", "section": "", "edition": "", "known by": "practice"},
 )  # fmt: skip

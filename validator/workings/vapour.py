@@ -120,7 +120,7 @@ _ASHRAE = {
     "from": "air and vapor handbook",
     "section": "chapter 1, equations 5 and 6",
     "edition": "2017",
-    "known by": "seen",
+    "known by": "read second-hand",
 }
 FLOW = Working(
     "vapour flow", "membrane.vapour flow", "lb per 1000 sq ft per 24 h",
