@@ -63,7 +63,7 @@ def complaints(book, text):
     ("text", "told"),
     [
         ("asembly: x\n" + WALL, "1:1: `asembly` is not a key of an assembly. Accepted: did you mean `assembly`? assembly, use, framing, "
-         "places, junctions, records, everywhere in, seen on site, written out in full, options, shown by, note"),
+         "places, junctions, records, everywhere in, seen on site, seen, written out in full, options, shown by, ..."),
         ("use: {bilding: house}\n" + WALL, "1:7: `bilding` is not a key of `use`. Accepted: did you mean `building`? building, shown by"),
         ("use: {building: hose}\n" + WALL,
          "1:17: `building`: `hose` is not a word for the building. Accepted: did you mean `house`? house, hotel"),
@@ -115,7 +115,7 @@ def complaints(book, text):
         (WALL + "junctions: {seems: {tape: none}}\n",
          "4:13: `seems` is not a kind of junction. Accepted: did you mean `seams`? seams, corners"),
         (WALL + "junctions: {seams: {tap width: 2 in}}\n", "4:21: `tap width` is not a key of the junction `seams`. Accepted: did you mean "
-         "`tape width`? coats, tape, tape material, tape width, shown by"),
+         "`tape width`? coats, tape, tape material, tape width, seen, shown by"),
         (WALL + "junctions: {corners: {back wall to floor: {coats: 2}}}\n", "4:23: no place is named `floor`. Accepted: back wall"),
         (WALL + "junctions: {seams: taped}\n",
          "4:20: `taped` does not say how `seams` is made. Accepted: its facts on lines under it, or none"),

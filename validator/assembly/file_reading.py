@@ -7,6 +7,7 @@ from validator.assembly.evidence import SHOWN_BY, is_misplaced, without_shown_by
 from validator.assembly.junction_reading import JunctionReader
 from validator.assembly.layer_reading import LayerReader
 from validator.assembly.name_reading import NONE_WORDS, THERE_WORDS, singular
+from validator.assembly.observation_reading import SEEN
 from validator.assembly.statement import Statement
 from validator.assembly.statement_reading import StatementReader
 from validator.assembly.written import (
@@ -57,6 +58,7 @@ class FileReader:
         found.job = self._facts_of_job(lines.get("use"))
         found.closed = self.closing(lines.get("written out in full"), "written out in full: yes")
         found.seen = self.kept(lines.get("seen on site"))
+        found.observed = self.reader.seen(lines[SEEN]) if SEEN in lines else ()
         found.runs = self.runs(lines.get("framing"))
         self.places(lines.get("places"), found)
         if "places" not in lines:
@@ -239,6 +241,8 @@ class FileReader:
                 place.closed = self.closing(value, "nothing else: yes")
             case "seen on site":
                 place.seen = self.kept(value)
+            case "seen":
+                place.observed = self.reader.seen(value)
             case "parts":
                 for name, piece in pairs_of(value, "parts", self.complaints):
                     place.pieces.append(self.place(name, piece))

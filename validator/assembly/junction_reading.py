@@ -2,6 +2,7 @@
 
 from validator.assembly.evidence import SHOWN_BY, Shown, without_shown_by
 from validator.assembly.name_reading import NONE_WORDS, THERE_WORDS, singular
+from validator.assembly.observation_reading import SEEN
 from validator.assembly.statement import Statement
 from validator.assembly.statement_reading import StatementReader
 from validator.assembly.written import WrittenAssembly, WrittenJunction, unknown_place
@@ -94,6 +95,9 @@ class JunctionReader:
         thing = reader.thing_of(word, ("seal",))
         if word == "note":
             return
+        if word == SEEN:
+            junction.observed += reader.seen(value)
+            return
         if fact is not None and word not in _ENDS:
             reader.fact(fact, line, value, junction.known)
         elif thing is not None:
@@ -108,7 +112,7 @@ class JunctionReader:
         else:
             seals = reader.names_of("seal")
             facts = [name for name in reader.statable("junction") if name not in _ENDS]
-            allowed = (*facts, *seals, *(f"{s} {a}" for s in seals for a in reader.statable(s)), SHOWN_BY)
+            allowed = (*facts, *seals, *(f"{s} {a}" for s in seals for a in reader.statable(s)), SEEN, SHOWN_BY)
             reader.unknown(line, f"the junction `{key.text}`", allowed)
 
     def _names_places(self, line: Text, value: Node) -> bool:

@@ -46,7 +46,7 @@ def junction_subjects(whole: WholeFile, places: dict[str, Subject]) -> list[Subj
         if written is None or written.presence != NONE:
             found.append(maker.subject(meeting, written))
     for written in whole.described.junctions:
-        if id(written) not in used and written.presence != NONE and (written.known or written.seals or written.at):
+        if id(written) not in used and written.presence != NONE and (written.known or written.seals or written.at or written.observed):
             found += maker.beyond_shape(written, {(s.kind, s.name) for s in found})
     return found
 
@@ -123,6 +123,7 @@ class _JunctionMaker:
             name, "junction", meeting.kind, known, layers, presumed, at=tuple(place.name for place in places),
             where=written.where if written is not None else None,
             products=products_of(written.seals.values()) if written is not None else (),
+            observed=(*written.observed, *(o for s in written.seals.values() for o in s.observed)) if written is not None else (),
         )  # fmt: skip
 
     def _together(self, places: list[Subject]) -> tuple[dict[str, Known], dict]:

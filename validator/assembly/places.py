@@ -11,6 +11,7 @@ from validator.assembly.evidence import Offered
 from validator.assembly.statement import Statement, products_of
 from validator.assembly.statement_reading import StatementReader
 from validator.assembly.written import WrittenAssembly, WrittenPlace
+from validator.facts.observing import Observation
 from validator.facts.possible import CARD, NOT_STATED, PRESUMED, STATED, WORKED_OUT, Known
 from validator.facts.subjects import Disagreement, Layer, Subject
 from validator.facts.vocabulary import MAYBE, NONE, STATE, STATES, THERE, Thing, Vocabulary
@@ -117,8 +118,13 @@ class _PlaceMaker:
         kinds = self.kinds if len(self.kinds) == 1 else ("",)
         return Subject(
             self.place.name, "place", kinds[0], self.known, self.layers, tuple(self.presumed), self._disagreements(),
-            where=self.place.where, products=products_of(self._bought()),
+            where=self.place.where, products=products_of(self._bought()), observed=self._observed(),
         )  # fmt: skip
+
+    def _observed(self) -> tuple[Observation, ...]:
+        """What is seen of the place, of its layers and of its parts."""
+        said = [*(layer for layer in self.build_up if layer is not None), *self.place.things.values()]
+        return (*self.place.observed, *(each for one in said for each in one.observed))
 
     def _stage_of_job(self) -> dict[str, Known]:
         """A place that does not say how far it is stands where the job stands."""
@@ -379,7 +385,7 @@ def job_subject(whole: WholeFile) -> Subject:
         elif thing.sort in ("job", "junction"):
             known[thing.name] = Known(THERE, NOT_STATED) if thing.sort == "job" else _CANNOT_BE
     against = [Disagreement(f, sides, "the job", where) for said in described.records.values() for f, sides, where in said.against]
-    return Subject("the job", "job", "", known, {}, (), against)
+    return Subject("the job", "job", "", known, {}, (), against, observed=described.observed)
 
 
 def record_presence(described: WrittenAssembly, thing: Thing, known: dict[str, Known]) -> Known:

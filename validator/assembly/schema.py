@@ -7,7 +7,9 @@ typed. Words are offered, not enforced, since `or`, ranges and loose words are w
 import re
 
 from validator.assembly.evidence import SHOWN_BY
+from validator.assembly.observation_reading import OBSERVED, SEEN
 from validator.assembly.written import LAYER_COMMON, PLACE_KEYS, TOP_KEYS
+from validator.facts.observing import OBSERVATION
 from validator.facts.vocabulary import Fact, Thing, Vocabulary
 
 DRAFT = "https://json-schema.org/draft/2020-12/schema"
@@ -58,12 +60,21 @@ def _top(vocabulary: Vocabulary) -> Schema:
         "records": _object({**{t.name: _ref(t) for t in vocabulary.things.values() if t.sort == "record"}, **_SHOWN}, others=True),
         "everywhere in": _named({"$ref": "#/$defs/layers"}),
         "seen on site": {"type": ["string", "array", "object"]},
+        SEEN: _seen(vocabulary),
         "written out in full": {"enum": ["yes", "no", True, False]},
         "options": _named({"type": "object"}),
         SHOWN_BY: _TEXTS,
         "note": {"type": _ANY_VALUE},
     }
     return {**_object({key: forms[key] for key in TOP_KEYS}), "required": ["places"]}
+
+
+def _seen(vocabulary: Vocabulary) -> Schema:
+    """What is seen to be wrong: a line, its facts, or a list of either."""
+    if OBSERVATION not in vocabulary.things:
+        return {"type": _ANY_VALUE}
+    one: Schema = {"anyOf": [{"type": ["string", "null"]}, {"$ref": f"#/$defs/{OBSERVATION}"}]}
+    return {"description": "What is seen to be wrong", "anyOf": [*one["anyOf"], {"type": "array", "items": one}]}
 
 
 def _object(properties: dict[str, Schema], others: bool = False) -> Schema:
@@ -108,8 +119,9 @@ def _thing(thing: Thing, vocabulary: Vocabulary) -> Schema:
         common = {key: {"type": "string"} for key in LAYER_COMMON}
     elif thing.sort in ("part", "seal"):
         common = {"product": {"type": "string"}}
-    whole = _object({**common, **_facts(thing, vocabulary), **_SHOWN})
-    if thing.sort in ("job", "framing", "place"):
+    seen = {SEEN: _seen(vocabulary)} if thing.sort in OBSERVED else {}
+    whole = _object({**common, **_facts(thing, vocabulary), **seen, **_SHOWN})
+    if thing.sort in ("job", "framing", "place", "observation"):
         return whole
     return {"description": thing.what, "anyOf": [whole, {"enum": ["none", "not known"]}, {"type": _ANY_VALUE}]}
 
@@ -143,6 +155,7 @@ def _place(vocabulary: Vocabulary) -> Schema:
         "parts": _named({"$ref": "#/$defs/place"}),
         "nothing else": {"enum": ["yes", "no", True, False]},
         "seen on site": {"type": ["string", "array", "object"]},
+        SEEN: _seen(vocabulary),
         **_SHOWN,
         "note": {"type": _ANY_VALUE},
     }
@@ -166,6 +179,6 @@ def _junction(vocabulary: Vocabulary) -> Schema:
     split = {f"{seal.name} {key}": form for seal in seals for key, form in _facts(seal, vocabulary).items()}
     whole = {
         "type": "object",
-        "properties": {**_facts(things["junction"], vocabulary), **{seal.name: _ref(seal) for seal in seals}, **split, **_SHOWN},
+        "properties": {**_facts(things["junction"], vocabulary), **{seal.name: _ref(seal) for seal in seals}, **split, SEEN: _seen(vocabulary), **_SHOWN},
     }
     return {"anyOf": [whole, {"enum": ["none", "not known"]}]}

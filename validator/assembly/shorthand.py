@@ -56,7 +56,7 @@ def _take(place: WrittenPlace, other: WrittenPlace) -> None:
     place.on = place.on or other.on
     if place.layers is None:
         anew = place.shown.whole is not None
-        place.layers = other.layers and [layer.not_shown() if layer and anew else layer for layer in other.layers]
+        place.layers = other.layers and [layer and layer.elsewhere(shown=not anew) for layer in other.layers]
         place.closed = place.closed or other.closed
         place.without = {**other.without, **place.without}
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field, replace
 
 from validator.assembly.evidence import NOT_SHOWN, Offered, Shown
 from validator.facts import possible
+from validator.facts.observing import Observation
 from validator.facts.possible import DISAGREES, NOT_STATED, STATED, Known
 from validator.facts.subjects import Product
 from validator.facts.vocabulary import MAYBE, NONE, THERE, Fact
@@ -37,6 +38,7 @@ class Statement:
     card: bool = False
     known: dict[str, Known] = field(default_factory=dict)
     against: list[tuple[str, tuple[tuple[str, str], ...], Where | None]] = field(default_factory=list)
+    observed: tuple[Observation, ...] = ()
     shown_by: Offered = None
 
     def whether_there(self) -> Known:
@@ -52,9 +54,11 @@ class Statement:
         shown_by = shown.at(self.where) if self.shown_by is None else self.shown_by
         return replace(self, known=shown.put_on(self.known, self.where), shown_by=shown_by)
 
-    def not_shown(self) -> "Statement":
-        """The thing without anything that is offered to show it."""
-        return replace(self, known={n: k._replace(shown_by=None) for n, k in self.known.items()}, shown_by=None)
+    def elsewhere(self, *, shown: bool) -> "Statement":
+        """The thing built alike in another place, where nothing is seen of it yet; without what shows it unless that is `shown` too."""
+        if shown:
+            return replace(self, observed=()) if self.observed else self
+        return replace(self, known={n: k._replace(shown_by=None) for n, k in self.known.items()}, shown_by=None, observed=())
 
 
 def products_of(said: Iterable[Statement]) -> tuple[Product, ...]:

@@ -10,8 +10,10 @@ from contextlib import suppress
 from validator.assembly.cards import card_of
 from validator.assembly.evidence import SHOWN_BY, without_shown_by
 from validator.assembly.name_reading import NONE_WORDS, THERE_WORDS, NameReader, joined, singular
+from validator.assembly.observation_reading import OBSERVED, SEEN, read_seen
 from validator.assembly.statement import Statement, bring_in
 from validator.facts import possible
+from validator.facts.observing import Observation
 from validator.facts.possible import NOT_SAID, NOT_STATED, STATED, Known, NotPossible
 from validator.facts.vocabulary import HAVE_A_STATE, MAYBE, NONE, STATE, THERE, Fact, Thing
 from validator.language import amounts
@@ -129,6 +131,10 @@ class StatementReader(NameReader):
                 usual = f"{fact.slip_below} to {fact.slip_above}"
             self.note(node.where, f"`{key.text}: {found.text}` is unusual and may be a slip", f"usually {usual}")
 
+    def seen(self, node: Node, of: Thing | None = None) -> tuple[Observation, ...]:
+        """What is written under `seen:`, of a place, a junction or the job, or `of` a thing of one."""
+        return read_seen(self, self.fact, node, of)
+
     # -- one thing --------------------------------------------------------------------------------------------------------
 
     def statement(self, thing: Thing, key: Text, node: Node, common: tuple[str, ...] = ()) -> Statement:
@@ -186,7 +192,9 @@ class StatementReader(NameReader):
         """One line under a thing: its name, its product, or a fact."""
         word = normalized(key.text)
         fact = self.attributes[thing.name].get(word)
-        if word in common and fact is None:
+        if word == SEEN and fact is None and thing.sort in OBSERVED:
+            said.observed += self.seen(value, thing)
+        elif word in common and fact is None:
             if not isinstance(value, Text):
                 complain(self.complaints, value, f"`{key.text}` is one piece of text", f"`{key.text}: ...` on one line")
             elif word == "product":

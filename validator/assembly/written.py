@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 
 from validator.assembly.evidence import NOT_SHOWN, SHOWN_BY, Offered, Shown
 from validator.assembly.statement import Statement
+from validator.facts.observing import Observation
 from validator.facts.possible import Known
 from validator.facts.vocabulary import THERE
 from validator.language.forms import complain, listed
@@ -12,9 +13,9 @@ from validator.language.source import Complaint, Node, Text, Where
 
 TOP_KEYS = (
     "assembly", "use", "framing", "places", "junctions", "records", "everywhere in", "seen on site",
-    "written out in full", "options", SHOWN_BY, "note",
+    "seen", "written out in full", "options", SHOWN_BY, "note",
 )  # fmt: skip
-PLACE_KEYS = ("on", "built up", "like", "parts", "nothing else", "seen on site", SHOWN_BY, "note")
+PLACE_KEYS = ("on", "built up", "like", "parts", "nothing else", "seen on site", "seen", SHOWN_BY, "note")
 LAYER_COMMON = ("name", "product")
 MOST_PLACES = 500
 MOST_LAYERS = 250
@@ -35,6 +36,7 @@ class WrittenPlace:
     like: Text | None = None
     pieces: "list[WrittenPlace]" = field(default_factory=list)
     seen: tuple[str, ...] = ()
+    observed: tuple[Observation, ...] = ()
     is_piece: bool = False  # a piece may or may not reach the place that its whole meets
     shown: Shown = NOT_SHOWN
 
@@ -49,6 +51,7 @@ class WrittenJunction:
     presence: int = THERE
     known: dict[str, Known] = field(default_factory=dict)
     seals: dict[str, Statement] = field(default_factory=dict)
+    observed: tuple[Observation, ...] = ()
     shown_by: Offered = None
 
     def apply_evidence(self, shown: Shown) -> None:
@@ -72,6 +75,7 @@ class WrittenAssembly:
     everywhere: list[tuple[Text, list[Statement | None]]] = field(default_factory=list)
     closed: Known | None = None  # `written out in full: yes`
     seen: tuple[str, ...] = ()
+    observed: tuple[Observation, ...] = ()
     shown: Shown = NOT_SHOWN
 
 

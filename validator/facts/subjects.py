@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
+from validator.facts.observing import Observation
 from validator.facts.possible import CARD, STATED, Known, either
 from validator.facts.vocabulary import MAYBE, NONE, THERE, Vocabulary
 from validator.language.source import Where
@@ -55,6 +56,7 @@ class Subject:
     at: tuple[str, ...] = ()  # of a junction: the places that meet there
     where: Where | None = None  # the line it is written under; of a junction that the shape makes, none
     products: tuple[Product, ...] = ()  # what is written there, by the product named; judged by nothing
+    observed: tuple[Observation, ...] = ()  # what is seen to be wrong there; judged by no rule
 
     def shown_by(self, name: str, layer: Layer | None = None) -> tuple[str, ...]:
         """What is offered to show a fact here: of one layer, or of every layer that says it."""

@@ -25,7 +25,7 @@ from validator.language.record import proved
 from validator.language.slips import nearest
 from validator.language.source import BadBook, Complaint, Entries, Items, Node, Text, read_file
 
-SORTS = ("job", "framing", "place", "part", "layer", "junction", "seal", "record")
+SORTS = ("job", "framing", "place", "part", "layer", "junction", "seal", "record", "observation")
 NOT_WRITTEN = ("there", "ask", "not there")
 CONCLUDED = ("flag", "words", "greatest holds")
 

@@ -1,0 +1,71 @@
+"""Takes what is written under `seen:`, in a line, as facts, or as a list of either; returns the observations."""
+
+from collections.abc import Callable
+
+from validator.assembly.name_reading import NameReader
+from validator.facts.observing import KIND, OBSERVATION, Observation, observation_reader
+from validator.facts.possible import NOT_SAID, STATED, Known, NotPossible
+from validator.facts.vocabulary import Fact, Thing
+from validator.language.forms import complain, listed, normalized
+from validator.language.source import Entries, Items, Node, Text
+
+SEEN = "seen"
+ReadFact = Callable[[Fact, Text, Node, dict[str, Known]], None]
+OBSERVED = ("layer", "part", "seal")  # the sorts of thing under which it may stand
+_AT = ("at the", "at a")
+
+
+def read_seen(reader: NameReader, read_fact: ReadFact, node: Node, of: Thing | None = None) -> tuple[Observation, ...]:
+    """Everything that is seen of a place, a junction or the job, or `of` one of its layers, parts or seals."""
+    if OBSERVATION not in reader.vocabulary.things:
+        complain(reader.complaints, node, "these books have no words for what is seen", "`seen on site:`, which is kept as it is")
+        return ()
+    match node:
+        case Items():
+            return tuple(each for item in node.items for each in read_seen(reader, read_fact, item, of))
+        case Entries():
+            found = _as_facts(reader, read_fact, node)
+        case _:
+            found = _in_a_line(reader, node)
+    return tuple(_of(each, of, reader) for each in found)
+
+
+def _in_a_line(reader: NameReader, node: Text) -> tuple[Observation, ...]:
+    if normalized(node.text) in (*NOT_SAID, "nothing", "none"):
+        return ()
+    try:
+        return observation_reader(reader.vocabulary).line(node.text, node.where)
+    except NotPossible as problem:
+        complain(reader.complaints, node, problem.what, problem.accepted)
+        return ()
+
+
+def _as_facts(reader: NameReader, read_fact: ReadFact, node: Entries) -> tuple[Observation, ...]:
+    thing, known = reader.vocabulary.things[OBSERVATION], {}
+    own = reader.attributes[OBSERVATION]
+    for key, value in node.pairs:
+        fact = own.get(normalized(key.text))
+        if fact is None:
+            reader.unknown_fact(thing, key, ())
+        else:
+            read_fact(fact, key, value, known)
+    stated: dict[str, Known] = {name: each for name, each in known.items() if each.origin == STATED}
+    if KIND not in stated:
+        if not any(normalized(key.text) == "kind" for key, _ in node.pairs):
+            words = reader.vocabulary.facts[KIND].words
+            complain(reader.complaints, node, "nothing says what is seen", f"a line `kind:` with one of {listed(words, most=len(words))}")
+        return ()
+    text = ", ".join(each.text for each in (stated[KIND], *(k for name, k in stated.items() if name != KIND)))
+    return (Observation(text, stated, where=node.where),)
+
+
+def _of(seen: Observation, of: Thing | None, reader: NameReader) -> Observation:
+    """What is seen of a drain or a curb is seen there, unless it says where."""
+    if of is None:
+        return seen
+    fact = reader.vocabulary.facts.get(f"{OBSERVATION}.pattern")
+    at = next((word for before in _AT if fact is not None and (word := f"{before} {of.name}") in fact.words), None)
+    known = seen.known
+    if at is not None and fact.name not in known:
+        known = {**known, fact.name: Known((1 << fact.words.index(at), fact.every_word), STATED, at, seen.where)}
+    return seen._replace(of=of.name, known=known)

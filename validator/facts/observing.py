@@ -1,0 +1,186 @@
+"""Takes a line that tells what is seen, `cracks along a line across the room, first winter`, returns the observations in it.
+
+The same reader reads what a description reports and what a rule says its breach shows as, so that both speak one language.
+The longest words of the vocabulary are found first; what is said after `no` or `without` is what was looked for and not seen.
+"""
+
+import re
+from collections.abc import Iterator
+from functools import cached_property, lru_cache
+from typing import NamedTuple
+
+from validator.facts import possible
+from validator.facts.possible import STATED, Known, NotPossible
+from validator.facts.vocabulary import Fact, Vocabulary
+from validator.language.forms import listed
+from validator.language.slips import did_you_mean
+from validator.language.source import Where
+
+OBSERVATION = "observation"
+KIND = "observation.kind"
+_DENIED = frozenset(("no", "not", "without", "never", "neither", "nor"))
+_APART = re.compile(r"\s*[,;]\s*|\s+but\s+")
+_WORD = re.compile(r"[\w%/.°\"'-]+")
+_ARTICLES = frozenset(("a", "an", "the"))
+_FILLERS = frozenset(
+    "of in at on to and or is are was were it its with from by for that this there only some one all tile tiles floor floors "
+    "wall walls room stone shower grout mortar surface after before when while where which has have had very again sound sounding seen "
+    "water still about most mostly came come appeared since within up down they them their".split()
+)
+_MOST_WORDS = 7  # of a phrase
+
+
+class Observation(NamedTuple):
+    """One thing that is seen, or was looked for and not seen. `known` holds facts of `observation`; `unread` the words that nothing
+    reads."""
+
+    text: str
+    known: dict[str, Known]
+    seen: bool = True
+    of: str = ""  # the layer, part or seal that it is of; empty for the place itself
+    unread: tuple[str, ...] = ()
+    where: Where | None = None
+
+    @property
+    def kinds(self) -> int:
+        """The kinds that it may be, as a mask."""
+        return self.known[KIND].value
+
+
+def _stem(word: str) -> str:
+    word = word.casefold().strip("'\".")
+    return word[:-1] if len(word) > 3 and word.endswith("s") and not word.endswith("ss") else word
+
+
+def _words(text: str) -> list[str]:
+    """The words of a text, hyphens and articles aside."""
+    return [word for each in _WORD.findall(text) for word in each.replace("-", " ").split() if word.casefold() not in _ARTICLES]
+
+
+def _stems(text: str) -> tuple[str, ...]:
+    return tuple(map(_stem, _words(text)))
+
+
+class ObservationReader:
+    """Reads lines of one vocabulary."""
+
+    def __init__(self, vocabulary: Vocabulary) -> None:
+        self.vocabulary = vocabulary
+        named = f"{OBSERVATION}."
+        self.facts: list[Fact] = [fact for name, fact in vocabulary.facts.items() if name.startswith(named)]
+
+    @cached_property
+    def phrases(self) -> dict[tuple[str, ...], tuple[Fact, int]]:
+        """What each phrase says: of which fact, and which of its words."""
+        found: dict[tuple[str, ...], tuple[Fact, int]] = {}
+        for fact in self.facts:
+            for phrase in (*fact.also_said, *fact.words):
+                if fact.words:
+                    found[_stems(phrase)] = (fact, possible.word_mask(fact, (phrase,)))
+        return found
+
+    def line(self, text: str, where: Where | None = None) -> tuple[Observation, ...]:
+        """What a line tells. Raises NotPossible where it names nothing that can be seen."""
+        heard = [_Heard()]
+        for part in _APART.split(text):
+            self._part(part, heard)
+        told = [each for each in heard if each.kinds]
+        if not told:
+            raise self._nothing_named(text)
+        return tuple(each.observation(mask, self.vocabulary, text, where) for each in told for mask in dict.fromkeys(each.kinds))
+
+    def _part(self, part: str, heard: "list[_Heard]") -> None:
+        """One part of a line between commas: it says a kind of its own, or more of the kind before it."""
+        denied = False
+        said = list(self._said_in(part))
+        here = heard[-1]
+        kinds = [each for each in said if each[0] is not None and each[0].name == KIND]
+        if kinds and (here.kinds or here.denied):
+            heard.append(here := _Heard())
+        for fact, value in said:
+            if fact is None:
+                denied = denied or value in _DENIED
+                if value not in _DENIED and value not in _FILLERS:
+                    here.unread.append(value)
+            elif fact.name == KIND:
+                here.denied = denied
+                here.kinds.append(value)
+            else:
+                here.say(fact, value, denied and not kinds)
+
+    def _said_in(self, part: str) -> Iterator[tuple[Fact | None, object]]:
+        """The phrases and amounts of a part in their order; a word that nothing reads stands with no fact."""
+        amount = self._amount(part)
+        if amount is not None:
+            fact, known, part = amount
+            yield fact, known
+        words = _words(part)
+        stems = _stems(part)
+        at = 0
+        while at < len(words):
+            for size in range(min(_MOST_WORDS, len(words) - at), 0, -1):
+                found = self.phrases.get(tuple(stems[at : at + size]))
+                if found is not None:
+                    yield found
+                    break
+            else:
+                size = 1
+                yield None, words[at].casefold()
+            at += size
+
+    def _amount(self, part: str) -> tuple[Fact, Known, str] | None:
+        """An amount with its unit in a part, said by its name, `1/16 in wide`, or the only one that it can be, `30 %`."""
+        found = re.search(r"\d[\d\s/.-]*(?:%|[a-z]+\b|\")", part, re.IGNORECASE)
+        if found is None:
+            return None
+        rest = part[: found.start()] + part[found.end() :]
+        amounts = [fact for fact in self.facts if fact.is_amount]
+        named = {f.name: next((n for n in (*f.also_called, f.name.partition(".")[2]) if re.search(rf"\b{n}\b", rest)), "") for f in amounts}
+        for fact in sorted(amounts, key=lambda fact: not named[fact.name]):
+            try:
+                return fact, possible.read(fact, found[0].strip()), rest.replace(named[fact.name], "")
+            except NotPossible:
+                continue
+        return None
+
+    def _nothing_named(self, text: str) -> NotPossible:
+        fact = self.vocabulary.facts[KIND]
+        words = [word for word in _words(text) if word.casefold() not in _FILLERS]
+        hint = next((near for word in words if (near := did_you_mean(word, (*fact.words, *fact.also_said)))), "")
+        return NotPossible(f"`{text}` names nothing that is seen", hint + listed(fact.words, most=len(fact.words)))
+
+
+class _Heard:
+    """What has been heard of one observation so far, or of several of one pattern."""
+
+    def __init__(self) -> None:
+        self.kinds: list[int] = []
+        self.denied = False
+        self.words: dict[str, int] = {}
+        self.not_so: dict[str, int] = {}
+        self.amounts: dict[str, Known] = {}
+        self.unread: list[str] = []
+
+    def say(self, fact: Fact, value: object, denied: bool) -> None:
+        if fact.is_amount:
+            self.amounts[fact.name] = value
+        else:
+            said = self.not_so if denied else self.words
+            said[fact.name] = said.get(fact.name, 0) | value
+
+    def observation(self, kind: int, vocabulary: Vocabulary, text: str, where: Where | None) -> Observation:
+        known = {KIND: Known(kind, STATED, possible.in_words(vocabulary.facts[KIND], kind), where), **self.amounts}
+        for name in dict.fromkeys((*self.words, *self.not_so)):
+            fact, yes, no = vocabulary.facts[name], self.words.get(name, 0), self.not_so.get(name, 0)
+            if fact.is_together:
+                value: object = (possible.with_implied(fact, yes), fact.every_word & ~no)
+            else:
+                value = yes or fact.every_word & ~no
+            known[name] = Known(value, STATED, possible.in_words(fact, value), where)
+        return Observation(text, known, not self.denied, unread=tuple(self.unread), where=where)
+
+
+@lru_cache(maxsize=4)
+def observation_reader(vocabulary: Vocabulary) -> ObservationReader:
+    """The reader of a vocabulary, made once."""
+    return ObservationReader(vocabulary)
