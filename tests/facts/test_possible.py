@@ -94,9 +94,8 @@ def test_what_a_fact_cannot_be_is_refused_in_words(fact, text, what, accepted):
     assert (refused.value.what, refused.value.accepted) == (what, accepted)
 
 
-def test_about_needs_a_spread_from_the_vocabulary():
-    with pytest.raises(NotPossible):
-        read(BARE, "about 1 in")
+def test_about_is_wide_where_the_vocabulary_declares_no_spread():
+    assert read(BARE, "about 1 in").value == (INCH * 3 // 4, INCH * 5 // 4)
 
 
 @pytest.mark.parametrize(

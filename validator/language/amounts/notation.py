@@ -8,16 +8,17 @@ Settled here:
   written always lies inside.
 - A slope or a proportion in bare decimals is refused: 0.95 could be 95 % or 0.95 %. A date without an hour is a whole day.
 - `L/360` counts as 1/360, so stiffer is smaller; `at least L/360` is refused, since people mean by it the opposite.
+- What nobody measured (`about`, `well over`, `several months`) is put in plain words by `loose`, which says how wide each is.
 """
 
 from __future__ import annotations
 
 import re
-from datetime import date
 from fractions import Fraction
 from functools import lru_cache
-from typing import NamedTuple, NoReturn
+from typing import NamedTuple
 
+from validator.language.amounts.days import moment
 from validator.language.amounts.kinds import (
     KINDS,
     NO_GREATEST,
@@ -29,6 +30,7 @@ from validator.language.amounts.kinds import (
     plainly,
     unit_spelling,
 )
+from validator.language.amounts.loose import ABOUT, OVER, UNDER, around_size, calendar, how_far, is_calendar, plainly_said, without_centers
 from validator.language.amounts.refusals import LONGEST, about_needs_a_range, refuse
 
 _NUMBER = r"(?:(?:([0-9]+)(?:\s+|-))?([0-9]+)/([0-9]+)|([0-9]+(?:\.[0-9]+)?|\.[0-9]+))"
@@ -37,11 +39,8 @@ _PART = re.compile(_NUMBER + r"\s*([a-z]+\.?|[\"'])[\s-]*")
 _BARE = re.compile(r"-?" + _NUMBER)
 _RATIO = re.compile(r"([0-9]+(?:\.[0-9]+)?)\s*(?::|\s+in\s+)\s*([0-9]+(?:\.[0-9]+)?)")
 _SPAN = re.compile(r"(?:(?:l|span)\s*/\s*|1\s*/\s*)([0-9]+(?:\.[0-9]+)?)")
-_DAY = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})(?:[ t]([0-9]{1,2}):([0-9]{2})(?::([0-9]{2}))?)?")
 _RISE_RUN = re.compile(r"(.+?[a-z\"'.])(?:\s+(?:per|in|over)\s+|\s*/\s*(?=[0-9a-z]))((?:[0-9].*?)?[a-z]+)")
 
-_ON_CENTRE = re.compile(r"\s*\b(?:o\.?\s?c\.?|on cent(?:er|re)s?)$")
-_ABOUT = re.compile(r"(?:(?:about|approx(?:imately)?|around|roughly|circa|ca)\b\.?|~|≈)\s*")
 _FIRST = {
     "at least": "least", "not less than": "least", "no less than": "least", "minimum of": "least", "minimum": "least", "min": "least",
     "not before": "least", "since": "least", "at most": "most", "up to": "most", "not more than": "most", "no more than": "most",
@@ -66,6 +65,8 @@ _FROM_TO = re.compile(
     r"(?:between\s+(.+?)\s+and|(?:from\s+)?(?:(more than|over|above)\s+)?(.+?)\s+to)\s+(?:(less than|under|below)\s+)?(.+)"
 )
 _OR = re.compile(r"\s+or\s+")
+_SQUARE = re.compile(r"(.+?)\s+(?:square|sq)")
+_RATIO_WHOLE = 100 * KINDS["proportion"].named["%"].steps
 _WORDED_COUNTS = ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"]
 
 
@@ -120,8 +121,9 @@ def exact(text: str, kind: str) -> Fraction:
 def read_size(text: str) -> tuple[Amount, ...]:
     """The edges of a tile, a sheet or a floor, in the order written: "12 x 24 in", "300 x 600 mm", `1/2" x 1/2"`."""
     length = KINDS["length"]
-    tidy = _tidy(text, length)
-    edges = re.split(r"\s*\bby\b\s*|\s*x\s*(?=[0-9.])", tidy)
+    ahead, tidy, after = around_size(_tidy(text, length))
+    square = _SQUARE.fullmatch(tidy)
+    edges = [square[1]] * 2 if square else re.split(r"\s*\bby\b\s*|\s*x\s*(?=[0-9.])", tidy)
     if not 2 <= len(edges) <= 3 or not all(edges):
         refuse(text, length, "size")
     last = _NUMBER_THEN.fullmatch(edges[-1])
@@ -132,7 +134,7 @@ def read_size(text: str) -> tuple[Amount, ...]:
             if not shared:
                 refuse(text, length, "size")
             edge = f"{edge} {shared}"
-        found.append(read(edge, "length"))
+        found.append(read(f"{ahead}{edge}{after}", "length"))
         if found[-1].greatest == 0:
             raise AmountProblem(f"`{text.strip()}` has an edge of no length", "12 x 24 in")
     return tuple(found)
@@ -142,23 +144,17 @@ def _tidy(text: str, kind: Kind) -> str:
     if len(text) > LONGEST:
         refuse(text, kind)
     tidy = plainly(text).lower()
-    return _ON_CENTRE.sub("", tidy) if kind.name == "length" else tidy
+    return without_centers(tidy) if kind.name == "length" else tidy
 
 
 def _range(text: str, kind: Kind, spread: str | None) -> tuple[int, int, str]:
-    tidy = _tidy(text, kind)
-    about = _ABOUT.match(tidy)
-    if about:
-        if spread is None:
-            about_needs_a_range(text, tidy[about.end() :], kind)
-        tidy = tidy[about.end() :]
+    tidy, side = plainly_said(_tidy(text, kind), kind)
     low, high, unit = _ends(tidy, kind, text)
-    if about and spread is not None:
-        either_way = exact(spread, kind.spread_kind or kind.name)
-        low = None if low is None else low - either_way
-        high = None if high is None else high + either_way
-        if low is not None and kind.lowest is not None:
-            low = max(low, kind.lowest)
+    age = calendar(tidy) if kind.name == "duration" else None
+    if age is not None and high is not None and not side:
+        high += age[2]
+    if side:
+        low, high = _loosened(side, low, high, kind, text, spread)
     return (
         NO_LEAST if low is None else low.numerator // low.denominator,
         NO_GREATEST if high is None else -(-high.numerator // high.denominator),
@@ -166,8 +162,28 @@ def _range(text: str, kind: Kind, spread: str | None) -> tuple[int, int, str]:
     )
 
 
+def _loosened(
+    side: str, low: Fraction | None, high: Fraction | None, kind: Kind, text: str, spread: str | None
+) -> tuple[Fraction | None, Fraction | None]:
+    """Both ends of what was said about, a bit over or a bit under an amount; the spread of the fact itself comes first."""
+    if kind.name == "deflection" and side != ABOUT:
+        refuse(text, kind, "stiffness")
+    declared = exact(spread, kind.spread_kind or kind.name) if spread is not None else None
+    ends = [declared if declared is not None else how_far(end, kind) if end is not None else Fraction(0) for end in (low, high)]
+    if None in ends:
+        about_needs_a_range(text, kind)
+    below, above = (each or Fraction(0) for each in ends)
+    least = None if low is None else _more(low) if side == OVER else low - below
+    greatest = None if high is None else _less(high) if side == UNDER else high + above
+    if least is not None and kind.lowest is not None:
+        least = max(least, kind.lowest)
+    if kind.name == "proportion" and high is not None and greatest is not None and high <= _RATIO_WHOLE:
+        greatest = min(greatest, _RATIO_WHOLE)
+    return least, greatest
+
+
 def _ends(tidy: str, kind: Kind, text: str) -> tuple[Fraction | None, Fraction | None, str]:
-    said = _one(tidy, kind, text)
+    said = _said(tidy, kind, text)
     if said is not None:
         return said.low, said.high, said.unit
     last = _LAST_WORDS.fullmatch(tidy)
@@ -197,7 +213,7 @@ def _ends(tidy: str, kind: Kind, text: str) -> tuple[Fraction | None, Fraction |
 
 
 def _open_end(sense: str, words: str, kind: Kind, text: str) -> tuple[Fraction | None, Fraction | None, str]:
-    said = _one(words, kind, text)
+    said = _said(words, kind, text)
     if said is None:
         refuse(text, kind)
     match sense:
@@ -206,10 +222,17 @@ def _open_end(sense: str, words: str, kind: Kind, text: str) -> tuple[Fraction |
         case "least":
             return said.low, None, said.unit
         case "more":
-            return _more(said.high), None, said.unit
+            return _more(said.high if kind.name == "moment" else said.low), None, said.unit
         case "most":
             return None, said.high, said.unit
-    return None, _less(said.low), said.unit
+    return None, _less(said.low if kind.name == "moment" else said.high), said.unit
+
+
+def _said(tidy: str, kind: Kind, text: str) -> _Said | None:
+    """A single amount, or a number of months or years, whose ends lie apart."""
+    said = _one(tidy, kind, text)
+    age = calendar(tidy) if said is None and kind.name == "duration" else None
+    return said if age is None else _Said(age[0], age[1], "days")
 
 
 def _more(steps: Fraction) -> Fraction:
@@ -226,7 +249,7 @@ def _two(first: str, second: str, kind: Kind, text: str) -> tuple[_Said, _Said]:
         if not _BARE.fullmatch(leaning) or _BARE.fullmatch(leant_on):
             continue
         whole = _NUMBER_THEN.fullmatch(leant_on.removeprefix("-"))
-        if whole is None or unit_spelling(whole[5]) not in kind.units:
+        if whole is None or not (unit_spelling(whole[5]) in kind.units or kind.name == "duration" and is_calendar(whole[5])):
             continue
         if kind.name == "proportion" and "/" in leaning:
             refuse(text, kind, "fraction of a percent")
@@ -234,7 +257,7 @@ def _two(first: str, second: str, kind: Kind, text: str) -> tuple[_Said, _Said]:
             first = f"{first} {whole[5]}"
         else:
             second = f"{second} {whole[5]}"
-    ends = _one(first, kind, text), _one(second, kind, text)
+    ends = _said(first, kind, text), _said(second, kind, text)
     if ends[0] is None or ends[1] is None:
         refuse(text, kind)
     return ends[0], ends[1]
@@ -265,12 +288,27 @@ def _one(tidy: str, kind: Kind, text: str) -> _Said | None:
         case "proportion" if plain is not None and plain[2] and not plain[5]:
             return _exactly(_number(plain, text) * kind.named["fraction"].steps, kind.named["fraction"])
         case "moment":
-            return _moment(tidy, text)
+            day = moment(tidy, text)
+            return day and _Said(*day, "")
+        case "area" if re.search(r"[0-9a-z'\"]\s*(?:x|by)\s*[0-9.]", tidy):
+            return _area_of(tidy, kind)
         case "count" if tidy in _WORDED_COUNTS:
             return _exactly(Fraction(_WORDED_COUNTS.index(tidy)), kind.units[""])
         case _ if kind.built and plain is not None:
             return _built(tidy, kind, text)
     return None
+
+
+def _area_of(tidy: str, kind: Kind) -> _Said | None:
+    """The area of a size with two edges, `10 x 12 ft`, rounded outwards by the step of it."""
+    try:
+        edges = read_size(tidy)
+    except AmountProblem:
+        return None
+    if len(edges) != 2 or any(edge.least != edge.greatest for edge in edges):
+        return None
+    mm = KINDS["length"].named["mm"].steps
+    return _exactly(Fraction(edges[0].least, 1) / mm * edges[1].least / mm * kind.named["mm2"].steps, kind.named[kind.usual])
 
 
 def _exactly(steps: Fraction, unit: Unit) -> _Said:
@@ -348,27 +386,3 @@ def _deflection(tidy: str, kind: Kind, text: str) -> _Said | None:
     if parts == 0:
         raise AmountProblem(f"`{text.strip()}` divides by nothing", kind.examples)
     return _exactly(kind.named["L/"].steps / parts, kind.named["L/"])
-
-
-_EPOCH = date(1970, 1, 1).toordinal()
-
-
-def _moment(tidy: str, text: str) -> _Said | None:
-    found = _DAY.fullmatch(tidy)
-    if not found:
-        return None
-    year, month, day, hour, minute, second = (int(part) if part else 0 for part in found.groups())
-    try:
-        days = date(year, month, day).toordinal() - _EPOCH
-    except ValueError:
-        _not_a_day(text)
-    if hour > 23 or minute > 59 or second > 59:
-        _not_a_day(text)
-    start = days * 86_400 + hour * 3_600 + minute * 60 + second
-    return _Said(Fraction(start), Fraction(start if found[4] else start + 86_399), "")
-
-
-def _not_a_day(text: str) -> NoReturn:
-    raise AmountProblem(
-        f"`{text.strip()}` is not a day and hour of the calendar", "year-month-day, then hours 00:00 to 23:59, such as 2026-03-01 14:30"
-    ) from None

@@ -81,8 +81,10 @@ def _open(end: Fraction, words: str, kind: Kind, unit: Unit, both: bool) -> str:
 
 def _just_past(end: int, beyond: int, kind: Kind, unit: Unit) -> bool:
     """Whether an end one step away from a round amount is better said as `less than` or `more than` that amount."""
-    if kind.name in ("count", "duration"):
+    if kind.name == "count":
         return False
+    if kind.name == "duration":
+        return end % 60 != 0 and beyond % 60 == 0
     return not _is_short(Fraction(end), unit) and _is_short(Fraction(beyond), unit)
 
 

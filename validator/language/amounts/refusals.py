@@ -32,7 +32,7 @@ def refuse(text: str, kind: Kind, why: str = "") -> NoReturn:
     raise AmountProblem(*(_stated(shown, kind, why) if why else _found(shown, plainly(text).lower(), kind)))
 
 
-def about_needs_a_range(text: str, rest: str, kind: Kind) -> NoReturn:
+def about_needs_a_range(text: str, kind: Kind) -> NoReturn:
     """`about` for a fact that declares no spread."""
     raise AmountProblem(f"`{' '.join(text.split())}` does not say how far off it may be", f"a range with `to`, such as {_a_range(kind)}")
 
@@ -144,8 +144,6 @@ def _units(shown: str, tidy: str, kind: Kind) -> tuple[str, str]:
             return f"`{shown}` does not say which degrees", f"{number[0]} °F or {number[0]} °C"
         case "slope" if angle:
             return f"`{shown}`: an angle in degrees has no exact fall", kind.examples
-        case "duration" if re.match(r"(?:months?|mos?|years?|yrs?)\b", rest):
-            return f"`{shown}`: months and years have no fixed length", "days or weeks, such as 30 days"
         case "count" | "number":
             return f"`{shown}` is not {_a(kind.noun)}", kind.examples
         case _ if re.search(r"[0-9]$", rest):
