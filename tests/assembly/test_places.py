@@ -270,7 +270,7 @@ def test_what_varies_is_marked_and_what_is_guessed_is_not_stated():
     board = layer(subject(text, "shower wall"), "board").known
     assert board["board.thickness"].varies
     assert words(board, "board.material") == "not stated"
-    assert [note.what for note in read(text).notes] == ["`material: probably foam` is taken as not stated"]
+    assert [note.what for note in read(text).notes] == ["`material: probably foam` is a guess, and is taken as not stated"]
 
 
 def test_an_unusual_value_is_asked_about_and_still_counts():

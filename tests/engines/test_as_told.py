@@ -95,6 +95,19 @@ def test_what_is_stated_is_never_narrowed_however_vaguely(tmp_path: Path, said: 
     assert found.taken == ()
 
 
+@pytest.mark.parametrize("said", ["probably soft", "soft?", "soft, I think", "said to be soft"])
+def test_what_a_person_supposes_comes_before_what_is_usual(tmp_path: Path, said: str) -> None:
+    loaded = book(tmp_path, place__a={"usually": [{"is": "hard or wet", "because": "Mostly."}]})
+    found = told(loaded, described(loaded, place__a=said))
+    assert value(loaded, found, "place.a") == "soft"
+    assert [(each.text, each.because) for each in found.taken] == [(said, "It was written as a guess.")]
+
+
+def test_what_a_person_supposes_of_a_fact_that_is_always_asked_is_asked(tmp_path: Path) -> None:
+    loaded = book(tmp_path, place__a={"usually": [{"is": "asked"}]})
+    assert value(loaded, told(loaded, described(loaded, place__a="probably soft")), "place.a") == "soft or hard or wet"
+
+
 ROWS = [{"when": {"place.kind": "floor"}, "is": "hard", "because": "Floors."}, {"is": "wet", "because": "Else."}]
 ASKING = [{"when": {"place.kind": "floor"}, "is": "asked"}, {"is": "wet", "because": "Else."}]
 

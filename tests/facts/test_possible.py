@@ -46,11 +46,22 @@ def test_an_amount_is_a_range_and_off_the_step_it_is_rounded_outwards(text, valu
 
 
 @pytest.mark.parametrize(
-    "text", ["", "?", "unknown", "not stated", "considered", "n/a", "N/A", "probably 2 in", "Assumed 2 in", "tbd"]
+    "text", ["", "?", "unknown", "not stated", "considered", "n/a", "N/A", "probably 2 in", "Assumed 2 in", "tbd",
+             "2 in?", "2 in, I think", "said to be 2 in", "assumed", "should be 2 in", "2 in (not sure)"]
 )
 def test_what_says_nothing_is_not_stated_and_keeps_its_words(text):
     known = read(DEPTH, text)
     assert (known.value, known.origin, known.text) == ((NO_LEAST, NO_GREATEST), NOT_STATED, text)
+
+
+@pytest.mark.parametrize(
+    ("fact", "text", "supposed"),
+    [(SPECIES, "probably pine", 0b010), (SPECIES, "pine?", 0b010), (DEPTH, "2 in, I think", (2 * INCH, 2 * INCH)), (DEPTH, "assumed", None),
+     (SPECIES, "probably oak", None), (SPECIES, "probably not", None)],
+)  # fmt: skip
+def test_a_guess_is_kept_beside_what_is_not_stated(fact, text, supposed):
+    known = read(fact, text)
+    assert (known.origin, known.guess) == (NOT_STATED, supposed)
 
 
 @pytest.mark.parametrize(

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 
 from validator.assembly.cards import ProductCard
 from validator.facts import possible
-from validator.facts.possible import NotPossible
+from validator.facts.possible import STATED, NotPossible
 from validator.facts.vocabulary import MATTERS, Fact, Thing, Vocabulary
 from validator.language.forms import complain, listed, normalized
 from validator.language.slips import did_you_mean
@@ -141,14 +141,14 @@ class NameReader:
         return next((self.called[form] for form in singular(joined(name)) if form in self.called), "")
 
     def reads(self, thing: Thing, attribute: str, text: str, kinds: tuple[str, ...] = ()) -> bool:
-        """Whether a text can be read as a fact of a thing; of some kinds only, if they are named."""
+        """Whether a text states a fact of a thing; of some kinds only, if they are named."""
         fact = self.vocabulary.facts[f"{thing.name}.{attribute}"]
         try:
-            possible.read(fact, text)
+            stated = possible.read(fact, text).origin == STATED
             possible.edges(fact, text)
         except NotPossible:
             return False
-        return not kinds or fact.kind in kinds
+        return stated and (not kinds or fact.kind in kinds)
 
     def split(self, word: str, sorts: tuple[str, ...]) -> tuple[Thing, Fact] | None:
         """`tape width` as the fact of a thing; None when it is none."""

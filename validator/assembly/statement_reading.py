@@ -57,7 +57,7 @@ class StatementReader(NameReader):
             complain(self.complaints, node, f"`{key.text}`: {problem.what}", _apart(fact, text) + problem.accepted)
             return
         if found.origin == NOT_STATED and normalized(text) not in NOT_SAID:
-            self.note(node.where, f"`{key.text}: {text}` is taken as not stated", "a range, or words joined with `or`")
+            self.note(node.where, f"`{key.text}: {text}` is a guess, and is taken as not stated", "a range, or words joined with `or`")
         self._keep(fact, key, node, found, known)
         if found.origin == STATED and not given:
             self.given_too(fact, key, Text(text, node.where), known)

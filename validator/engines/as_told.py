@@ -230,6 +230,8 @@ class _Narrowing:
         if stated or name in self.refused or each.fact.worked_out_by is not None:
             return None
         chosen = _chosen(each, first, self.words)
+        if said is not None and said.guess is not None and chosen.value is not None:  # what a person supposes is likelier than what is usual
+            chosen = _Chosen(said.guess, said.text, "It was written as a guess.")
         value = possible.both(each.fact, vector[each.slot], chosen.value) if chosen.value is not None else None
         if value is None or value == vector[each.slot]:
             return None

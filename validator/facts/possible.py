@@ -28,7 +28,10 @@ NOT_SAID = frozenset((
 ))  # fmt: skip
 MOST_NAMED = 8  # words told one by one
 LEVEL = ("flat", "level", "dead level")
-GUESSED = ("probably ", "assumed ", "presumably ", "maybe ")
+_GUESS = r"probably|most likely|likely|assumed(?: to be)?|presumably|maybe|perhaps|possibly|supposedly|reportedly|allegedly|said to be|" \
+    r"supposed to be|claimed to be|should be|looks like|(?:i|we) (?:think|believe|guess|assume)|guess(?:ed)?"  # fmt: skip
+_GUESS_FIRST = re.compile(rf"(?:{_GUESS})\b[\s:,]*", re.IGNORECASE)
+_GUESS_LAST = re.compile(rf"(?:[\s,]*[(]?\b(?:{_GUESS}|not sure|unsure)[)]?|\s*[(]?\?+[)]?)$", re.IGNORECASE)
 
 
 class NotPossible(ValueError):
@@ -43,7 +46,8 @@ class NotPossible(ValueError):
 class Known(NamedTuple):
     """What is known of one fact, and whence. `value` is in the shape of the fact's kind.
 
-    `shown_by` is what is offered to show it, None where nobody said, and is judged by nothing.
+    `shown_by` is what is offered to show it, None where nobody said, and is judged by nothing. `guess` is what a person
+    supposes and does not state.
     """
 
     value: object
@@ -53,6 +57,7 @@ class Known(NamedTuple):
     unit: str = ""
     varies: bool = False
     shown_by: tuple[str, ...] | None = None
+    guess: object = None
 
     def from_(self, origin: str) -> "Known":
         return self._replace(origin=origin)
@@ -67,8 +72,10 @@ def read(fact: Fact, text: str, where: Where | None = None, *, complete: bool = 
     """What a text says of a fact. Raises NotPossible. `complete`: a list of words together names all of them."""
     bare = " ".join(text.split())
     low = bare.casefold()
-    if low in NOT_SAID or low.startswith(GUESSED):
+    if low in NOT_SAID:
         return Known(fact.anything, NOT_STATED, bare, where)
+    if (supposed := guessed(bare)) is not None:
+        return Known(fact.anything, NOT_STATED, bare, where, guess=_read_guess(fact, supposed))
     if fact.is_amount:
         return _amount(fact, bare, where)
     if fact.is_together:
@@ -77,6 +84,24 @@ def read(fact: Fact, text: str, where: Where | None = None, *, complete: bool = 
     if fact.is_word:
         return Known(_words(fact, bare), STATED, bare, where)
     return Known(None, STATED, bare, where)
+
+
+def guessed(text: str) -> str | None:
+    """What is only supposed: `probably unmodified`, `unmodified, I think`, `said to be foam`; None where nothing is hedged."""
+    found = _GUESS_FIRST.match(text)
+    if found:
+        return text[found.end() :]
+    shorter = _GUESS_LAST.sub("", text)
+    return shorter if shorter != text else None
+
+
+def _read_guess(fact: Fact, text: str) -> object:
+    """The value that is supposed; None where the words say no such value."""
+    try:
+        found = read(fact, text)
+    except NotPossible:
+        return None
+    return found.value if found.origin == STATED else None
 
 
 def _amount(fact: Fact, text: str, where: Where | None) -> Known:
