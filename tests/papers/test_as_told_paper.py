@@ -100,3 +100,16 @@ def test_what_no_rule_reads_is_named_unless_it_is_kept_for_something_else(loaded
     unread = report_on(text, loaded).as_told.judged_by_nothing
     assert any(each.startswith("daily swing") for each in unread)
     assert not any(each.startswith("stage") for each in unread)
+
+
+@pytest.mark.parametrize("sample", sorted(path.stem for path in SAMPLES.glob("*.yaml")))
+def test_no_finding_and_no_question_stops_within_a_sentence(sample: str, loaded: LoadedBook) -> None:
+    report = check(read_assembly_file(str(SAMPLES / f"{sample}.yaml"), loaded.vocabulary, loaded.catalogue), loaded)
+    told: list[str] = []
+    for line in lines(report):
+        if line.startswith(" ") and told:
+            told[-1] += " " + line.strip()
+        else:
+            told.append(line)
+    asked = [text for text in told if text.startswith(("FAIL", "WARN", "ASK"))]
+    assert all(text.endswith((".", "?", "...")) for text in asked), asked

@@ -3,29 +3,38 @@
 Asking and mending both try very many such changes.
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from validator.engines.deciding import CompiledRule, Judgement
+from validator.engines.deriving import DerivedPlace
+from validator.engines.outcomes import Outcome
 from validator.engines.varying import judge_varying
 from validator.facts.subjects import Subject, varies
 from validator.judging.loading import LoadedBook
 from validator.rulebook.dependencies import Dependencies
 
 
-class WhatIf:
-    """Judges some rules at a changed place, by one book."""
+OutcomeOf = Callable[[Judgement, DerivedPlace], Outcome]
 
-    def __init__(self, loaded: LoadedBook) -> None:
-        self.engine = loaded.engine
+
+class WhatIf:
+    """Judges some rules at a changed place, by one book. `outcome_of` is what a judgement comes to in the reading that is judged."""
+
+    def __init__(self, loaded: LoadedBook, outcome_of: OutcomeOf = lambda judgement, _: judgement.outcome) -> None:
+        self.engine, self.outcome_of = loaded.engine, outcome_of
         self.dependencies = Dependencies(loaded.book)
 
     def judged(self, subject: Subject, rules: Iterable[CompiledRule]) -> list[Judgement]:
         """Some rules at a place, with only what they depend on derived."""
         rules = list(rules)
         if varies(subject):
-            _, every = judge_varying(self.engine, subject)
+            derived, every = judge_varying(self.engine, subject)
             wanted = {id(rule) for rule in rules}
-            return [judgement for judgement in every if id(judgement.compiled) in wanted]
+            return [self._read(judgement, derived) for judgement in every if id(judgement.compiled) in wanted]
         only = frozenset().union(*(self.dependencies.of_rule(rule.name) for rule in rules))
         derived = self.engine.deriver.derive(subject, only)
-        return [self.engine.judge_rule(rule, derived) for rule in rules]
+        return [self._read(self.engine.judge_rule(rule, derived), derived) for rule in rules]
+
+    def _read(self, judgement: Judgement, derived: DerivedPlace) -> Judgement:
+        outcome = self.outcome_of(judgement, derived)
+        return judgement if outcome is judgement.outcome else judgement._replace(outcome=outcome)

@@ -1,6 +1,7 @@
-"""`mend`: the smallest changes that leave no fail.
+"""`mend`: the smallest changes after which nothing fails as told.
 
-Exit status: 0 where an alternative was found or nothing has to change, 1 where none was, 2 where the input could not be read.
+Exit status: 0 where an alternative was found or nothing has to change, 1 where something fails that none mends, 2 where the
+input could not be read.
 """
 
 from pathlib import Path
@@ -29,7 +30,7 @@ from validator.language.slips import nearest
 @app.command(cls=QuickCommand)
 def mend(
     file: FileName,
-    clear: Annotated[bool, typer.Option("--clear", help="Nothing open that could fail, either.")] = False,
+    clear: Annotated[bool, typer.Option("--clear", help="Strictly, and nothing open that could fail either.")] = False,
     keep: Annotated[
         list[str], typer.Option("--keep", help="A thing or a fact that stays as it is: tile, board.thickness.")
     ] = [],  # noqa: B006 - typer reads it once
@@ -40,7 +41,7 @@ def mend(
     form: Form = "text",
     width: Width = None,
 ) -> None:
-    """Find the smallest sets of changes that leave no fail: up to three, of different kinds, the easiest first."""
+    """Find the smallest sets of changes after which nothing fails: up to three, of different kinds, the easiest first."""
     from validator.advising.mending import Allowed, holds, mend as mended_of
     from validator.papers.as_json import paper_object
     from validator.papers.mending import mending_lines, mending_object
@@ -61,7 +62,7 @@ def mend(
         print_lines(mending_lines(name, mended, loaded.book, columns(width), clear=clear))
     if write is not None and mended.alternatives:
         _write(mended.alternatives, write, aside=form == "json")
-    raise typer.Exit(0 if mended.alternatives or holds(mended.before, clear) else 1)
+    raise typer.Exit(0 if mended.alternatives and not (mended.stuck or mended.left) or holds(mended.before, clear) else 1)
 
 
 def _write(alternatives: tuple, write: Path, *, aside: bool) -> None:

@@ -118,16 +118,29 @@ def _findings(told: AsTold, width: int, most: int) -> Iterator[Line]:
     for finding in told.findings:
         if most > 3:
             yield "", False
-        lines = list(_finding(finding, width))
-        yield from lines[:most]
+        yield from _finding(finding, width, most)
 
 
-def _finding(finding: Finding, width: int) -> Iterator[Line]:
+def _finding(finding: Finding, width: int, most: int) -> Iterator[Line]:
     """What is wrong in one sentence, with the amounts; then what puts it right, and why."""
     said = f"{finding.place}: {_lower(finding.title)}. Found: {_on_a_tape(finding.found)}{_needed(finding)}."
-    yield from _under(finding.outcome.upper(), said, width)
-    yield from _inside(f"Put right: {finding.put_right}", width)
-    yield from _inside(finding.because, width)
+    yield from _fitting(_under(finding.outcome.upper(), said, width), (f"Put right: {finding.put_right}", finding.because), width, most)
+
+
+def _fitting(first: Iterable[Line], others: Iterable[str], width: int, most: int) -> list[Line]:
+    """A first paragraph, and of each further one as many whole sentences as the lines hold: a report never stops within one."""
+    lines = list(first)
+    if len(lines) > most:
+        last, bold = lines[most - 1]
+        return [*lines[: most - 1], (f"{last} ...", bold)]
+    for text in others:
+        sentences = re.split(r"(?<=[.?!]) ", text)
+        for count in range(len(sentences), 0, -1):
+            told = list(_inside(" ".join(sentences[:count]), width))
+            if len(lines) + len(told) <= most:
+                lines += told
+                break
+    return lines
 
 
 def _needed(finding: Finding) -> str:
@@ -150,13 +163,8 @@ def _asked(told: AsTold, width: int, detail: Detail) -> Iterator[Line]:
     if asked and detail.finding > 3:
         yield "", False
     for question in asked:
-        yield from list(_question(question, width))[: max(detail.finding, 2)]
-
-
-def _question(question: OpenQuestion, width: int) -> Iterator[Line]:
-    yield from _under("ASK", f"{question.place}: {_asks(question)}", width)
-    if question.look:
-        yield from _inside(f"Look: {question.look}", width)
+        look = (f"Look: {question.look}",) if question.look else ()
+        yield from _fitting(_under("ASK", f"{question.place}: {_asks(question)}", width), look, width, max(detail.finding, 2))
 
 
 def _asks(question: OpenQuestion) -> str:

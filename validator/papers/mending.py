@@ -8,6 +8,7 @@ from validator.advising.mending.changes import ADDED, PRODUCT, REMOVED, Change
 from validator.assembly.draft import WHOLE_FILE
 from validator.facts.vocabulary import Vocabulary
 from validator.papers.wrapping import Line, wrapped
+from validator.judging.report import Report, report_as_told
 from validator.rulebook.book import Book
 from validator.rulebook.english import name_of
 
@@ -18,10 +19,10 @@ SOUND, CLEAR = "nothing that fails", "nothing that fails and nothing open that c
 def mending_lines(name: str, mended: MendResult, book: Book, width: int, *, clear: bool = False) -> Iterator[Line]:
     """The whole answer line by line."""
     yield name, True
-    yield from wrapped(f"Now: {mended.before.outcome}. Wanted: {CLEAR if clear else SOUND}.", width)
+    yield from wrapped(f"{'Strictly' if clear else 'As told'}: {outcome_of(mended.before, clear=clear)}. Wanted: {CLEAR if clear else SOUND}.", width)
     for number, alternative in enumerate(mended.alternatives, 1):
         yield "", False
-        yield from _alternative(number, alternative, book.vocabulary, width)
+        yield from _alternative(number, alternative, book.vocabulary, width, clear=clear)
     yield "", False
     yield from wrapped(how_far(mended, clear=clear), width)
     for place, rule, _ in mended.stuck:
@@ -30,25 +31,27 @@ def mending_lines(name: str, mended: MendResult, book: Book, width: int, *, clea
         yield from wrapped(f"{'Stays open' if is_open else 'Still fails'}: {place}: {book.rules[rule].title}.", width, "  ")
 
 
+def outcome_of(report: Report, *, clear: bool) -> str:
+    """What a report comes to in the reading that is mended."""
+    return report.outcome if clear else report_as_told(report).outcome
+
+
 def how_far(mended: MendResult, *, clear: bool = False) -> str:
     """What was proved, or how far was looked."""
     if not (mended.smallest or mended.tried or mended.stuck):
-        told = mended.before.as_told
-        if told.failed and not clear:
-            rests = "; ".join(dict.fromkeys(f"{each.fact.replace('.', ' ')} {each.text}" for each in told.usual))
-            return (f"As told {told.failed} {'matter fails' if told.failed == 1 else 'matters fail'}, on what nobody wrote and was taken "
-                    f"as usual ({rests}). Write what is really there, or is to be there, and ask again.")  # fmt: skip
         if mended.before.exit_status == 0:
             return "Nothing has to be changed."
         if clear:
             return "Nothing is open but what is said two ways, which only whoever wrote it can settle; check shows it."
         return "Nothing that is written fails, so nothing has to be changed; what is open could. --clear says what would have to be so."
     tried = f"{mended.tried} changes were tried"
-    if mended.stuck:
-        return "Some of it cannot be mended by what may be changed."
+    if mended.stuck and not mended.alternatives:
+        return _rests_on("Some of it cannot be mended by what may be changed.", mended, clear)
     at_least = f"no set of fewer than {mended.looked} of the allowed changes works"
     if mended.alternatives:
         size = mended.smallest
+        if mended.stuck or mended.left:
+            return _rests_on(f"What no allowed change mends still fails; {tried}.", mended, clear)
         if size == 1:
             return f"One change is the least there can be; {tried}."
         if mended.looked >= size:
@@ -60,8 +63,17 @@ def how_far(mended: MendResult, *, clear: bool = False) -> str:
     return f"The search was stopped after {tried}: {at_least}, and none of those that were tried does."
 
 
-def _alternative(number: int, alternative: Alternative, vocabulary: Vocabulary, width: int) -> Iterator[Line]:
-    yield from wrapped(f"{number}. {', '.join(_hows(alternative))} ({alternative.report.outcome} afterwards)", width, bold=True)
+def _rests_on(said: str, mended: MendResult, clear: bool) -> str:
+    """With what was taken as usual where that decided something: whoever writes what is really there may need no change."""
+    taken = "; ".join(dict.fromkeys(f"{each.fact.replace('.', ' ')} {each.text}" for each in mended.before.as_told.usual))
+    if clear or not taken:
+        return said
+    return f"{said} Taken as usual, because nobody wrote it: {taken}. Write what is really there, or is to be there, and ask again."
+
+
+def _alternative(number: int, alternative: Alternative, vocabulary: Vocabulary, width: int, *, clear: bool) -> Iterator[Line]:
+    after = outcome_of(alternative.report, clear=clear)
+    yield from wrapped(f"{number}. {', '.join(_hows(alternative))} (afterwards: {after})", width, bold=True)
     for change, limit, places in zip(alternative.changes, alternative.limits, alternative.places):
         yield from wrapped(f"{'; '.join(places)}: {change_in_words(change, vocabulary)}{_as_far_as(change, limit)}", width, "   ")
     for line in alternative.also[:MOST_ALSO]:
@@ -81,17 +93,17 @@ def _as_far_as(change: Change, limit: str) -> str:
 def mending_object(mended: MendResult, vocabulary: Vocabulary, *, clear: bool = False) -> dict[str, object]:
     """The whole answer for other programs; its keys are fixed."""
     return {
-        "outcome": mended.before.outcome, "wanted": CLEAR if clear else SOUND,
-        "alternatives": [_object(alternative, vocabulary) for alternative in mended.alternatives],
+        "outcome": outcome_of(mended.before, clear=clear), "wanted": CLEAR if clear else SOUND,
+        "alternatives": [_object(alternative, vocabulary, clear=clear) for alternative in mended.alternatives],
         "how_far": how_far(mended, clear=clear), "tried": mended.tried,
         "stuck": [{"place": matter.place, "rule": matter.rule} for matter in mended.stuck],
         "left": mended.left,
     }  # fmt: skip
 
 
-def _object(alternative: Alternative, vocabulary: Vocabulary) -> dict[str, object]:
+def _object(alternative: Alternative, vocabulary: Vocabulary, *, clear: bool) -> dict[str, object]:
     return {
-        "how": _hows(alternative), "outcome": alternative.report.outcome,
+        "how": _hows(alternative), "outcome": outcome_of(alternative.report, clear=clear),
         "changes": [
             {"places": places, "fact": change.fact, "way": change.way or "changed", "before": change.before,
              "after": change.after, "needed": limit, "how": change.how,

@@ -15,7 +15,7 @@ from validator.facts.possible import NOT_STATED, Known, read
 from validator.facts.vocabulary import Fact
 from validator.judging.checking import check
 from validator.judging.loading import LoadedBook
-from validator.judging.report import Report
+from validator.judging.report import Finding, Report
 from validator.language import amounts
 from validator.language.source import BadAssembly
 
@@ -61,9 +61,10 @@ def alternative_of(start: Start, state: EditedAssembly) -> Alternative | None:
     except BadAssembly:
         return None
     report = check(assembly, start.loaded, passes=False)
-    if not holds(report, start.judge.clear) or start.judge.failing(assembly.subjects, start.judge.rules.values()):
+    if not (holds(report, start.judge.clear) or start.judge.given_up) or start.judge.failing(start.judge.read(assembly).subjects, start.judge.rules.values()):
         return None
-    new = tuple((f.title, f.place) for f in report.findings if f.outcome == "warn" and (f.rule, f.place) not in start.warned)
+    found = findings_of(report, start.judge.clear)
+    new = tuple((f.title, f.place) for f in found if f.outcome == "warn" and (f.rule, f.place) not in start.warned)
     places = tuple(places_of(start.state, change) for change in changes)
     return Alternative(changes, draft, report, new, tuple(limits), places, also_changes(start.assembly, assembly, start.loaded))
 
@@ -114,7 +115,10 @@ def _found_out(start: Start, change: Change, fact: Fact, works: Callable[[Known]
 
 
 def holds(report: Report, clear: bool) -> bool:
-    """Whether a report has no fail, and where all must be clear nothing that could."""
-    if any(finding.outcome == "fail" for finding in report.findings):
-        return False
-    return report.exit_status == 0 if clear else True
+    """Whether nothing fails as told; where all must be clear, nothing strictly and nothing that could."""
+    return report.exit_status == 0 if clear else not report.as_told.failed
+
+
+def findings_of(report: Report, clear: bool) -> tuple[Finding, ...]:
+    """What a report found in the reading that is mended."""
+    return report.findings if clear else report.as_told.findings

@@ -4,7 +4,7 @@ A change is of one line, or of one thing added, removed or made of another produ
 the places that are read from it; anything else is written on the page and read anew.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
 from validator.assembly import Assembly
@@ -69,12 +69,14 @@ class EditedAssembly(NamedTuple):
     """An assembly with some changes made: the places as they would be read.
 
     `draft` is the page with what had to be read anew written on it, `pages` every page that was, by what was written; where
-    lines stand on a page is told only once, so a later change of a line finds it.
+    lines stand on a page is told only once, so a later change of a line finds it. `read` takes a description as written, and
+    returns it in the reading that is judged.
     """
 
     draft: Draft
     subjects: dict[str, Subject]
     pages: dict[object, tuple[Draft, dict[str, Subject]]]
+    read: Callable[[Assembly], Assembly]
     made: tuple[Change, ...] = ()
 
     @property
@@ -90,9 +92,9 @@ class EditedAssembly(NamedTuple):
         return draft
 
 
-def unchanged(draft: Draft, assembly: Assembly) -> EditedAssembly:
+def unchanged(draft: Draft, assembly: Assembly, read: Callable[[Assembly], Assembly] = lambda assembly: assembly) -> EditedAssembly:
     """The assembly of a page with nothing changed."""
-    return EditedAssembly(draft, _by_name(assembly), {})
+    return EditedAssembly(draft, _by_name(read(assembly)), {}, read)
 
 
 def changed(state: EditedAssembly, change: Change) -> EditedAssembly:
@@ -103,7 +105,7 @@ def changed(state: EditedAssembly, change: Change) -> EditedAssembly:
     key = after.read_anew
     if key not in state.pages:
         draft = written(state.draft, change)
-        state.pages[key] = draft, _by_name(draft.assembly())
+        state.pages[key] = draft, _by_name(state.read(draft.assembly()))
     draft, subjects = state.pages[key]
     for each in state.made:
         subjects = _quickly(draft, subjects, each) if each.is_quick else subjects

@@ -10,7 +10,7 @@ and says that fewer might do.
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
-from validator.advising.mending.alternatives import Alternative, Start, alternative_of
+from validator.advising.mending.alternatives import Alternative, Start, alternative_of, findings_of
 from validator.advising.mending.candidates import Allowed, Changes
 from validator.advising.mending.changes import Change, EditedAssembly, changed, touched, unchanged
 from validator.advising.mending.line_scope import LineScope
@@ -37,8 +37,8 @@ class MendResult(NamedTuple):
     tried: int
     looked: int  # no set of fewer changes than this works
     complete: bool  # whether every set up to the greatest size was tried
-    stuck: tuple[Matter, ...] = ()  # failing rules that no allowed change bears on
-    left: tuple[Matter, ...] = ()  # where no set was found, what fails still after all that could be settled
+    stuck: tuple[Matter, ...] = ()  # failing rules that no allowed change bears on; the others are mended all the same
+    left: tuple[Matter, ...] = ()  # what fails still after all that could be settled
 
 
 class SearchNode(NamedTuple):
@@ -60,15 +60,18 @@ ANYTHING = Allowed()
 
 
 def mend(draft: Draft, loaded: LoadedBook, *, clear: bool = False, allowed: Allowed = ANYTHING) -> MendResult:
-    """Up to three of the smallest sets of changes that leave no fail, and with `clear` nothing open that could fail."""
+    """Up to three of the smallest sets of changes after which nothing fails as told; with `clear` nothing strictly, and nothing
+    is open that could.
+    """
     return _Search(draft, loaded, clear, allowed._replace(unsaid=clear)).mended()
 
 
 class _Search:
     def __init__(self, draft: Draft, loaded: LoadedBook, clear: bool, allowed: Allowed) -> None:
         self.loaded, self.assembly = loaded, draft.assembly()
-        self.start = unchanged(draft, self.assembly)
-        self.changes, self.judge, self.line_scope = Changes(loaded, allowed), TrialJudge(loaded, clear), LineScope(self.start)
+        self.judge = TrialJudge(loaded, clear)
+        self.start = unchanged(draft, self.assembly, self.judge.read)
+        self.changes, self.line_scope = Changes(loaded, allowed), LineScope(self.start)
         self.tried = 0
         self.left: frozenset[Matter] = frozenset()
         self.found: dict[frozenset[object], SearchNode] = {}
@@ -83,16 +86,18 @@ class _Search:
         self.judge.failed = frozenset((matter.place, matter.rule) for matter in failing)
         options = {matter: self._candidates(start, matter) for matter in failing}
         stuck = tuple(sorted(matter for matter, changes in options.items() if not changes))
-        if stuck:
+        if len(stuck) == len(failing):
             return MendResult(before, (), 0, self.tried, MOST_CHANGES, True, stuck)
-        first = SearchNode(start, failing)
+        self.judge.given_up = frozenset((matter.place, matter.rule) for matter in stuck)
+        options = {matter: changes for matter, changes in options.items() if changes}
+        first = SearchNode(start, frozenset(options))
         looked, complete = self._search(first, _apart(options))
         if not self.found:
             self._step_down(first)
-        warned = frozenset((finding.rule, finding.place) for finding in before.findings if finding.outcome == "warn")
+        warned = frozenset((finding.rule, finding.place) for finding in findings_of(before, self.judge.clear) if finding.outcome == "warn")
         chosen = self._chosen(Start(self.loaded, self.judge, self.changes, self.assembly, start, warned))
         size = len(chosen[0].changes) if chosen else 0
-        return MendResult(before, chosen, size, self.tried, looked, complete, left=tuple(sorted(self.left)))
+        return MendResult(before, chosen, size, self.tried, looked, complete, stuck, tuple(sorted(self.left)))
 
     def _candidates(self, state: EditedAssembly, matter: Matter) -> list[Change]:
         """Every allowed change that bears on a matter, the easiest first; kept for every state that is alike for the matter."""
@@ -180,17 +185,19 @@ class _Search:
         while node.failing and len(node.made) < MOST_STEPS_DOWN:
             options = {m: self._candidates(node.state, m) for m in sorted(node.failing) if (m.place, m.rule) not in hopeless}
             if not options:
-                self.left = node.failing
-                return
+                break
             first = min(options, key=lambda matter: (matter.is_open, len(options[matter])))
             further = self._settled(node, first)
             if further is None:
                 hopeless.add((first.place, first.rule))
             else:
                 node = further
-        if not node.failing:
-            node = self._thinned(start, node)
-            self.found[node.conflict_keys] = node
+        self.left = node.failing
+        if self.left and (self.judge.clear or not node.made):
+            return
+        self.judge.given_up |= {(matter.place, matter.rule) for matter in self.left}
+        node = self._thinned(start, node)
+        self.found[node.conflict_keys] = node
 
     def _settled(self, node: SearchNode, first: Matter) -> SearchNode | None:
         """One matter settled by one change, or by two or three where no one does."""

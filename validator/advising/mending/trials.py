@@ -10,10 +10,13 @@ from typing import NamedTuple
 
 from validator.advising.mending.changes import Change, EditedAssembly, changed, line_changed, touched
 from validator.advising.what_if import WhatIf
+from validator.assembly import Assembly
 from validator.engines.deciding import CompiledRule, Judgement
 from validator.engines.outcomes import OPEN_OUTCOMES, WORST_FIRST, Outcome
 from validator.facts.subjects import Subject, varies
 from validator.judging.loading import LoadedBook
+from validator.judging.open_matters import OpenMatters
+from validator.judging.verdict import assembly_as_told
 from validator.language.source import BadAssembly
 
 MANY = 400  # changes from which on a table is quicker
@@ -44,7 +47,7 @@ class TrialResult(NamedTuple):
 
 
 class TrialJudge:
-    """Judges changes to one assembly; with `clear` what is open and could fail counts as failing.
+    """Judges changes to one assembly: as told, or with `clear` strictly, where what is open and could fail counts as failing.
 
     Without it a rule that failed before and is only open after the change still counts as failing; otherwise removing a sum's
     input would look like a repair.
@@ -53,10 +56,15 @@ class TrialJudge:
     def __init__(self, loaded: LoadedBook, clear: bool) -> None:
         self.loaded, self.clear = loaded, clear
         self.failed: frozenset[tuple[str, str]] = frozenset()  # the places and rules that failed at first
-        self.what_if = WhatIf(loaded)
+        self.given_up: frozenset[tuple[str, str]] = frozenset()  # those of them that no change bears on
+        self.what_if = WhatIf(loaded) if clear else WhatIf(loaded, OpenMatters(loaded).outcome)
         self.rules = {rule.name: rule for rule in loaded.engine.rules if rule.trees.severity == "fail"}
         self._noticing: dict[str, dict[str, CompiledRule]] = {}
         self._grave: dict[object, bool] = {}
+
+    def read(self, assembly: Assembly) -> Assembly:
+        """A description in the reading that is judged."""
+        return assembly if self.clear else assembly_as_told(assembly, self.loaded)
 
     def results(self, trials: Sequence[Trial], *, last: bool) -> list[TrialResult | None]:
         """For each trial what fails after it; None where it cannot be read, or is the `last` and does not help."""
@@ -93,6 +101,8 @@ class TrialJudge:
         return frozenset(change.key for change in changes if change.fact in names or not change.is_quick)
 
     def _bad(self, judgement: Judgement, place: str) -> bool:
+        if (place, judgement.compiled.name) in self.given_up:
+            return False
         if judgement.severity != "fail" or judgement.outcome is Outcome.BREACH:
             return judgement.severity == "fail"
         return judgement.outcome in OPEN_OUTCOMES and self._counts(place, judgement.compiled.name)
@@ -148,20 +158,24 @@ class TrialJudge:
         judged = columns.judge(variants_of(deriver, list(bases.values()), variants, sort))
         breach = WORST_FIRST.index(Outcome.BREACH)
         bad = [breach, *(WORST_FIRST.index(each) for each in OPEN_OUTCOMES)]
+        # As told a way out that nobody mentions excuses nothing, which a table does not know.
+        sure = [breach] if self.clear else [breach, WORST_FIRST.index(Outcome.FAILS_UNLESS)]
         for name in judged.outcomes.columns:
             outcomes = judged.outcomes[name]
             failing = outcomes.is_in(bad)
             if f"{name}:fails" in judged.standings.columns:
                 failing &= judged.standings[f"{name}:fails"]
             for at in failing.arg_true():
-                row, is_open = rows[at], outcomes[at] != breach
-                counts = self._counts(row.subject.name, name) if is_open else self._is_as_grave(name, row)
+                row, is_open = rows[at], outcomes[at] not in sure
+                if (row.subject.name, name) in self.given_up:
+                    continue
+                counts = self._counts(row.subject.name, name) if is_open else self._is_as_grave(name, row, outcomes[at] == breach)
                 if counts and name in noticing[row.change.fact]:
                     yield row, Matter(row.subject.name, name, is_open)
 
-    def _is_as_grave(self, name: str, row: "Row") -> bool:
+    def _is_as_grave(self, name: str, row: "Row", is_breach: bool) -> bool:
         """Whether a breach fails: a table does not know how firm the sums are that it rests on, so that one is judged alone."""
-        if self.rules[name].rule.own_authority or not self._on_sums(name):
+        if is_breach and (self.rules[name].rule.own_authority or not self._on_sums(name)):
             return True
         key = (row.subject.name, name, self.cache_key((*row.trial.state.made, row.change), name))
         if key not in self._grave:
