@@ -132,6 +132,8 @@ def _fitting(first: Iterable[Line], others: Iterable[str], width: int, most: int
     lines = list(first)
     if len(lines) > most:
         last, bold = lines[most - 1]
+        while len(last) > width - len(" ..."):
+            last = last.rpartition(" ")[0]
         return [*lines[: most - 1], (f"{last} ...", bold)]
     for text in others:
         sentences = re.split(r"(?<=[.?!]) ", text)
