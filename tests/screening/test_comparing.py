@@ -69,7 +69,7 @@ def test_a_registration_that_says_one_fact_two_ways_goes_to_a_person(tmp_path):
     run = Run(table, mapping, (str(book),), tmp_path / "out")
     results = pl.read_parquet(run_whole(run).results)
     assert results["lane"].to_list() == ["a person decides", "complete"]
-    assert results["reason"].to_list() == ["the place: place exposure is said two ways", ""]
+    assert results["reason"].to_list() == ["the place: place exposure is said two ways, by Tape `there` and Wet `dry`", ""]
 
 
 def test_a_book_laid_on_the_one_it_is_compared_with_changes_only_what_it_says(tmp_path):

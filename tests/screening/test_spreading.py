@@ -42,7 +42,7 @@ def test_two_workers_one_of_them_killed_midway_come_to_the_single_machines_rows(
 
         with begun(spread) as work:
             count = judge_spread(work, tell, cluster.scheduler_address)
-            together = join(work, count, screener_of(spread, work.known).mapping)
+            together = join(work, count, screener_of(spread, work.known))
     assert count == 24 and done_when_killed[0] < 24
     assert sum(told) == 6_000
     for path, expected in ((together.results, alone.results), (together.findings, alone.findings)):

@@ -2,6 +2,7 @@
 
 import os
 import sys
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -35,6 +36,7 @@ def screen(
         from validator.screening.known import Run
         from validator.screening.rows import BadTable
         from validator.screening.template import write_template
+        from validator.screening.tidying import SHEET, filled_in
     except ImportError:
         stop(MISSING)
     try:
@@ -46,7 +48,8 @@ def screen(
             stop("`screen` takes a table, --mapping and --out; or --template FOLDER for a start")
         if form not in ("parquet", "csv"):
             stop(f"there is no format `{form}`. Accepted: parquet, csv")
-        _screened(Run(table, mapping, _folders(book), out, form, reasons), again, spread)
+        filled = filled_in(out / SHEET)
+        _screened(Run(table, mapping, _folders(book), out, form, reasons, filled=filled), again, spread)
     except (BadText, BadTable) as bad:
         stop(str(bad))
 
@@ -63,6 +66,7 @@ def _screened(run: "Run", again: bool, spread: str) -> None:
     from validator.screening.spreading import judge_spread
     from validator.screening.summary import write_summary
     from validator.screening.tables import count_of
+    from validator.screening.tidying import SHEET
 
     with begun(run, again) as work:
         try:
@@ -73,7 +77,7 @@ def _screened(run: "Run", again: bool, spread: str) -> None:
             sys.stderr.flush()
             os._exit(STOPPED)  # what is half done is not waited for, and was never written
         own = screener_of(run, work.known)
-        joined = join(work, count, own.mapping)
+        joined = join(work, count, own)
         named = f"{own.loaded.book.name} ({', '.join(layer.edition for layer in own.loaded.book.layers)})"
         titles = {rule.name: rule.title for rule in own.loaded.book.rules.values()}
         write_summary(run.out / "summary.html", run.table.name, joined.tally, named, titles, joined.blank)
@@ -85,7 +89,12 @@ def _screened(run: "Run", again: bool, spread: str) -> None:
     typer.echo(f"{tally.rows + joined.blank:>10,}  in all: every row of {run.table.name}")
     if tally.unreadable:
         typer.echo(f"{tally.unreadable:>10,}  could not be read, and {'goes' if tally.unreadable == 1 else 'go'} to a person; the results say why")
-    for path in (joined.results, joined.findings, run.out / "summary.html"):
+    if joined.untidy:
+        many = "1 different cell" if joined.untidy == 1 else f"{joined.untidy:,} different cells"
+        typer.echo(f"{many} could not be read. Say in the last column of {SHEET} what each means, and give the same command again")
+    if joined.dates:
+        typer.echo(joined.dates)
+    for path in (joined.results, joined.findings, run.out / SHEET, run.out / "summary.html"):
         typer.echo(path)
 
 
@@ -141,7 +150,7 @@ def compare(
     except ImportError:
         stop(MISSING)
     try:
-        old, new = (screener(_folders(each), mapping, False) for each in (before, after))
+        old, new = (screener(_folders(each), mapping, date.today()) for each in (before, after))
         number = 0
         for change in changes(old, new, pieces(table, old.mapping, PIECE)):
             number += 1

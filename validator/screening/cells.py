@@ -12,21 +12,27 @@ from validator.engines.columns.places import ROW, NotInColumns, Places, column_t
 from validator.facts import possible
 from validator.facts.possible import NOT_STATED, Known, NotPossible
 from validator.facts.vocabulary import MAYBE, NONE, THERE, Fact, Thing, Vocabulary
-from validator.screening.mapping import Column, Group
+from validator.language.slips import near_ones
+from validator.screening.mapping import Column, Group, key_of
+from validator.screening.units import slip_in, with_unit
 
-NUMBER = r"[0-9.][0-9,. /-]*"
-BARE_NUMBER = re.compile(rf"(?:[a-z~<>=]+ ?)*{NUMBER}(?:\s*to\s*{NUMBER})?")  # with no unit: `1/2`, `at least 1`, `1/2 to 5/8`
 NONE_WORDS = frozenset(("none", "not used", "nothing"))
 YES_OR_NO = {"yes": "yes", "y": "yes", "true": "yes", "no": "no", "n": "no", "false": "no"}
+TICKS = {"presence": ("yes", "no"), "yes or no": ("yes", "no")}
 MOST_REMEMBERED = 5_000
+LONGEST_PROBLEM = 200
 
 
 class Cell(NamedTuple):
-    """What one text says: of each fact its parts and whether it is stated; or that the thing is not there; or why not."""
+    """What one text says: of each fact its parts and whether it is stated; or that the thing is not there.
+
+    Or why it says nothing, and what it might be.
+    """
 
     facts: tuple[tuple[str, tuple[int, ...], bool], ...] = ()
     none: bool = False
     problem: str = ""
+    perhaps: str = ""
 
 
 class CellReader:
@@ -35,6 +41,7 @@ class CellReader:
     def __init__(self, vocabulary: Vocabulary, slots: dict[str, int], group: Group, decimal_comma: bool) -> None:
         self.vocabulary, self.slots, self.group, self.decimal_comma = vocabulary, slots, group, decimal_comma
         self.known: dict[Column, dict[str, Cell]] = {column: {} for column in group.columns}
+        self.says = {column: {key_of(theirs): ours for theirs, ours in column.says} for column in group.columns}
         self.fixed = [self.read(Column(name, ""), text) for name, text in group.fixed]
         self.kinds = [text for name, text in group.fixed if name == "place.kind"]
 
@@ -43,18 +50,15 @@ class CellReader:
     def text_for(self, column: Column, text: str) -> str:
         """A cell as our own notation: their word for ours, a decimal point, the unit of the column."""
         text = " ".join(text.split())
-        for theirs, ours in column.says:
-            if text.casefold() == theirs.casefold():
-                return ours
+        if (ours := self.says.get(column, {}).get(key_of(text))) is not None:
+            return ours
         fact = self.vocabulary.fact(column.fact)
         if fact.kind in ("presence", "yes or no") and text.casefold() in YES_OR_NO:
             said = YES_OR_NO[text.casefold()]
             return said if fact.kind == "yes or no" else "there" if said == "yes" else "none"
         if self.decimal_comma and fact.is_amount:
             text = re.sub(r"(?<=[0-9]),(?=[0-9])", ".", text)
-        if column.unit and BARE_NUMBER.fullmatch(text):
-            return f"{text} {column.unit}"
-        return text
+        return with_unit(fact, text, column.unit) if column.unit else text
 
     def read(self, column: Column, text: str) -> Cell:
         """What a text says of a column's fact."""
@@ -70,9 +74,14 @@ class CellReader:
         thing = self.vocabulary.things[fact.thing]
         if not thing.always and ours.casefold() in NONE_WORDS:
             return Cell(none=True)
+        if ours.startswith("="):
+            return Cell(problem="it holds a formula, not a value; paste the values")
         try:
             said: dict[str, Known] = {fact.name: possible.read(fact, ours)}
             said |= possible.edges(fact, ours)
+            slip, perhaps = slip_in(self.vocabulary, fact, said, ours)
+            if slip and key_of(text) not in self.says.get(column, {}):
+                return Cell(problem=slip, perhaps=perhaps)
             facts = []
             for name, each in said.items():
                 own = self.vocabulary.fact(name)
@@ -80,10 +89,10 @@ class CellReader:
                     facts.append((name, parts_of(own, each.value), each.origin != NOT_STATED))
             return Cell(tuple(facts))
         except NotPossible as problem:
-            accepted = f" Accepted: {problem.accepted}" if problem.accepted else ""
-            return Cell(problem=f"{column.heading or column.fact}: {problem.what}.{accepted}"[:400])
+            near = near_ones(ours, (*fact.words, *fact.also_said, *TICKS.get(fact.kind, ()))) if not fact.is_amount else ()
+            return Cell(problem=problem.what[:LONGEST_PROBLEM], perhaps=" or ".join(near))
         except NotInColumns as problem:
-            return Cell(problem=f"{column.heading or column.fact}: {problem}")
+            return Cell(problem=str(problem))
 
     def written(self, column: Column, texts: pl.Series) -> pl.Series:
         """Of each text whether it says something (1), that the thing is not there (2), or nothing (0)."""
@@ -94,15 +103,15 @@ class CellReader:
 
     # -- a piece --------------------------------------------------------------------------------------------------------------
 
-    def places(self, cells: pl.DataFrame) -> tuple[Places, list[pl.Series]]:
-        """The places of a piece, and of each column why its cells could not be read (empty where they could).
+    def places(self, cells: pl.DataFrame) -> tuple[Places, dict[Column, pl.Series]]:
+        """The places of a piece, and of each column that has them the rows of which the cell could not be read.
 
         A cell that cannot be read says nothing of its fact, which stays as open as if it were blank.
         """
         frame = pl.DataFrame({ROW: pl.Series(range(cells.height), dtype=pl.UInt32)})
         said: dict[str, list[pl.Series]] = {}  # by thing, whether something is stated of it
         nones: dict[str, list[pl.Series]] = {}
-        problems: list[pl.Series] = []
+        unread: dict[Column, pl.Series] = {}
         for column in self.group.columns:
             texts = cells[column.heading]
             different = texts.unique()
@@ -110,23 +119,24 @@ class CellReader:
             spread = pl.DataFrame({"text": different}).with_columns(self._series(column, read))
             joined = pl.DataFrame({"text": texts}).join(spread, on="text", how="left", maintain_order="left")
             frame = frame.with_columns(
-                joined.select(pl.exclude("text", "#said", "#none", "#problem"))
+                joined.select(pl.exclude("text", "#said", "#none", "#unread"))
             )
             thing = self.vocabulary.fact(column.fact).thing
             if self.vocabulary.fact(column.fact).kind != "presence":
                 said.setdefault(thing, []).append(joined["#said"])
             nones.setdefault(thing, []).append(joined["#none"])
-            problems.append(joined["#problem"])
+            if joined["#unread"].any():
+                unread[column] = joined["#unread"]
         frame = self._fixed(frame, said)
         frame = frame.with_columns(self._presences(frame, said, nones))
-        return Places(self.group.sort, frame.select(pl.exclude(ROW), ROW)), problems
+        return Places(self.group.sort, frame.select(pl.exclude(ROW), ROW)), unread
 
     def _series(self, column: Column, read: list[Cell]) -> list[pl.Series]:
         """The columns that the different texts of one column come to."""
         series = [
             pl.Series("#said", [any(s for _, _, s in cell.facts) for cell in read], pl.Boolean),
             pl.Series("#none", [cell.none for cell in read], pl.Boolean),
-            pl.Series("#problem", [cell.problem for cell in read], pl.String),
+            pl.Series("#unread", [bool(cell.problem) for cell in read], pl.Boolean),
         ]
         fact = self.vocabulary.fact(column.fact)
         for name in (fact.name, *(fact.gives if fact.kind == "size" else ())):

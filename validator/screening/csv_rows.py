@@ -52,7 +52,7 @@ def csv_rows(path: Path, mapping: Mapping, every: Iterator[Line]) -> Iterator[Ro
     headings = _headings(path, mapping, every)
     lines = _Lines(every)
     reader = csv.reader(lines, delimiter=mapping.separator, strict=True)
-    number = 0
+    number = mapping.heading_row  # as a spreadsheet counts the rows of the whole sheet
     while True:
         lines.taken = []
         try:

@@ -5,17 +5,30 @@ from typing import NamedTuple
 
 import polars as pl
 
-from validator.screening.judging import BLANK, FINDINGS, PERSON, RESULTS
+from validator.screening.dates import DAY_FIRST, FIRST_COLUMNS, MONTH_FIRST, day_by, order_of
+from validator.screening.judging import BLANK, FINDINGS, PERSON, RESULTS, Screener
 from validator.screening.known import Run
 from validator.screening.mapping import Mapping
 from validator.screening.pieces import path_of
 from validator.screening.running import Begun, see_unchanged
 from validator.screening.tables import count_of, lines_of
 from validator.screening.tally import Tally, tally_of
+from validator.screening.tidying import SHEET, gathered, write_sheet
 
 AT_ONCE = 1_000_000  # registration numbers that are looked at together
 GROUP = 50_000  # rows of a joined table that are written together, so that memory stays small
+JOINED = {
+    name: kind for each, of_each in RESULTS.items()
+    for name, kind in ({"installed": pl.String, "month": pl.String} if each == DAY_FIRST else {each: of_each}).items() if each != MONTH_FIRST
+}  # fmt: skip
 TWICE = "the registration number stands more than once"
+
+
+class _Rest(NamedTuple):
+    """What only the whole table settles: numbers that stand twice, and the day that a date is."""
+
+    twice: pl.Series
+    day: pl.Expr
 
 
 class RowsLost(Exception):
@@ -29,54 +42,62 @@ class Joined(NamedTuple):
     findings: Path
     tally: Tally
     blank: int  # rows of the table that were no registrations, and are left out
+    untidy: int  # different cells that could not be read
+    dates: str  # what was done about dates that may be read two ways; empty where none may
 
 
-def join(work: Begun, count: int, mapping: Mapping) -> Joined:
+def join(work: Begun, count: int, own: Screener) -> Joined:
     """The tables and their numbers; a registration number that stands twice goes to a person. Raises BadTable and RowsLost."""
     see_unchanged(work)
-    rows = _proved_rows(work, count, mapping)
-    run, twice = work.run, _standing_twice(work.run, count)
+    rows = _proved_rows(work, count, own.mapping)
+    run = work.run
+    order = order_of(_columns(run, number, "row", *FIRST_COLUMNS) for number in range(count))
+    rest = _Rest(_standing_twice(run, count), day_by(order, own.latest))
     made = []
-    for kind, schema in (("results", RESULTS), ("findings", FINDINGS)):
+    for kind, schema in (("results", JOINED), ("findings", FINDINGS)):
         path = run.out / f"{kind}.{run.form}"
         beside = path.with_suffix(".part")
-        (_write_csv if run.form == "csv" else _write_parquet)(beside, run, kind, schema, count, twice)
+        (_write_csv if run.form == "csv" else _write_parquet)(beside, run, kind, schema, count, rest)
         beside.replace(path)
         made.append(path)
-    results = (_piece(run, "results", number, twice) for number in range(count))
-    findings = (_piece(run, "findings", number, twice) for number in range(count))
+    results = (_piece(run, "results", number, rest) for number in range(count))
+    findings = (_piece(run, "findings", number, rest) for number in range(count))
     tally = tally_of(zip(results, findings))
-    return Joined(*made, tally, rows - tally.rows)
+    untidy = gathered(pl.read_parquet(path_of(run, "untidy", number), memory_map=False) for number in range(count))
+    write_sheet(run.out / SHEET, untidy, run.filled)
+    return Joined(*made, tally, rows - tally.rows, untidy.height, order.said(own.mapping.date))
 
 
-def _write_csv(path: Path, run: Run, kind: str, schema: dict[str, pl.DataType], count: int, twice: pl.Series) -> None:
+def _write_csv(path: Path, run: Run, kind: str, schema: dict[str, pl.DataType], count: int, rest: _Rest) -> None:
     with path.open("wb") as file:
         pl.DataFrame(schema=schema).write_csv(file)
         for number in range(count):
-            _piece(run, kind, number, twice).write_csv(file, include_header=False)
+            _piece(run, kind, number, rest).write_csv(file, include_header=False)
 
 
-def _write_parquet(path: Path, run: Run, kind: str, schema: dict[str, pl.DataType], count: int, twice: pl.Series) -> None:
+def _write_parquet(path: Path, run: Run, kind: str, schema: dict[str, pl.DataType], count: int, rest: _Rest) -> None:
     # One column of one piece at a time: read side by side, some hundred pieces would fill the memory.
     paths = [path_of(run, kind, number) for number in range(count)]
     frame = pl.scan_parquet(paths, low_memory=True, parallel="none") if paths else pl.LazyFrame(schema=schema)
-    frame = _as_joined(frame, twice) if kind == "results" else frame
+    frame = _as_joined(frame, rest) if kind == "results" else frame
     frame.sink_parquet(path, maintain_order=True, row_group_size=GROUP)
 
 
-def _piece(run: Run, kind: str, number: int, twice: pl.Series) -> pl.DataFrame:
+def _piece(run: Run, kind: str, number: int, rest: _Rest) -> pl.DataFrame:
     """The results or findings of a piece, as they stand when joined."""
     frame = pl.read_parquet(path_of(run, kind, number), memory_map=False)
-    return _as_joined(frame.lazy(), twice).collect() if kind == "results" else frame
+    return _as_joined(frame.lazy(), rest).collect() if kind == "results" else frame
 
 
-def _as_joined(results: pl.LazyFrame, twice: pl.Series) -> pl.LazyFrame:
-    repeated = pl.col("registration").is_in(twice.implode()) & (pl.col("registration") != "")
+def _as_joined(results: pl.LazyFrame, rest: _Rest) -> pl.LazyFrame:
+    """The results with what only the whole table settles; the day alone stays of the two readings of a date."""
+    repeated = pl.col("registration").is_in(rest.twice.implode()) & (pl.col("registration") != "")
     reason = pl.when(pl.col("reason") == "").then(pl.lit(TWICE)).otherwise(pl.concat_str("reason", pl.lit(TWICE), separator="; "))
-    return results.with_columns(
+    return results.filter(pl.col("outcome") != BLANK).with_columns(
+        rest.day.alias("installed"),
         pl.when(repeated).then(pl.lit(PERSON)).otherwise("lane").alias("lane"),
         pl.when(repeated).then(reason).otherwise("reason").alias("reason"),
-    ).filter(pl.col("outcome") != BLANK)
+    ).with_columns(month=pl.col("installed").str.head(7)).select(list(JOINED))
 
 
 def _proved_rows(work: Begun, count: int, mapping: Mapping) -> int:
@@ -112,4 +133,8 @@ def _share(run: Run, number: int, share: int, shares: int) -> pl.Series:
 
 
 def _column(run: Run, number: int, name: str) -> pl.Series:
-    return pl.read_parquet(path_of(run, "results", number), columns=[name], memory_map=False)[name]
+    return _columns(run, number, name)[name]
+
+
+def _columns(run: Run, number: int, *names: str) -> pl.DataFrame:
+    return pl.read_parquet(path_of(run, "results", number), columns=list(names), memory_map=False)

@@ -2,10 +2,11 @@
 
 Every registration goes to one lane. Nothing is decided here that a person should: a row that cannot be read, or whose
 words contradict each other, goes to a person. A cell that cannot be read leaves its fact not stated; the row is judged by
-its other cells, and goes to a person with the cell named.
+its other cells, and waits for that one only where it could still decide something.
 """
 
 from collections.abc import Iterator
+from datetime import date
 from pathlib import Path
 from typing import NamedTuple
 
@@ -17,22 +18,25 @@ from validator.judging.loading import LoadedBook, load_book
 from validator.papers.inert import FORMULA, MARK
 from validator.rulebook.dependencies import Dependencies
 from validator.screening.cells import CellReader
-from validator.screening.dates import months_of
+from validator.screening.dates import DAY_FIRST, FIRST_COLUMNS, MONTH_FIRST, Day, read_day
 from validator.screening.explaining import Explained, Told
-from validator.screening.mapping import Mapping, read_mapping
+from validator.screening.mapping import Column, Mapping, key_of, read_mapping
 from validator.screening.rows import Row
+from validator.screening.tidying import UNTIDY, Filled, untidy_cells
 
-COMPLETE, REQUEST, REVIEW, PERSON = LANES = ("complete", "request information", "technical review", "a person decides")
+LANES = ("complete", "request information", "cells to tidy", "technical review", "a person decides")
+COMPLETE, REQUEST, TIDY, REVIEW, PERSON = LANES
 UNREADABLE = "unreadable"
 BLANK = "blank"  # of a row that is no registration, left out when the pieces are joined
 BREACH = WORST_FIRST.index(Outcome.BREACH)
 OPEN = [WORST_FIRST.index(outcome) for outcome in OPEN_OUTCOMES if outcome is not Outcome.WAITS]
 WAITS = WORST_FIRST.index(Outcome.WAITS)
 MOST_KNOWN = 20_000
+LONGEST_NAMED = 40  # letters of a cell where it is named in a row
 
 RESULTS = {
-    "row": pl.Int64, "registration": pl.String, "month": pl.String, "programme": pl.String, "lane": pl.String,
-    "outcome": pl.String, "fails": pl.Int64, "warns": pl.Int64, "open": pl.Int64, "waiting": pl.Int64, "reason": pl.String,
+    "row": pl.Int64, "registration": pl.String, **dict.fromkeys(FIRST_COLUMNS, pl.String), "programme": pl.String, "lane": pl.String,
+    "outcome": pl.String, "fails": pl.Int64, "warns": pl.Int64, "open": pl.Int64, "waiting": pl.Int64, "untidy": pl.String, "reason": pl.String,
     "books": pl.String,
 }  # fmt: skip
 FINDINGS = {
@@ -47,13 +51,33 @@ class Piece(NamedTuple):
 
     results: pl.DataFrame
     findings: pl.DataFrame
+    untidy: pl.DataFrame
+
+
+class Judged(NamedTuple):
+    """One group of columns: what its rules come to in each row, and by column the rows of which the cell could not be read."""
+
+    reader: CellReader
+    outcomes: pl.DataFrame
+    standings: pl.DataFrame
+    unread: dict[Column, pl.Series]
+
+
+class Untidy(NamedTuple):
+    """A heading with the rows of which its cell could not be read, and why, and what perhaps, by the cell's text."""
+
+    heading: str
+    rows: pl.Series
+    told: dict[str, tuple[str, str]]
 
 
 class Screener:
     """A book and a mapping made ready for pieces of one kind of table."""
 
-    def __init__(self, loaded: LoadedBook, mapping: Mapping, reasons: bool = False) -> None:
+    def __init__(self, loaded: LoadedBook, mapping: Mapping, day: date, reasons: bool = False) -> None:
         self.loaded, self.mapping, self.reasons = loaded, mapping, reasons
+        self.latest = mapping.as_of or day
+        self.date_says = {key_of(theirs): ours for theirs, ours in mapping.date_says}
         self.columns = Columns(loaded.book, loaded.engine.deriver.work)
         slots = loaded.engine.deriver.slots
         self.readers = [CellReader(loaded.vocabulary, slots, group, mapping.decimal_comma) for group in mapping.groups]
@@ -66,36 +90,97 @@ class Screener:
     def judge(self, rows: list[Row]) -> Piece:
         """The results and findings of some rows, in their order."""
         cells = self._cells(rows)
-        months, reasons = months_of(self.mapping.date, cells, self.mapping.as_of)
-        reasons = [[row.remark for row in rows], reasons, self._without_number(rows)]
-        two_ways = pl.Series([""] * len(rows), dtype=pl.String)
-        judged: list[tuple[CellReader, pl.DataFrame, pl.DataFrame]] = []
+        days, untidy = self._days(cells)
+        reasons = [[row.remark for row in rows], self._without_number(rows)]
+        judged: list[Judged] = []
         for reader in self.readers:
             places, unread = reader.places(cells)
             found = self.columns.judge(places)
-            judged.append((reader, found.outcomes, found.standings))
-            for fact, where in zip(found.two_ways.columns, found.two_ways.get_columns()):
-                if where.any():
-                    said = f"{reader.group.name}: {fact.replace('.', ' ')} is said two ways"
-                    two_ways = two_ways.zip_with(~where | (two_ways != ""), pl.repeat(said, len(rows), eager=True))
-            reasons += [each.to_list() for each in unread if (each != "").any()]
-        # A cell of every place is told once.
-        told = ["; ".join(dict.fromkeys(filter(None, each))) for each in zip(*reasons, two_ways.to_list())]
+            judged.append(Judged(reader, found.outcomes, found.standings, unread))
+            reasons += self._two_ways(reader, found.two_ways, cells)
+        told = ["; ".join(dict.fromkeys(filter(None, each))) for each in zip(*reasons)]
         told = [row.problem or reason for row, reason in zip(rows, told)]
         readable = pl.Series([not row.problem and not row.blank for row in rows], dtype=pl.Boolean)
-        counts = pl.DataFrame({"row": [row.number for row in rows]}, schema={"row": pl.Int64})
+        untidy = [each for each in (untidy, *self._untidy(judged)) if each is not None]
+        named = self._named_untidy(untidy, cells)
         findings: list[pl.DataFrame] = []
         totals = {name: pl.zeros(len(rows), dtype=pl.Int64, eager=True) for name in ("fails", "warns", "open", "waiting", "may fail", "may warn")}
-        for reader, outcomes, standings in judged:
-            self._count(totals, outcomes, standings)
-            findings.append(self._findings(reader, cells, outcomes, standings, readable))
-        results = self._results(cells, counts.with_columns(months), totals, pl.Series(told, dtype=pl.String), readable)
+        waits = pl.repeat(False, len(rows), dtype=pl.Boolean, eager=True)
+        for each in judged:
+            self._count(totals, each.outcomes, each.standings)
+            waits = waits | self._waits_for_cells(each)
+            findings.append(self._findings(each.reader, cells, each.outcomes, each.standings, readable))
+        first = pl.DataFrame({"row": [row.number for row in rows]}, schema={"row": pl.Int64}).hstack(days).with_columns(named)
+        results = self._results(cells, first, totals, pl.Series(told, dtype=pl.String), readable, waits)
         blank = pl.Series([row.blank for row in rows], dtype=pl.Boolean)
         results = results.with_columns(pl.when(blank).then(pl.lit(BLANK)).otherwise("outcome").alias("outcome"))
         keys = results.select("row", "registration")
         together = pl.concat(findings).sort("at", maintain_order=True)
         together = together.with_columns(keys["row"].gather(together["at"]), keys["registration"].gather(together["at"]))
-        return Piece(inert(results, RESULTS), inert(together, FINDINGS))
+        cells_untidy = [untidy_cells(each.heading, cells[each.heading].filter(each.rows), each.told) for each in untidy]
+        return Piece(
+            inert(results, RESULTS), inert(together, FINDINGS), pl.concat([pl.DataFrame(schema=UNTIDY), *cells_untidy])
+        )
+
+    # -- what could not be read -------------------------------------------------------------------------------------------------
+
+    def _days(self, cells: pl.DataFrame) -> tuple[pl.DataFrame, Untidy | None]:
+        """Both readings of each row's date, and where there is none."""
+        heading = self.mapping.date
+        texts = cells[heading] if heading else pl.Series([""] * cells.height, dtype=pl.String)
+        read: dict[str, Day] = {}
+        for text in texts.unique().to_list():
+            read[text] = read_day(self.date_says.get(key_of(text), text), self.mapping.date_order, self.latest)
+        days = pl.DataFrame(
+            [texts.replace_strict(list(read), [getattr(day, which) for day in read.values()], return_dtype=pl.String).alias(name)
+             for name, which in ((DAY_FIRST, "day_first"), (MONTH_FIRST, "month_first"))]
+        )  # fmt: skip
+        told = {text: (day.problem, day.perhaps) for text, day in read.items() if day.problem}
+        return days, Untidy(heading, texts.is_in(list(told)), told) if told else None
+
+    def _untidy(self, judged: list[Judged]) -> Iterator[Untidy]:
+        """The cells of facts that could not be read, by heading; a heading of several places counts once."""
+        rows: dict[str, pl.Series] = {}
+        told: dict[str, dict[str, tuple[str, str]]] = {}
+        for each in judged:
+            for column, unread in each.unread.items():
+                rows[column.heading] = rows[column.heading] | unread if column.heading in rows else unread
+                known = each.reader.known[column]
+                told.setdefault(column.heading, {}).update({t: (c.problem, c.perhaps) for t, c in known.items() if c.problem})
+        return (Untidy(heading, where, told[heading]) for heading, where in rows.items())
+
+    def _named_untidy(self, untidy: list[Untidy], cells: pl.DataFrame) -> pl.Series:
+        """Of each row, its cells that could not be read."""
+        named = [""] * cells.height
+        for each in untidy:
+            texts = cells[each.heading]
+            for at in each.rows.arg_true().to_list():
+                cell = f"{each.heading} `{texts[at][:LONGEST_NAMED]}`"
+                named[at] = f"{named[at]}; {cell}" if named[at] else cell
+        return pl.Series("untidy", named, pl.String)
+
+    def _waits_for_cells(self, judged: Judged) -> pl.Series:
+        """The rows in which something is open that a cell could decide which could not be read."""
+        waits = pl.repeat(False, judged.outcomes.height, dtype=pl.Boolean, eager=True)
+        for column, unread in judged.unread.items():
+            rules = [name for name in judged.outcomes.columns if column.fact in self._read_by(name)[0]]
+            if rules:
+                hangs = judged.outcomes.select(pl.any_horizontal(pl.col(name).is_in([*OPEN, WAITS]) for name in rules)).to_series()
+                waits = waits | (unread & hangs)
+        return waits
+
+    def _two_ways(self, reader: CellReader, two_ways: pl.DataFrame, cells: pl.DataFrame) -> Iterator[list[str]]:
+        """Of each fact that is said two ways, by row, the columns and cells that say it."""
+        for fact, where in zip(two_ways.columns, two_ways.get_columns()):
+            if not where.any():
+                continue
+            upstream = self.dependencies.upstream_of(fact)
+            columns = [column for column in reader.group.columns if column.fact in upstream]
+            said = [""] * cells.height
+            for at in where.arg_true().to_list():
+                named = [f"{c.heading} `{cells[c.heading][at][:LONGEST_NAMED]}`" for c in columns if cells[c.heading][at].strip()]
+                said[at] = f"{reader.group.name}: {fact.replace('.', ' ')} is said two ways, by {' and '.join(named) or 'what the mapping says of every row'}"
+            yield said
 
     def outcomes(self, rows: list[Row]) -> Iterator[tuple[CellReader, pl.DataFrame, pl.DataFrame]]:
         """For each group of columns the outcomes of its rules, and their standings."""
@@ -142,14 +227,16 @@ class Screener:
         return ["" if row.cells.get(self.mapping.registration, "").strip() else said for row in rows]
 
     def _results(
-        self, cells: pl.DataFrame, frame: pl.DataFrame, totals: dict[str, pl.Series], reasons: pl.Series, readable: pl.Series
-    ) -> pl.DataFrame:
+        self, cells: pl.DataFrame, frame: pl.DataFrame, totals: dict[str, pl.Series], reasons: pl.Series, readable: pl.Series,
+        waits: pl.Series,
+    ) -> pl.DataFrame:  # fmt: skip
         mapping = self.mapping
         blank = pl.Series([""] * cells.height, dtype=pl.String)
         frame = frame.with_columns(
             cells[mapping.registration].alias("registration"),
             (cells[mapping.programme] if mapping.programme else blank).alias("programme"),
             reasons.alias("reason"),
+            waits.alias("waits"),
             pl.lit(self.books).alias("books"),
             *(series.alias(name) for name, series in totals.items()),
         )
@@ -165,7 +252,7 @@ class Screener:
         )  # fmt: skip
         lane = (
             pl.when(pl.col("reason") != "").then(pl.lit(PERSON)).when(pl.col("fails") + pl.col("warns") > 0).then(pl.lit(REVIEW))
-            .when(pl.col("open") + pl.col("waiting") > 0).then(pl.lit(REQUEST)).otherwise(pl.lit(COMPLETE))
+            .when("waits").then(pl.lit(TIDY)).when(pl.col("open") + pl.col("waiting") > 0).then(pl.lit(REQUEST)).otherwise(pl.lit(COMPLETE))
         )  # fmt: skip
         return frame.with_columns(
             pl.when(unread).then(pl.lit(UNREADABLE)).otherwise(overall).alias("outcome"), lane.alias("lane"),
@@ -256,7 +343,10 @@ def inert(frame: pl.DataFrame, schema: dict[str, pl.DataType]) -> pl.DataFrame:
     )
 
 
-def screener(books: tuple[str, ...], mapping: Path, reasons: bool) -> Screener:
-    """A screener of some books and a mapping. Raises BadBook and BadAssembly."""
+def screener(books: tuple[str, ...], mapping: Path, day: date, reasons: bool = False, filled: Filled = ()) -> Screener:
+    """A screener of some books and a mapping, on a day, with cells that somebody tidied. Raises BadBook and BadAssembly."""
     loaded = load_book(*(Path(book) for book in books))
-    return Screener(loaded, read_mapping(mapping, loaded.vocabulary), reasons)
+    says: dict[str, dict[str, str]] = {}
+    for heading, cell, text in filled:
+        says.setdefault(heading, {})[cell] = text
+    return Screener(loaded, read_mapping(mapping, loaded.vocabulary).tidied(says), day, reasons)

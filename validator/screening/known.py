@@ -12,11 +12,13 @@ from validator.screening.rows import BadTable
 
 PIECE = 10_000  # rows
 AT_ONCE = 1 << 20  # bytes
+DAY = "day"  # on which a run began; it goes on as the run of that day
+TIDIED = "tidied"
 DIFFERENT = {
     "table": "its table has another name", "content": "its table says something else",
     "books": "it was judged by other books, or by other words of them", "mapping": "its mapping says something else",
     "program": "it was judged by another version of this program", "piece": "its pieces are of another size",
-    "reasons": "one of the two has --reasons and the other has not",
+    "reasons": "one of the two has --reasons and the other has not", TIDIED: "its cells were tidied otherwise",
 }  # fmt: skip
 
 
@@ -30,6 +32,7 @@ class Run(NamedTuple):
     form: str = "parquet"  # or csv
     reasons: bool = False
     piece: int = PIECE
+    filled: tuple[tuple[str, str, str], ...] = ()  # of cells that could not be read: heading, cell, what it says
 
     @property
     def folder(self) -> Path:
@@ -42,7 +45,8 @@ class Run(NamedTuple):
         except OSError as problem:
             raise BadTable(f"{self.table.name} cannot be read: {problem.strerror}") from None
         words = dict(zip(("books", "mapping", "program"), judged_by(self.books, self.mapping)))
-        return {"table": self.table.name, "content": content, **words, "piece": self.piece, "reasons": self.reasons}
+        return {"table": self.table.name, "content": content, **words, "piece": self.piece, "reasons": self.reasons,
+                TIDIED: hashlib.sha256(json.dumps(self.filled).encode()).hexdigest() if self.filled else ""}  # fmt: skip
 
 
 def judged_by(books: tuple[str, ...], mapping: Path) -> tuple[str, str, str]:
@@ -57,13 +61,14 @@ def judged_by(books: tuple[str, ...], mapping: Path) -> tuple[str, str, str]:
 
 def mark_of(known: dict[str, object]) -> str:
     """A run as a few digits, which each of its pieces bears."""
-    return hashlib.sha256(json.dumps(known, sort_keys=True).encode()).hexdigest()[:32]
+    lasting = {key: value for key, value in known.items() if key != DAY}
+    return hashlib.sha256(json.dumps(lasting, sort_keys=True).encode()).hexdigest()[:32]
 
 
 def differences(before: dict[str, object], now: dict[str, object]) -> str:
     """In words, what is not the same in two runs."""
     words = [word for key, word in DIFFERENT.items() if before.get(key) != now[key]]
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])}, and {words[-1]}"
+    return f"{', '.join(words[:-1])}, and {words[-1]}" if len(words) > 1 else "".join(words)
 
 
 def digest_of(path: Path) -> str:

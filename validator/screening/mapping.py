@@ -13,13 +13,18 @@ from validator.language.forms import Complaints, choice_of, complain, fields, pa
 from validator.language.slips import nearest
 from validator.language.source import BadAssembly, Complaint, Entries, Node, Text, read_file
 
-KEYS = ("registration", "date", "as of", "programme", "personal", "encoding", "separator", "decimal comma", "sheet",
-        "heading row", "everywhere", "places", "junctions", "job")  # fmt: skip
+KEYS = ("registration", "date", "date order", "as of", "programme", "personal", "encoding", "separator", "decimal comma",
+        "sheet", "heading row", "everywhere", "places", "junctions", "job")  # fmt: skip
+DATE_ORDERS = ("dmy", "mdy")  # of a date that is all figures with its year last
 USUAL_ENCODING = "utf-8-sig"
-LAST_DAY = Day(2099, 12, 31)
 SEPARATORS = {",": ",", ";": ";", "|": "|", "tab": "\t", "\t": "\t"}
 FACT_KEYS = ("heading", "unit", "says")
 SORTS = {"places": "place", "junctions": "junction"}
+
+
+def key_of(cell: str) -> str:
+    """A cell as a mapping's `says:` looks it up."""
+    return " ".join(cell.split()).casefold()
 
 
 class Column(NamedTuple):
@@ -41,11 +46,16 @@ class Group(NamedTuple):
 
 
 class Mapping(NamedTuple):
-    """The whole mapping file. `as_of` is the day the table was made up: no registration is later."""
+    """The whole mapping file. `as_of` is the day the table was made up, None where nobody says: no registration is later.
+
+    `date_order` is empty where the column itself must settle it; `date_says` gives dates for what stands in its cells.
+    """
 
     registration: str
     date: str
-    as_of: Day
+    date_order: str
+    date_says: tuple[tuple[str, str], ...]
+    as_of: Day | None
     programme: str
     personal: tuple[str, ...]
     encoding: str
@@ -59,6 +69,14 @@ class Mapping(NamedTuple):
         """Every heading that is read; the personal ones are not among them."""
         own = [h for h in (self.registration, self.date, self.programme) if h]
         return tuple(dict.fromkeys([*own, *(c.heading for group in self.groups for c in group.columns)]))
+
+    def tidied(self, says: dict[str, dict[str, str]]) -> "Mapping":
+        """The mapping with more `says:`, by heading: what somebody wrote for cells that could not be read."""
+        groups = tuple(
+            group._replace(columns=tuple(c._replace(says=(*c.says, *says.get(c.heading, {}).items())) for c in group.columns))
+            for group in self.groups
+        )
+        return self._replace(groups=groups, date_says=tuple(says.get(self.date, {}).items()))
 
 
 def read_mapping(path: Path, vocabulary: Vocabulary) -> Mapping:
@@ -83,6 +101,8 @@ def read_mapping(path: Path, vocabulary: Vocabulary) -> Mapping:
     mapping = Mapping(
         _registration(lines.get("registration"), complaints),
         text_of(lines.get("date"), "date", complaints),
+        choice_of(lines.get("date order"), "date order", DATE_ORDERS, complaints, ""),
+        (),
         _day(lines.get("as of"), complaints),
         text_of(lines.get("programme"), "programme", complaints),
         texts_of(lines.get("personal"), "personal", complaints),
@@ -127,13 +147,13 @@ def _separator(node: Node | None, complaints: list[Complaint]) -> str:
     return SEPARATORS.get(text, ",")
 
 
-def _day(node: Node | None, complaints: list[Complaint]) -> Day:
+def _day(node: Node | None, complaints: list[Complaint]) -> Day | None:
     text = text_of(node, "as of", complaints)
     try:
-        return Day.fromisoformat(text) if text else LAST_DAY
+        return Day.fromisoformat(text) if text else None
     except ValueError:
         complain(complaints, node, f"`as of: {text}` is no day", "year-month-day, as 2026-03-01")
-        return LAST_DAY
+        return None
 
 
 def _row_number(node: Node | None, complaints: list[Complaint]) -> int:

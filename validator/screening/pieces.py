@@ -1,12 +1,13 @@
-"""What each piece of a run leaves in the folder `pieces`: its results, its findings, and a receipt that lists both.
+"""What each piece of a run leaves in the folder `pieces`: its results, findings and cells to tidy, and a receipt that lists them.
 
-The receipt says of which run they are, how many rows and lines of the table they stand for, and what the two files hold to
+The receipt says of which run they are, how many rows and lines of the table they stand for, and what its files hold to
 the byte. A piece is done when its receipt stands and its files are as it says; a damaged one is judged again. Nothing is
 taken away from the folder but what a receipt lists.
 """
 
 import json
 import os
+from collections.abc import Sequence
 from pathlib import Path
 from typing import NamedTuple
 
@@ -15,7 +16,7 @@ import polars as pl
 from validator.screening.known import Run, digest_of, mark_of
 
 RUN_FILE = "run.json"
-KINDS = ("results", "findings")
+KINDS = ("results", "findings", "untidy")
 
 
 class Receipt(NamedTuple):
@@ -26,10 +27,11 @@ class Receipt(NamedTuple):
     lines: int
     results: str
     findings: str
+    untidy: str
 
 
 def path_of(run: Run, kind: str, number: int) -> Path:
-    """Where the results, the findings or the receipt of a piece stand."""
+    """Where one kind of a piece, or its receipt, stands."""
     return run.folder / f"{kind}-{number:07}.{'json' if kind == 'piece' else 'parquet'}"
 
 
@@ -46,7 +48,7 @@ def receipt_of(run: Run, number: int) -> Receipt | None:
         receipt = Receipt(**said)
     except (OSError, ValueError, TypeError, RecursionError):
         return None
-    sound = all(type(part) is kind for part, kind in zip(receipt, (str, int, int, str, str)))
+    sound = all(type(part) is kind for part, kind in zip(receipt, (str, int, int, str, str, str)))
     return receipt if sound else None
 
 
@@ -68,16 +70,16 @@ def _is_whole(run: Run, number: int, receipt: Receipt) -> bool:
         return False
 
 
-def write_piece(run: Run, known: dict[str, object], number: int, results: pl.DataFrame, findings: pl.DataFrame, lines: int) -> Receipt:
-    """Both files, and the receipt last: a piece counts as done when it stands."""
+def write_piece(run: Run, known: dict[str, object], number: int, frames: Sequence[pl.DataFrame], lines: int) -> Receipt:
+    """A file of each kind, and the receipt last: a piece counts as done when it stands."""
     digests = []
-    for kind, frame in zip(KINDS, (results, findings)):
+    for kind, frame in zip(KINDS, frames):
         path = path_of(run, kind, number)
         beside = path.with_suffix(f".{os.getpid()}")
         frame.write_parquet(beside)
         digests.append(digest_of(beside))
         beside.replace(path)
-    receipt = Receipt(mark_of(known), results.height, lines, *digests)
+    receipt = Receipt(mark_of(known), frames[0].height, lines, *digests)
     write_json(path_of(run, "piece", number), receipt._asdict())
     return receipt
 

@@ -17,7 +17,7 @@ class BadTable(Exception):
 
 
 class Row(NamedTuple):
-    """One row of a table: its number from 1 below the headings, its cells, and why it could not be read.
+    """One row of a table: its number as its sheet counts, headings and all, its cells, and why it could not be read.
 
     `remark`: what a person should know of a row that is read all the same. A blank row is no registration. `lines`: on how
     many lines of its file it stands, where a file has lines.

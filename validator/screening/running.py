@@ -9,6 +9,7 @@ import json
 import os
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from datetime import date
 from functools import lru_cache
 from itertools import islice
 from pathlib import Path
@@ -17,17 +18,18 @@ from typing import NamedTuple
 import polars as pl
 
 from validator.screening.judging import Screener, screener
-from validator.screening.known import Run, differences, judged_by, mark_of
+from validator.screening.known import DAY, TIDIED, Run, differences, judged_by, mark_of
 from validator.screening.pieces import RUN_FILE, Receipt, finished, numbers_in, receipt_of, take_away, write_json, write_piece
 from validator.screening.rows import BadTable, Row
 from validator.screening.tables import pieces, rows_of
+from validator.screening.tidying import SHEET, Filled
 
 try:
     from fcntl import LOCK_EX, LOCK_NB, flock
 except ImportError:  # a system without it: two runs in one folder do each other's pieces twice, and come to the same
     flock = None
 
-OUTPUTS = ("results.parquet", "findings.parquet", "results.csv", "findings.csv", "summary.html")
+OUTPUTS = ("results.parquet", "findings.parquet", "results.csv", "findings.csv", SHEET, "summary.html")
 Tell = Callable[[int], None]  # told how many rows more are done
 
 
@@ -52,7 +54,7 @@ def begun(run: Run, again: bool = False) -> Iterator[Begun]:
         run.folder.mkdir(parents=True, exist_ok=True)
         with _held(run):
             known = run.known()
-            _make_room(run, known, again)
+            known[DAY] = _make_room(run, known, again)
             write_json(run.folder / RUN_FILE, known)
             done = finished(run, known)
             yield Begun(run, known, done, frozenset(done))
@@ -63,7 +65,7 @@ def begun(run: Run, again: bool = False) -> Iterator[Begun]:
 
 def see_unchanged(work: Begun) -> None:
     """Sees at the end that all that was read is what it was. What was judged since the start is set aside if not: BadTable."""
-    now = work.run.known()
+    now = {**work.run.known(), DAY: work.known[DAY]}
     if now == work.known:
         return
     for number in set(work.done) - work.before:
@@ -93,9 +95,14 @@ def _held(run: Run) -> Iterator[None]:
         os.close(folder)
 
 
-def _make_room(run: Run, known: dict[str, object], again: bool) -> None:
-    """Sees that the folder is this run's, or nobody's. Takes away only what another run's receipts list, and only if told to."""
+def _make_room(run: Run, known: dict[str, object], again: bool) -> str:
+    """Sees that the folder is this run's, or nobody's. Takes away only what another run's receipts list, and only if told to.
+
+    Cells that were tidied since are no other run: whoever fills in the sheet means it to be read. Returns the day it began.
+    """
     before, receipts = _before(run), numbers_in(run)
+    today = date.today().isoformat()
+    began = str(before.pop(DAY, today)) if before is not None else today
     outputs = [run.out / name for name in OUTPUTS if (run.out / name).exists()]
     if before is None and not receipts:
         odd = [*outputs, *(path for path in run.folder.iterdir() if path.name != RUN_FILE)]
@@ -104,12 +111,14 @@ def _make_room(run: Run, known: dict[str, object], again: bool) -> None:
             raise BadTable(f"{run.out} holds what no run wrote: {named}. Accepted: another folder")
     same = before == known or mark_of(known) in {receipt.run for n in receipts if (receipt := receipt_of(run, n))}
     if same and not again:
-        return
+        return began
+    again = again or before is not None and before.keys() == known.keys() and not differences(before | {TIDIED: known[TIDIED]}, known)
     if (receipts or outputs) and not again:
         why = "what it was cannot be read" if before is None else differences(before, known)
         raise BadTable(f"{run.out} holds another run: {why}. Accepted: another folder, or --again to begin anew")
     for number in receipts:
         take_away(run, number)
+    return today
 
 
 def _before(run: Run) -> dict[str, object] | None:
@@ -150,18 +159,19 @@ def judge_piece(run: Run, known: dict[str, object], number: int) -> Receipt:
 
 def _judged(run: Run, known: dict[str, object], number: int, rows: list[Row], own: Screener) -> Receipt:
     piece = own.judge(rows)
-    return write_piece(run, known, number, piece.results, piece.findings, sum(row.lines for row in rows))
+    return write_piece(run, known, number, piece, sum(row.lines for row in rows))
 
 
 def screener_of(run: Run, known: dict[str, object]) -> Screener:
     """The screener of a run, kept for its pieces. Raises BadBook, BadAssembly and BadTable."""
-    return _screener(run.books, run.mapping, run.reasons, *(known[each] for each in ("books", "mapping", "program")))
+    day = date.fromisoformat(str(known[DAY]))
+    return _screener(run.books, run.mapping, day, run.reasons, run.filled, *(known[each] for each in ("books", "mapping", "program")))
 
 
 @lru_cache(maxsize=4)
-def _screener(books: tuple[str, ...], mapping: Path, reasons: bool, *wanted: str) -> Screener:
+def _screener(books: tuple[str, ...], mapping: Path, day: date, reasons: bool, filled: Filled, *wanted: str) -> Screener:
     """Made of just what the run is known by: where books, mapping or program are not those, it says so."""
-    own = screener(books, mapping, reasons)
+    own = screener(books, mapping, day, reasons, filled)
     if judged_by(books, mapping) != wanted:
         raise BadTable("the books, the mapping or this program are not here as they were when the run began. Accepted: the same everywhere")
     return own

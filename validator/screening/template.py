@@ -18,6 +18,7 @@ MAPPING = """\
 # Which heading holds which fact. Change the headings on the right to your own; leave out what you do not have.
 registration: Registration
 date: Installed
+as of: 2026-12-31               # the day the table was made up; left out, the day of the run
 programme: Term
 personal: [Owner]               # never read, and in no output
 everywhere:                     # facts of every place of a registration

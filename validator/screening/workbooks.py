@@ -53,8 +53,8 @@ def _rows(path: Path, mapping: Mapping, book: object) -> Iterator[Row]:
         headings = [text_of(cell) for cell in next(lines, ())]
     check_headings(path, headings, mapping)
     wanted = frozenset(mapping.headings())
-    told = 0
-    for number, cells in enumerate(lines, 1):
+    told = mapping.heading_row
+    for number, cells in enumerate(lines, told + 1):
         if number > LAST_ROW:
             raise BadTable(f"{path.name} claims more than {LAST_ROW:,} rows. Accepted: a workbook saved anew, or a CSV")
         if not any(text_of(cell) for cell in cells):
@@ -62,12 +62,10 @@ def _rows(path: Path, mapping: Mapping, book: object) -> Iterator[Row]:
         # Beneath its last row a sheet may hold a million blank ones, which nobody wrote.
         if number - told > MOST_BLANK:
             raise BadTable(
-                f"row {number + mapping.heading_row:,} of {path.name} stands beneath more than {MOST_BLANK:,} blank rows. "
+                f"row {number:,} of {path.name} stands beneath more than {MOST_BLANK:,} blank rows. "
                 "Accepted: a sheet without such a gap, or a CSV"
             )
         yield from (Row(blank, {}, blank=True) for blank in range(told + 1, number))
         told = number
         held = {heading: "" for heading in wanted} | {h: text_of(c) for h, c in zip(headings, cells) if h in wanted}
-        formulas = [h for h, text in held.items() if text.startswith("=")]
-        remark = "; ".join(f"`{h}` holds a formula, not a value; paste the values" for h in formulas)
-        yield row_of(number, {**held, **dict.fromkeys(formulas, "")}, remark=remark)
+        yield row_of(number, held)
