@@ -77,7 +77,7 @@ TRIED: dict[str, tuple[str, ...] | tuple[int, int, int]] = {
     "self-leveling underlayment.total thickness": (0, 3, 8),
     "tile mortar.mean bed": (1, 16, 32),
     "tile mortar.bed thickness": (0, 1, 16),
-    "tile.load": (1, 20, 4),
+    "tile.weight": (1, 20, 4),
     "tile.thickness": (0, 2, 32),
     "tile.body": ("ceramic", "porcelain", "stone"),
     "flood test.depth": (0, 4, 8),

@@ -55,7 +55,7 @@ def test_tile_weighs_its_thickness_times_its_density() -> None:
 
 FLOOR: dict[str, Fraction | str] = {
     "framing.material": "wood", "framing.plies": Fraction(1), "framing.breadth": Fraction(3, 2), "framing.depth": Fraction(37, 4),
-    "framing.spacing": Fraction(16), "tile.load": Fraction(47, 10), "mortar bed.total thickness": Fraction(0),
+    "framing.spacing": Fraction(16), "tile.weight": Fraction(47, 10), "mortar bed.total thickness": Fraction(0),
     "tile mortar.bed thickness": Fraction(1, 4), "self-leveling underlayment.total thickness": Fraction(0),
     "slab.total thickness": Fraction(0), "place.subfloor thickness": Fraction(3, 4), "board.total load": Fraction(0),
     "pre-slope.total load": Fraction(0), "existing finish.total load": Fraction(0), "membrane": "none",

@@ -89,7 +89,7 @@ def _added_plies(facts: Facts) -> tuple[Fraction, tuple[Step, ...]]:
 def _dead(facts: Facts) -> Worked:
     if facts["framing.material"] != "wood":
         raise WorkingProblem(f"the weight of a bare floor of {facts['framing.material']} is not kept", "wood", "beyond the sum")
-    tile = not_negative(facts["tile.load"], "a tile weight", "0 psf or more")
+    tile = not_negative(facts["tile.weight"], "a tile weight", "0 psf or more")
     layers, steps = build_up(
         (
             ("mortar bed", Fraction(facts["mortar bed.total thickness"]), BED_PER_INCH),
@@ -218,7 +218,7 @@ DEAD_LOAD = Working(
     "floor dead load", "framing.dead load of the layers", "psf",
     (
         Input("framing.material", "word", "words", every=FRAMINGS),
-        Input("tile.load", "psf", "up", usual=Fraction(5), because="as thin-set tile usually weighs"),
+        Input("tile.weight", "psf", "up", usual=Fraction(5), because="as thin-set tile usually weighs"),
         Input("mortar bed.total thickness", "in", "up", never_below=_NONE),
         Input("tile mortar.bed thickness", "in", "up", usual=Fraction(1, 4), because="a quarter inch under the tile"),
         Input("self-leveling underlayment.total thickness", "in", "up", never_below=_NONE),
@@ -272,7 +272,7 @@ LIVE_LOAD = Working(
     {"from": "residential building code", "section": "R301.5", "edition": "2024", "known by": "read second-hand"}, places=FLOORS,
 )  # fmt: skip
 TILE_WEIGHT = Working(
-    "tile weight", "tile.weight by thickness", "psf",
+    "tile weight", "tile.weight", "psf",
     (Input("tile.thickness", "in", "up"), Input("tile.body", "word", "words", every=tuple(DENSITIES))), _tile,
     {"from": "common practice, no source", "section": "densities of tile and stone", "edition": "", "known by": "remembered"},
 )  # fmt: skip
