@@ -23,10 +23,11 @@ ROWS = [
     {"warranty"},
     {"papers"},
     {"screening"},
+    {"web"},
     {"cli"},
     {"__main__"},
 ]
-HEAVY = ("durable", "sympy", "polars", "jinja2", "numpy")
+HEAVY = ("durable", "sympy", "polars", "jinja2", "numpy", "fastapi", "sqlalchemy")
 
 
 def room_of(path: Path) -> str:

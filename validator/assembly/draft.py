@@ -232,12 +232,16 @@ class Draft(NamedTuple):
             return self._without(gone)._layered(subject, thing, facts)
         alone = isinstance(facts, Text) and not facts.text
         item = editing.text(thing) if alone else Entries(((editing.text(thing), facts),), editing.fresh())
-        path = self._build_up(subject)
+        path = self.build_up_path(subject)
         if path is not None:
             return self._with(editing.changed(self.node, path, lambda old: self._inserted(old, thing, item)))
         return self._under(editing.found(self.node, subject.where), "built up", Items((item,), editing.fresh()))
 
-    def _build_up(self, subject: Subject) -> editing.Path | None:
+    def layer_added(self, subject: Subject, thing: str) -> "Draft":
+        """The draft with one layer more at a place, in its usual turn, with nothing said of it yet."""
+        return self._layered(subject, thing, editing.text(""))
+
+    def build_up_path(self, subject: Subject) -> editing.Path | None:
         """The list of layers of a place: its own, or the one it takes from another."""
         for name, layers in subject.layers.items():
             for layer in layers if name != "framing" else ():

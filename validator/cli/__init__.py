@@ -18,10 +18,10 @@ if TYPE_CHECKING:
 COMMANDS = {
     "check": "check", "ask": "asking", "describe": "asking", "why": "why", "schema": "check", "mend": "mending", "page": "papers",
     "card": "papers", "review": "papers", "screen": "screening", "workings": "planning", "calendar": "planning",
-    "takeoff": "planning", "warranty": "warranty", "rulebook": "rulebook",
+    "takeoff": "planning", "warranty": "warranty", "rulebook": "rulebook", "serve": "serving",
 }  # fmt: skip
 BESIDE = {"rulebook": ("rulebook", "screening")}  # `rulebook compare` stands with the tables
-EVERY = ("asking", "why", "check", "mending", "papers", "rulebook", "screening", "planning", "warranty")
+EVERY = ("asking", "why", "check", "mending", "papers", "rulebook", "screening", "planning", "warranty", "serving")
 
 
 def main() -> None:

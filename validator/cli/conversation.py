@@ -9,9 +9,8 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from validator.assembly.name_reading import NONE_WORDS, THERE_WORDS
 from validator.cli.common import columns, print_lines
-from validator.facts.possible import NOT_SAID, NotPossible, edges, read
+from validator.facts.possible import NOT_SAID
 from validator.language.forms import normalized
 from validator.language.source import BadAssembly
 from validator.papers.wrapping import wrapped
@@ -122,6 +121,7 @@ def begin(draft: "Draft", words: str, template: "JobTemplate", width: int | None
 
 def _first_answered(draft: "Draft", question: "FirstQuestion", width: int | None) -> "Draft":
     """The draft with one of the first questions answered, or left open. Raises Stopped and WentBack."""
+    from validator.advising.asking.answers import slip
     from validator.advising.asking.new_assembly import place_of
 
     fact = question.fact
@@ -153,6 +153,7 @@ def _first_answered(draft: "Draft", question: "FirstQuestion", width: int | None
 
 def _answered(draft: "Draft", question: "Question", loaded: "LoadedBook", width: int | None) -> "Draft | None":
     """The draft with one question answered; None where it is left open."""
+    from validator.advising.asking.answers import what_is_wrong
     from validator.papers.asking import one_question
 
     lines = list(one_question((question._replace(choices=()),), loaded.book.rules, columns(width)))
@@ -190,26 +191,3 @@ def answers(prompt: str = "> ") -> Iterator[str]:
         if said.casefold() in BACK:
             raise WentBack
         yield "" if said.casefold() in NOT_YET else said
-
-
-def what_is_wrong(question: "Question", said: str) -> str:
-    """Why an answer says nothing of the fact, with what would be accepted; nothing where it does."""
-    fact = question.fact
-    if fact.role and fact.concluded:
-        words = [choice.says for choice in question.choices]
-        known = normalized(said) in words or normalized(said) in NONE_WORDS
-        return "" if known else f"`{said}` is none of them. Accepted: {', '.join(words)}"
-    return slip(fact, said, question.accepted)
-
-
-def slip(fact: "Fact", said: str, accepted: str) -> str:
-    """What is wrong with the text of a fact, with what would be accepted; nothing where nothing is."""
-    if fact.kind == "presence":
-        known = normalized(said) in NONE_WORDS or normalized(said) in THERE_WORDS
-        return "" if known else f"`{said}` does not say whether it is there. Accepted: there, none"
-    try:
-        read(fact, said)
-        edges(fact, said)
-    except NotPossible as problem:
-        return f"{problem.what[:1].upper()}{problem.what[1:]}. Accepted: {problem.accepted or accepted}"
-    return ""

@@ -78,7 +78,7 @@ def _when(check: Check) -> str:
 def _head(report: Report, width: int) -> Iterator[Line]:
     told = report.as_told
     yield from _wrapped(report.assembly, width, bold=True)
-    yield from _wrapped(_verdict(told), width, bold=True)
+    yield from _wrapped(verdict_line(told), width, bold=True)
     yield from _wrapped(f"Proved so far: {told.proved} of {told.applying} requirements that apply.", width)
     for line in report.outside:
         yield from _wrapped(f"Outside this book: {line.text}", width, bold=True)
@@ -95,7 +95,7 @@ def _body(told: AsTold, width: int, detail: Detail) -> Iterator[Line]:
     yield from _row("WRITTEN", told.judged_by_nothing, len(told.judged_by_nothing), width, detail.unread, after="and judged by nothing: ")
 
 
-def _verdict(told: AsTold) -> str:
+def verdict_line(told: AsTold) -> str:
     """The verdict in one line: what it is as told, and what could still change it."""
     could = [each for each in told.questions if each.would_be in COUNTED]
     said = [f"{told.failed} {'fails' if told.failed == 1 else 'fail'}"] if told.failed else []

@@ -88,8 +88,15 @@ class Question(NamedTuple):
 
 def questions_of(assembly: Assembly, loaded: LoadedBook) -> tuple[Question, ...]:
     """Every question that could still change the verdict as told, in the order of the report, with what each answer would do."""
-    asked = check(assembly, loaded, passes=False).as_told.questions
-    return tuple(_Asker(assembly_as_told(assembly, loaded), loaded).questions(asked))
+    return tuple(one_by_one(check(assembly, loaded, passes=False).as_told.questions, assembly, loaded))
+
+
+def one_by_one(asked: Sequence[OpenQuestion], assembly: Assembly, loaded: LoadedBook) -> Iterator[Question]:
+    """What is asked as told, each with what its answers would do only once it is reached; last whether everything is written."""
+    asker = _Asker(assembly_as_told(assembly, loaded), loaded)
+    for each in asked:
+        yield from asker.questions_on(each)
+    yield from asker.closing()
 
 
 def questions_to_prove(assembly: Assembly, loaded: LoadedBook) -> tuple[Question, ...]:
@@ -107,10 +114,11 @@ def questions_to_prove(assembly: Assembly, loaded: LoadedBook) -> tuple[Question
 def effects_of(asked: Sequence[OpenQuestion], assembly: Assembly, loaded: LoadedBook) -> tuple[str, ...]:
     """Of each question as told, which answers would fail, or else warn: `under 1-1/8 in fails`; empty where none does alone."""
     asker = _Asker(assembly_as_told(assembly, loaded), loaded)
-    return tuple(_worst(asker.questions_on(each)) for each in asked)
+    return tuple(worst_of(asker.questions_on(each)) for each in asked)
 
 
-def _worst(questions: Sequence[Question]) -> str:
+def worst_of(questions: Sequence[Question]) -> str:
+    """Which answers would fail, or else warn: `under 1-1/8 in fails`; empty where none does alone."""
     for verb, rules in (("fails", "fails"), ("warns", "warns")):
         says = dict.fromkeys(choice.says for each in questions for choice in each.choices if getattr(choice, rules))
         if says and any(not getattr(choice, rules) for each in questions for choice in each.choices):
@@ -142,7 +150,7 @@ class _Asker:
 
     def questions(self, asked: Sequence[OpenQuestion]) -> list[Question]:
         """What is asked as told, and last whether everything is written."""
-        return [*(question for each in asked for question in self.questions_on(each)), *self._closing()]
+        return [*(question for each in asked for question in self.questions_on(each)), *self.closing()]
 
     def questions_on(self, asked: OpenQuestion) -> list[Question]:
         """The questions that one of the report stands for: one for each of its facts, and for each line to write."""
@@ -208,7 +216,7 @@ class _Asker:
             open=leaning,
         )
 
-    def _closing(self) -> list[Question]:
+    def closing(self) -> list[Question]:
         """Whether all that is there is written: one answer that says of everything else that it is not there."""
         came: list[tuple[str, Outcome, str]] = []
         for subject in self.assembly.subjects:

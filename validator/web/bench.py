@@ -1,0 +1,100 @@
+"""What the pages ask of the rooms below: descriptions read and judged, one at a time, and kept while they stay as they are."""
+
+import threading
+from collections import OrderedDict
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import NamedTuple, TypeVar
+
+from validator.advising.asking import Question
+from validator.advising.asking.new_assembly import JobTemplate, read_templates
+from validator.advising.asking.questions import one_by_one
+from validator.assembly import Assembly
+from validator.assembly.draft import Draft
+from validator.judging.checking import check
+from validator.judging.loading import LoadedBook, load_book
+from validator.judging.report import Report, report_as_told
+from validator.language.source import BadAssembly, Complaint, read_source
+from validator.papers.drawing import Drawing, drawings_of
+from validator.papers.numbering import marks_of
+from validator.rulebook.shelf import book_folder
+
+MOST_KEPT = 300
+FILE = "the description"
+Made = TypeVar("Made")
+
+
+class Judged(NamedTuple):
+    """One description with what it came to."""
+
+    draft: Draft
+    assembly: Assembly
+    report: Report
+
+
+class Bench:
+    """Books made ready, and what was judged by them. Raises BadBook."""
+
+    def __init__(self, *books: str) -> None:
+        folders = [book_folder(each) for each in books]
+        self.loaded = load_book(*folders)
+        self.whole = LoadedBook(self.loaded.book, self.loaded.shelf, everything=True)  # for papers and drawings
+        self.vocabulary = self.loaded.vocabulary
+        self.templates: tuple[JobTemplate, ...] = read_templates(self.loaded.shelf / "beginnings.yaml", self.vocabulary)
+        self.edition = "; ".join(f"{each.name} {each.edition}" for each in self.loaded.book.layers)
+        self.fingerprint = self.loaded.book.fingerprint
+        self._judging = threading.RLock()  # one at a time: two would only share the processor, and each take twice as long
+        self._kept: OrderedDict[tuple[str, str], object] = OrderedDict()
+
+    def draft(self, text: str) -> Draft:
+        """A description as it may be changed. Raises BadAssembly."""
+        complaints: list[Complaint] = []
+        node = read_source(text, FILE, complaints)
+        if node is None:
+            raise BadAssembly(complaints)
+        return Draft(node, FILE, self.vocabulary, self.loaded.catalogue)
+
+    def read(self, text: str) -> tuple[Draft, Assembly]:
+        """A description with what it says. Raises BadAssembly."""
+        return self.once("read", text, lambda: (draft := self.draft(text), draft.assembly()))
+
+    def judged(self, text: str) -> Judged:
+        """A description with its report. Raises BadAssembly."""
+        return self.once("judged", text, lambda: Judged(*self.read(text), check(self.read(text)[1], self.loaded, passes=False)))
+
+    def papers_of(self, text: str) -> tuple[Assembly, Report]:
+        """A description with its whole report, for papers that people act on: as told."""
+        assembly = self.read(text)[1]
+        return assembly, self.once("whole", text, lambda: report_as_told(check(assembly, self.whole)))
+
+    def drawings(self, text: str) -> tuple[Drawing, ...]:
+        """The drawings of a description, with the marks of what was found and of what is asked."""
+        def drawn() -> tuple[Drawing, ...]:
+            judged = self.judged(text)
+            return drawings_of(judged.assembly, self.whole, marks_of(report_as_told(judged.report), self.whole))
+
+        return self.once("drawings", text, drawn)
+
+    def questions(self, text: str) -> Iterator[Question]:
+        """What could still change the verdict, each worked out when it is reached."""
+        judged = self.judged(text)
+        with self._judging:
+            yield from one_by_one(judged.report.as_told.questions, judged.assembly, self.loaded)
+
+    @contextmanager
+    def at_work(self) -> Iterator[None]:
+        """Holds the one place at the bench: other work waits."""
+        with self._judging:
+            yield
+
+    def once(self, what: str, text: str, make: Callable[[], Made]) -> Made:
+        """What is made of a description, made again only when it has gone from what is kept."""
+        with self._judging:
+            made = self._kept.get((what, text))
+            if made is None:
+                made = self._kept[what, text] = make()
+                if len(self._kept) > MOST_KEPT:
+                    self._kept.popitem(last=False)
+            else:
+                self._kept.move_to_end((what, text))
+            return made

@@ -1,0 +1,91 @@
+"""The first page: what is to be built, a file, or a case to go on with."""
+
+from fastapi import APIRouter, Request
+from starlette.responses import RedirectResponse, Response
+
+from validator.advising.asking.new_assembly import template_for
+from validator.language.source import BadText
+from validator.papers.visible import shown
+from validator.web.deeds import begun, renamed, taken_in
+from validator.web.desk import bench_of, store_of, visitor_of
+from validator.web.pages import page
+from validator.web.posted import Form, Posted
+
+router = APIRouter()
+LARGEST_FILE = 2_000_000
+KINDS = (  # what a button says, and the words it stands for
+    ("Shower", "shower"), ("Tub surround", "tub surround"), ("Floor", "floor"), ("Deck, balcony", "deck"), ("Room wall", "room wall"),
+)  # fmt: skip
+
+
+@router.get("/")
+def first_page(request: Request, q: str = "", told: str = "") -> Response:
+    """What is to be built, and the cases there are."""
+    return _start(request, q=q[:200], told=told if told in ("fail", "warn", "pass") else "")
+
+
+def _start(request: Request, status: int = 200, *, q: str = "", told: str = "", words: str = "", wrong: str = "", slips: tuple[str, ...] = ()) -> Response:
+    store = store_of(request)
+    return page(
+        request, "start.html", status, kinds=KINDS, cases=store.cases(q, told), counted=store.counted(), q=q, told=told, words=words,
+        wrong=wrong, slips=slips,
+    )  # fmt: skip
+
+
+@router.post("/cases")
+def begin(request: Request, form: Posted) -> Response:
+    """A new case from what is to be built, in a word or a few."""
+    bench = bench_of(request)
+    words = shown(form.one("kind") or form.one("words"))
+    if not words:
+        return _start(request, 422, wrong="Say in a few words what is to be built, or press one of the buttons.")
+    template = template_for(words, bench.templates)
+    if template is None:
+        known = ", ".join(word for each in bench.templates for word in each.said)
+        return _start(request, 422, words=words, wrong=f"“{words}” names nothing that can be begun here. One of these words is needed: {known}.")
+    case = begun(bench, template, words, form.one("title", 200))
+    state = store_of(request).begin(case.deed, who=visitor_of(request).who, book=bench.fingerprint, op=form.one("op", 40))
+    lacking = f"?nothing_from={'+'.join(case.not_read)[:300]}" if case.not_read else ""
+    return RedirectResponse(f"/cases/{state.public}{lacking}", 303)
+
+
+@router.post("/cases/from-file")
+def from_file(request: Request, form: Posted) -> Response:
+    """A new case from a description in YAML or JSON; of options, one case each."""
+    name, text = file_of(form)
+    if not text.strip():
+        return _start(request, 422, wrong="No file was chosen, or it is empty.")
+    bench = bench_of(request)
+    try:
+        made = taken_in(bench, text)
+    except BadText as bad:
+        return _start(request, 422, wrong=f"{name or 'The file'} cannot be read as it stands. Nothing was kept of it.", slips=slips_of(bad))
+    op = form.one("op", 40)
+    states = [
+        store_of(request).begin(deed, who=visitor_of(request).who, book=bench.fingerprint, op=f"{op[:34]}-{turn}" if turn else op)
+        for turn, deed in enumerate(made)
+    ]  # fmt: skip
+    return RedirectResponse(f"/cases/{states[0].public}/verdict" if len(states) == 1 else "/", 303)
+
+
+def file_of(form: Form) -> tuple[str, str]:
+    """The file of a form, or what was pasted, as its name and its text; what is no text is left to the reader to refuse."""
+    name, content = form.files.get("file", ("", b""))
+    if content:
+        return shown(name)[:200], content[: LARGEST_FILE + 1].decode("utf-8-sig", "replace")
+    return "What was pasted", (form.get("text") or [""])[0]
+
+
+def slips_of(bad: BadText) -> tuple[str, ...]:
+    """Every slip of a description, each with its line."""
+    return tuple(f"line {each.where.line}: {each.what}{f'. Accepted: {each.accepted}' if each.accepted else ''}" for each in bad.complaints[:50])
+
+
+@router.post("/cases/{public}/name")
+def name(request: Request, public: str, form: Posted) -> Response:
+    """A case under another name."""
+    store, bench = store_of(request), bench_of(request)
+    store.done(public, form.one("op", 40), renamed(shown(form.one("title", 200)), bench), who=visitor_of(request).who, book=bench.fingerprint)
+    return RedirectResponse(f"/cases/{public}/history", 303)
+
+

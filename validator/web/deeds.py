@@ -1,0 +1,244 @@
+"""What is done to a case: each takes the case as it stands, returns one event, or says why it cannot be.
+
+An answer that meets another one, given meanwhile to the same question, is not written: both are shown, and one is chosen.
+"""
+
+from collections.abc import Callable
+from typing import NamedTuple
+
+from validator.advising.asking.answers import slip
+from validator.advising.asking.new_assembly import JobTemplate, already_said, first_page, not_read, place_of
+from validator.assembly import Assembly
+from validator.assembly.build_ups import Unchangeable
+from validator.assembly.draft import WHOLE_FILE, Draft
+from validator.facts.subjects import Layer, Subject
+from validator.facts.vocabulary import Fact
+from validator.language import editing
+from validator.language.source import BadAssembly
+from validator.web.bench import Bench
+from validator.web.chain import Event
+from validator.web.questions import is_none, known_of
+from validator.web.store import Deed, State
+
+LEFT = {"not known": "not known", "not built yet": "not built yet", "later": "later"}
+
+
+class Refused(ValueError):
+    """An answer that says nothing of what was asked: what is wrong, and what would be accepted."""
+
+
+class Meanwhile(Exception):
+    """Somebody else answered the same, otherwise, since the page was made."""
+
+    def __init__(self, now: str, said: str) -> None:
+        super().__init__(f"it now says `{now}`")
+        self.now, self.said = now, said
+
+
+class Site(NamedTuple):
+    """Where an answer is written: a place, the fact, and which layer of its kind; -1 where the description finds it."""
+
+    place: str
+    fact: str
+    layer: int = -1
+
+
+def subject_of(assembly: Assembly, name: str) -> Subject:
+    """A place by its name, or the job. Raises Unchangeable."""
+    for subject in assembly.subjects:
+        if subject.name == name:
+            return subject
+    raise Unchangeable(f"there is no place `{name}` any more")
+
+
+def layer_at(subject: Subject, fact: str, number: int) -> Layer | None:
+    """A layer of a kind by its turn. Raises Unchangeable."""
+    if number < 0:
+        return None
+    layers = subject.layers.get(fact.partition(".")[0], ())
+    if number >= len(layers):
+        raise Unchangeable(f"that layer of `{subject.name}` is no longer there")
+    return layers[number]
+
+
+def fact_named(bench: Bench, name: str) -> Fact:
+    """A fact by its name, or whether everything is written. Raises Refused."""
+    from validator.advising.asking.questions import ALL_WRITTEN
+
+    fact = ALL_WRITTEN if name == WHOLE_FILE else bench.vocabulary.fact(name)
+    if fact is None:
+        raise Refused(f"There is no fact `{name}`.")
+    return fact
+
+
+def now_of(subject: Subject, name: str, layer: Layer | None) -> str:
+    """What is written of a fact; nothing where it is not stated."""
+    known = known_of(subject, name, layer)
+    return known.text if known is not None and known.where is not None else ""
+
+
+def answered(bench: Bench, site: Site, words: str, was: str, *, key: str = "", settled: bool = False) -> Callable[[State], Deed | None]:
+    """An answer. `was` is what stood there when it was asked; `settled`: it was chosen knowing what stands there now."""
+
+    def deed(state: State) -> Deed | None:
+        draft, assembly = bench.read(state.text)
+        fact, subject = fact_named(bench, site.fact), subject_of(assembly, site.place)
+        layer = layer_at(subject, site.fact, site.layer)
+        now = now_of(subject, site.fact, layer)
+        problem = _problem(bench, fact, words)
+        if problem:
+            raise Refused(problem)
+        if now == words:
+            return None
+        if now != was and not settled:
+            raise Meanwhile(now, words)
+        after = _said(draft, subject, fact, words, layer)
+        left = {each: why for each, why in state.left.items() if each != key}
+        says = {"place": site.place, "fact": site.fact, "layer": site.layer, "was": now, "is": words}
+        return Deed("said", says, after.text(), left=None if left == state.left else left)
+
+    return deed
+
+
+def _problem(bench: Bench, fact: Fact, words: str) -> str:
+    if not words:
+        return "Nothing was entered. Enter an answer, or press one of the buttons below."
+    if is_none(words) and not bench.vocabulary.things[fact.thing].always:
+        return ""
+    if fact.role and fact.concluded:
+        plays = [thing.name for thing in bench.vocabulary.things.values() if thing.role == fact.role]
+        return "" if words in plays else f"`{words}` is none of them. Accepted: {', '.join(['none', *plays])}"
+    accepted = ", ".join((*fact.words, *fact.also_said)) if fact.words else "an amount with its unit" if fact.is_amount else "a few words"
+    return slip(fact, words, accepted)
+
+
+def _said(draft: Draft, subject: Subject, fact: Fact, words: str, layer: Layer | None) -> Draft:
+    """The description with an answer. Raises Refused where the two cannot stand together."""
+    none = is_none(words) and not (fact.role and fact.concluded) and fact.thing != "job"
+    name = fact.thing if none and not _is_word(fact, words) else fact.name
+    return sound(draft.said(subject, name, words, layer))
+
+
+def _is_word(fact: Fact, words: str) -> bool:
+    """Whether `none` is a word of the fact itself: `edges: none`."""
+    return words in fact.words or fact.kind == "presence"
+
+
+def sound(draft: Draft) -> Draft:
+    """A description that can be read, written out so that it stays as it is. Raises Refused."""
+    try:
+        draft.assembly()
+    except BadAssembly as bad:
+        raise Refused(f"{bad.complaints[0].what[:1].upper()}{bad.complaints[0].what[1:]}."
+                      + (f" Accepted: {bad.complaints[0].accepted}" if bad.complaints[0].accepted else "")) from None  # fmt: skip
+    return draft
+
+
+def left_open(key: str, why: str) -> Callable[[State], Deed | None]:
+    """A question left open, and why; `asked again` takes that back."""
+
+    def deed(state: State) -> Deed | None:
+        left = {each: said for each, said in state.left.items() if each != key}
+        if why != "asked again":
+            left[key] = LEFT[why]
+        return None if left == state.left else Deed("left open", {"question": key, "why": why}, state.text, left=left)
+
+    return deed
+
+
+def changed(kind: str, says: dict[str, object], seen: int, change: Callable[[Draft, Assembly], Draft], bench: Bench) -> Callable[[State], Deed | None]:
+    """A change to a build-up as a whole; refused where the case has changed since the page was made."""
+
+    def deed(state: State) -> Deed | None:
+        if seen != state.seq:
+            raise Unchangeable("the build-up has changed since this page was made; it now stands as below, and nothing was done")
+        draft, assembly = bench.read(state.text)
+        after = sound(change(draft, assembly))
+        text = after.text()
+        return None if text == state.text else Deed(kind, says, text)
+
+    return deed
+
+
+def undoable(events: list[Event]) -> Event | None:
+    """The newest event that was not undone, but for the one that opened the case."""
+    undone = {event.says["of"]["seq"] for event in events if event.says["deed"] == "undone"}
+    return next((e for e in reversed(events) if e.seq > 1 and e.seq not in undone and e.says["deed"] not in ("undone", "noted")), None)
+
+
+def undone(events: list[Event], text: str, left: dict[str, str], title: str) -> Callable[[State], Deed | None]:
+    """What puts a case back as it was before its newest event that stands."""
+    event = undoable(events)
+
+    def deed(state: State) -> Deed | None:
+        if event is None:
+            return None
+        if state.seq != events[-1].seq:
+            raise Unchangeable("somebody changed the case since this page was made; nothing was undone")
+        return Deed("undone", {"seq": event.seq, "deed": event.says["deed"], "of": event.says["of"]}, text, title=title, left=left)
+
+    return deed
+
+
+# -- a new case -------------------------------------------------------------------------------------------------------------------
+
+
+class Begun(NamedTuple):
+    """A new case, and the words from which nothing was taken."""
+
+    deed: Deed
+    not_read: tuple[str, ...]
+
+
+def begun(bench: Bench, template: JobTemplate, words: str, title: str) -> Begun:
+    """A case begun from what is to be built, or from a few words."""
+    draft = first_page(words, template, bench.loaded)._replace(head="")
+    if title:
+        draft = draft._replace(node=editing.put(draft.node, ("assembly",), editing.text(title)))
+    said = already_said(words, template, draft)
+    for each in said:
+        draft = draft.said(place_of(draft, each.fact, each.at), each.fact, each.says)
+    name = draft.assembly().name
+    return Begun(Deed("opened", {"kind": template.name, "words": words}, draft.text(), title=name), not_read(words, template, said))
+
+
+def taken_in(bench: Bench, text: str) -> list[Deed]:
+    """A case from a file, or one for each of its options. Raises BadAssembly with every slip."""
+    from validator.assembly.shorthand import with_options
+
+    draft = bench.draft(text)
+    complaints: list = []
+    plain, options = with_options(draft.node, complaints)
+    if complaints:
+        raise BadAssembly(complaints)
+    made = []
+    for name, node in (options or {"": plain}).items():
+        each = draft._replace(node=node)
+        title = each.assembly().name or "A job without a name"
+        made.append(Deed("opened", {"kind": "file", "option": name}, each.text(), title=f"{title}, option {name}" if name else title))
+    return made
+
+
+def renamed(title: str, bench: Bench) -> Callable[[State], Deed | None]:
+    """A case under another name."""
+
+    def deed(state: State) -> Deed | None:
+        if not title or title == state.title:
+            return None
+        draft = bench.draft(state.text)
+        after = sound(draft._replace(node=editing.put(draft.node, ("assembly",), editing.text(title))))
+        return Deed("named", {"was": state.title, "is": title}, after.text(), title=title)
+
+    return deed
+
+
+def replaced(text: str, bench: Bench, file: str) -> Callable[[State], Deed | None]:
+    """A case with a file laid over it. Raises BadAssembly, and Refused where the file has options."""
+    made = taken_in(bench, text)
+    if len(made) > 1:
+        raise Refused("The file has options. Begin a new case from it: each option becomes a case.")
+
+    def deed(state: State) -> Deed | None:
+        return None if made[0].text == state.text else Deed("file laid over", {"file": file}, made[0].text, title=made[0].title)
+
+    return deed

@@ -1,0 +1,116 @@
+"""What every page of a case begins with: the case, its verdict in a line, what the last deed changed, and what can be undone."""
+
+from typing import NamedTuple
+
+from fastapi import Request
+
+from validator.judging.report import AsTold, Finding, Report
+from validator.web.bench import Bench, Judged
+from validator.web.chain import Event, before_it
+from validator.web.deeds import undoable
+from validator.web.guard import Visitor
+from validator.web.store import State, Store
+
+COUNTED = ("fail", "warn")
+
+
+class Head(NamedTuple):
+    """The head of a case's page."""
+
+    state: State
+    judged: Judged
+    told: AsTold
+    asks: int
+    changed: tuple[str, ...]
+    undo: str
+    books: str
+    older: str  # the book an older verdict was made by, where it is another
+
+
+def store_of(request: Request) -> Store:
+    return request.app.state.store
+
+
+def bench_of(request: Request) -> Bench:
+    return request.app.state.bench
+
+
+def visitor_of(request: Request) -> Visitor:
+    return request.state.visitor
+
+
+def head_of(request: Request, public: str) -> Head:
+    """A case with its verdict. Raises NoCase."""
+    store, bench = store_of(request), bench_of(request)
+    state = store.state(public)
+    judged = bench.judged(state.text)
+    told = judged.report.as_told
+    asks = sum(1 for each in told.questions if each.would_be in COUNTED)
+    keep_verdict(store, bench, state, told, asks)
+    events = store.events(public)
+    event = undoable(events)
+    return Head(
+        state, judged, told, asks, changes(bench, state, events[-1]), words_of_event(event) if event is not None else "",
+        bench.edition, _older(events, bench),
+    )  # fmt: skip
+
+
+def keep_verdict(store: Store, bench: Bench, state: State, told: AsTold, asks: int) -> None:
+    """The verdict beside the case, for the list, where it is not the newest yet."""
+    if state.told.get("hash") != state.hash or state.told.get("book") != bench.fingerprint:
+        store.judged(state.public, state.hash, {
+            "hash": state.hash, "book": bench.fingerprint, "word": told.outcome, "could": told.could_become, "failed": told.failed,
+            "warned": told.warned, "asks": asks,
+        })  # fmt: skip
+
+
+def _older(events: list[Event], bench: Bench) -> str:
+    """The book of the newest event, where that is another than the one that judges now."""
+    book = str(events[-1].says["book"])
+    return "" if book == bench.fingerprint else book
+
+
+def changes(bench: Bench, state: State, event: Event) -> tuple[str, ...]:
+    """What the newest event changed of the verdict; nothing for the event that opened the case."""
+    says = event.says
+    if event.seq == 1 or "change" not in says or event.seq != state.seq:
+        return ()
+    before, after = bench.judged(before_it(says["change"], state.text)).report, bench.judged(state.text).report
+    return (f"{words_of_event(event)}.", *(differences(before, after) or ("Nothing that was found changed.",)))
+
+
+def differences(before: Report, after: Report) -> tuple[str, ...]:
+    """What one report says otherwise than another: what fails or warns now, what no longer does, how many questions."""
+    was, now = _found(before.as_told), _found(after.as_told)
+    said = [f"Now {'fails' if each.outcome == 'fail' else 'to look at again'}: {each.title} ({each.place})." for key, each in now.items() if key not in was]
+    said += [f"No longer {'fails' if each.outcome == 'fail' else 'to look at again'}: {each.title}." for key, each in was.items() if key not in now]
+    asked = len(after.as_told.questions) - len(before.as_told.questions)
+    if asked:
+        said.append(f"{abs(asked)} {'question' if abs(asked) == 1 else 'questions'} {'more' if asked > 0 else 'fewer'}.")
+    sound = len(after.as_told.sound) - len(before.as_told.sound)
+    if sound > 0:
+        said.append(f"{sound} more {'requirement is' if sound == 1 else 'requirements are'} surely met.")
+    return tuple(said)
+
+
+def _found(told: AsTold) -> dict[tuple[str, str], Finding]:
+    return {(each.rule, each.outcome): each for each in told.findings}
+
+
+def words_of_event(event: Event) -> str:
+    """One event in a few words."""
+    says = event.says
+    deed, of = says["deed"], says["of"]
+    match deed:
+        case "said":
+            return f"{of['place']}, {str(of['fact']).replace('.', ' ')}: {of['is']}"
+        case "left open":
+            fact, _, place = str(of["question"]).partition(" @ ")
+            return f"{place}, {fact.replace('.', ' ')}: {of['why']}"
+        case "undone":
+            return f"undone: {of['deed']}, event {of['seq']}"
+        case "opened":
+            return f"begun from {'a file' if of['kind'] == 'file' else of['words'] or of['kind']}"
+        case "named":
+            return f"named {of['is']}"
+    return f"{deed}: " + ", ".join(str(of[each]) for each in ("place", "layer", "to", "fact", "file", "name") if of.get(each) not in (None, "", -1))

@@ -1,0 +1,219 @@
+"""Cases and their events in a database: SQLite on one's own machine, PostgreSQL in an office.
+
+A case is written by one writer at a time, and an event is on the disk before it is answered. Nothing is judged while a
+case is locked.
+"""
+
+import json
+import secrets
+import threading
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import NamedTuple
+
+from sqlalchemy import Connection, Engine, create_engine, event as sql_events, func, select
+
+from validator.web.chain import Broken, Event, Line, change_between, first_of, hash_of, line_of, replayed
+from validator.web.tables import CASE, EVENT, SEARCH, migrated
+from validator.web.words_of import asked_words, words_of
+
+ALPHABET = "abcdefghjkmnpqrstuvwxyz23456789"  # no letter is taken for another
+MOST_LISTED = 200
+
+
+class NoCase(LookupError):
+    """There is no such case, or none that may be seen."""
+
+
+class State(NamedTuple):
+    """A case as it stands: what it was begun from, its description, what was left open, and its newest event."""
+
+    public: str
+    title: str
+    text: str
+    begun: Line
+    left: dict[str, str]  # the key of each question left open, and why
+    seq: int
+    hash: str
+    began: int
+    changed: int
+    told: Line  # the verdict as it was last judged
+
+
+class Deed(NamedTuple):
+    """What one event says, and the case after it."""
+
+    kind: str
+    says: Line
+    text: str
+    title: str = ""
+    left: dict[str, str] | None = None
+
+
+class Store:
+    """The database of one office, or of one's own machine."""
+
+    def __init__(self, address: str) -> None:
+        self.address = address
+        self.engine = _engine(address)
+        self.is_sqlite = self.engine.dialect.name == "sqlite"
+        self._writer = threading.Lock()
+        migrated(self.engine)
+
+    def close(self) -> None:
+        """Lets go of the database."""
+        self.engine.dispose()
+
+    # -- reading --------------------------------------------------------------------------------------------------------------
+
+    def state(self, public: str) -> State:
+        """A case as it stands. Raises NoCase."""
+        with self.engine.connect() as link:
+            return _state(link, public)
+
+    def events(self, public: str) -> list[Event]:
+        """Every event of a case, the first first. Raises NoCase."""
+        with self.engine.connect() as link:
+            number = link.execute(select(CASE.c.id).where(CASE.c.public == public)).scalar()
+            if number is None:
+                raise NoCase(public)
+            rows = link.execute(select(EVENT.c.seq, EVENT.c.line, EVENT.c.hash).where(EVENT.c.case == number).order_by(EVENT.c.seq))
+            return [Event(*row) for row in rows]
+
+    def newest(self, public: str) -> Event | None:
+        """The newest event of a case."""
+        with self.engine.connect() as link:
+            asked = select(EVENT.c.seq, EVENT.c.line, EVENT.c.hash).join(CASE, EVENT.c.case == CASE.c.id).where(CASE.c.public == public)
+            row = link.execute(asked.order_by(EVENT.c.seq.desc()).limit(1)).first()
+            return None if row is None else Event(*row)
+
+    def text_at(self, public: str, seq: int) -> str:
+        """The description as it stood after an event."""
+        return next((text for each, text in replayed(public, self.events(public)) if each.seq == seq), "")
+
+    def cases(self, words: str = "", told: str = "") -> list[State]:
+        """Cases, the one changed last first: those that hold every word, the last one as a beginning; of one verdict."""
+        asked = select(CASE).where(CASE.c.closed == 0).order_by(CASE.c.changed.desc(), CASE.c.id.desc()).limit(MOST_LISTED)
+        if wanted := asked_words(words):
+            asked = asked.where(SEARCH.holding(wanted, self.is_sqlite))
+        if told:
+            asked = asked.where(CASE.c.verdict == told)
+        with self.engine.connect() as link:
+            return [_state_of(row) for row in link.execute(asked)]
+
+    def verified(self) -> Iterator[tuple[str, str, int, str]]:
+        """Of each case its name, its title, how many events stand, and what does not prove; nothing where all does."""
+        with self.engine.connect() as link:
+            every = [(row.public, row.title, row.text, row.seq, row.hash) for row in link.execute(select(CASE).order_by(CASE.c.id))]
+        for public, title, text, seq, head in every:
+            try:
+                proved = list(replayed(public, self.events(public)))
+                why = "" if proved and proved[-1][0].seq == seq and proved[-1][0].hash == head else "the newest events are missing"
+                why = why or ("" if proved[-1][1] == text else "the description is not what its events make it")
+                yield public, title, len(proved), why
+            except Broken as broken:
+                yield public, title, broken.seq - 1, str(broken)
+
+    # -- writing --------------------------------------------------------------------------------------------------------------
+
+    @contextmanager
+    def writing(self) -> Iterator[Connection]:
+        """One transaction of the one writer."""
+        with self._writer, self.engine.connect().execution_options(writes=True) as link, link.begin():
+            yield link
+
+    def begin(self, deed: Deed, *, who: str, book: str, op: str = "") -> State:
+        """A new case, with its first event."""
+        public = "".join(secrets.choice(ALPHABET) for _ in range(26))
+        now = _now()
+        with self.writing() as link:
+            before = link.execute(select(CASE).join(EVENT, EVENT.c.case == CASE.c.id).where(EVENT.c.op == op, EVENT.c.seq == 1)).first()
+            if op and before is not None:
+                return _state_of(before)
+            link.execute(CASE.insert().values(
+                public=public, title=deed.title, text="", begun=line_of(deed.says), left_open="{}", seq=0, hash=first_of(public),
+                began=now, changed=now, told="{}", verdict="", closed=0,
+            ))  # fmt: skip
+            return self._added(link, public, deed, who=who, book=book, op=op)
+
+    def done(self, public: str, op: str, deed_of: Callable[[State], Deed | None], *, who: str, book: str) -> State:
+        """A case with one event more, as a deed makes it of the case as it stands; once for each `op`. Raises NoCase."""
+        with self.writing() as link:
+            state = _state(link, public, lock=not self.is_sqlite)
+            again = select(EVENT.c.seq).join(CASE, EVENT.c.case == CASE.c.id).where(CASE.c.public == public, EVENT.c.op == op)
+            if op and link.execute(again).first() is not None:
+                return state
+            deed = deed_of(state)
+            return state if deed is None else self._added(link, public, deed, who=who, book=book, op=op)
+
+    def _added(self, link: Connection, public: str, deed: Deed, *, who: str, book: str, op: str) -> State:
+        before = _state(link, public)
+        now = _now()
+        says = {
+            "at": now, "book": book, "case": public, "deed": deed.kind, "of": deed.says, "op": op or secrets.token_hex(16),
+            "prev": before.hash, "seq": before.seq + 1, "who": who,
+        }  # fmt: skip
+        if deed.text != before.text:
+            says["change"] = change_between(before.text, deed.text)
+        if deed.left is not None:
+            says["left"] = deed.left
+        line = line_of(says)
+        number = select(CASE.c.id).where(CASE.c.public == public).scalar_subquery()
+        link.execute(EVENT.insert().values(case=number, seq=says["seq"], op=says["op"], line=line, hash=hash_of(line)))
+        title = deed.title or before.title
+        link.execute(CASE.update().where(CASE.c.public == public).values(
+            title=title, text=deed.text, seq=says["seq"], hash=hash_of(line), changed=now,
+            left_open=line_of(before.left if deed.left is None else deed.left),
+        ))  # fmt: skip
+        SEARCH.put(link, public, words_of(f"{title} {deed.text}"), self.is_sqlite)
+        return _state(link, public)
+
+    def judged(self, public: str, hash: str, told: Line) -> None:
+        """What a case came to, kept for the list; nothing where it has changed meanwhile."""
+        with self.writing() as link:
+            link.execute(CASE.update().where(CASE.c.public == public, CASE.c.hash == hash).values(told=line_of(told), verdict=told["word"]))
+
+    def counted(self) -> dict[str, int]:
+        """How many cases there are of each verdict."""
+        with self.engine.connect() as link:
+            rows = link.execute(select(CASE.c.verdict, func.count()).where(CASE.c.closed == 0).group_by(CASE.c.verdict))
+            return dict(rows.all())
+
+
+def _now() -> int:
+    return time.time_ns() // 1000
+
+
+def _state(link: Connection, public: str, *, lock: bool = False) -> State:
+    asked = select(CASE).where(CASE.c.public == public)
+    row = link.execute(asked.with_for_update() if lock else asked).first()
+    if row is None:
+        raise NoCase(public)
+    return _state_of(row)
+
+
+def _state_of(row) -> State:
+    return State(row.public, row.title, row.text, json.loads(row.begun), json.loads(row.left_open), row.seq, row.hash, row.began,
+                 row.changed, json.loads(row.told))  # fmt: skip
+
+
+def _engine(address: str) -> Engine:
+    if address.startswith(("postgresql://", "postgres://")):
+        return create_engine("postgresql+psycopg://" + address.partition("://")[2], pool_size=8, pool_pre_ping=True)
+    path = Path(address)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    engine = create_engine(f"sqlite:///{path}", connect_args={"timeout": 30})
+
+    @sql_events.listens_for(engine, "connect")
+    def set_up(connection, _record) -> None:
+        connection.isolation_level = None  # transactions are begun below, where it is known whether they write
+        for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON"):
+            connection.execute(f"pragma {pragma}")
+
+    @sql_events.listens_for(engine, "begin")
+    def begin(link: Connection) -> None:
+        link.exec_driver_sql("begin immediate" if link.get_execution_options().get("writes") else "begin")
+
+    return engine

@@ -1,0 +1,93 @@
+"""The tables, and the database brought up to them."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from sqlalchemy import (
+    BigInteger,
+    Column,
+    Connection,
+    Engine,
+    ForeignKey,
+    Index,
+    Integer,
+    MetaData,
+    String,
+    Table,
+    Text,
+    UniqueConstraint,
+    text,
+)
+
+METADATA = MetaData()
+NUMBER = BigInteger().with_variant(Integer, "sqlite")  # SQLite numbers its rows itself only in an Integer
+
+CASE = Table(
+    "tile_case", METADATA,
+    Column("id", NUMBER, primary_key=True),
+    Column("public", String(26), nullable=False, unique=True),
+    Column("title", Text, nullable=False),
+    Column("text", Text, nullable=False),  # the description as it stands; its events make it again
+    Column("begun", Text, nullable=False),
+    Column("left_open", Text, nullable=False),
+    Column("seq", Integer, nullable=False),
+    Column("hash", String(64), nullable=False),
+    Column("began", BigInteger, nullable=False),
+    Column("changed", BigInteger, nullable=False, index=True),
+    Column("told", Text, nullable=False),  # the verdict as last judged, for the list
+    Column("verdict", String(8), nullable=False),
+    Column("closed", BigInteger, nullable=False),
+    Index("tile_case_by_verdict", "verdict", "changed"),
+)  # fmt: skip
+EVENT = Table(
+    "event", METADATA,
+    Column("case", NUMBER, ForeignKey("tile_case.id"), primary_key=True),
+    Column("seq", Integer, primary_key=True),
+    Column("op", String(40), nullable=False),
+    Column("line", Text, nullable=False),
+    Column("hash", String(64), nullable=False),
+    UniqueConstraint("case", "op"),
+)  # fmt: skip
+PREFIX = "x"  # before every word, so that no word is a word of the database's own
+
+
+class Search:
+    """The words of each case, in the database's own full-text search. No text of a user reaches its query language."""
+
+    def put(self, link: Connection, public: str, words: Sequence[str], is_sqlite: bool) -> None:
+        """The words of a case, in place of those before."""
+        said = {"public": public, "words": " ".join(PREFIX + word for word in words)}
+        if is_sqlite:
+            link.execute(text("delete from case_words where public = :public"), said)
+            link.execute(text("insert into case_words (public, words) values (:public, :words)"), said)
+        else:
+            link.execute(text(
+                "insert into case_words (public, words) values (:public, array_to_tsvector(string_to_array(:words, ' '))) "
+                "on conflict (public) do update set words = excluded.words"
+            ), said)  # fmt: skip
+
+    def holding(self, words: Sequence[str], is_sqlite: bool):
+        """What a case must be to hold every word, the last one as a beginning."""
+        if is_sqlite:
+            asked = " ".join([*(f'"{PREFIX}{word}"' for word in words[:-1]), f'"{PREFIX}{words[-1]}"*'])
+            return text("tile_case.public in (select public from case_words where words match :asked)").bindparams(asked=f"words : ({asked})")
+        asked = " & ".join([*(f"'{PREFIX}{word}'" for word in words[:-1]), f"'{PREFIX}{words[-1]}':*"])
+        return text("tile_case.public in (select public from case_words where words @@ cast(:asked as tsquery))").bindparams(asked=asked)
+
+
+SEARCH = Search()
+
+
+def migrated(engine: Engine) -> None:
+    """Brings a database up to the tables of this program, one step after another, in one transaction."""
+    import logging
+
+    from alembic import command
+    from alembic.config import Config
+
+    logging.getLogger("alembic").setLevel(logging.WARNING)
+    steps = Config()
+    steps.set_main_option("script_location", str(Path(__file__).parent / "migrations"))
+    with engine.connect().execution_options(writes=True) as link, link.begin():
+        steps.attributes["connection"] = link
+        command.upgrade(steps, "head")
