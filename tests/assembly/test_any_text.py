@@ -1,10 +1,10 @@
 """Whatever is written, an assembly is read or its slips are told: never a traceback."""
 
+import json
 
 import pytest
-from hypothesis import given, settings
+from examples import examples_of
 from hypothesis import strategies as st
-
 from paths import RULEBOOKS
 
 from validator.assembly import read_assembly, read_catalogue
@@ -102,8 +102,7 @@ def slips(draw) -> str:
     return text
 
 
-@settings(max_examples=300, deadline=None)
-@given(slips())
+@examples_of(slips(), few=60, many=1_000)
 def test_a_text_with_slips_is_read_or_refused_in_words(text):
     read_or_refuse(text)
 
@@ -116,11 +115,9 @@ NODES = st.recursive(
 FORMS = ("use", "framing", "places", "junctions", "records", "everywhere in", "seen on site", "written out in full", "options", "assembly")
 
 
-@settings(max_examples=200, deadline=None)
-@given(st.dictionaries(st.sampled_from(FORMS), NODES), NODES)
-def test_any_shape_of_json_is_read_or_refused_in_words(whole, place):
-    import json
-
+@examples_of(st.tuples(st.dictionaries(st.sampled_from(FORMS), NODES), NODES), few=60, many=1_000)
+def test_any_shape_of_json_is_read_or_refused_in_words(made):
+    whole, place = made
     read_or_refuse(json.dumps({"places": {"shower wall": place}, **whole}))
 
 

@@ -13,7 +13,7 @@ from tempfile import TemporaryDirectory
 import pytest
 from books import F, Plain, R, made_up, small_books
 from described import judged, loaded_for, subject
-from hypothesis import given, settings
+from examples import examples_of
 from oracle import STANDS_FOR, Half, completions, everything, half_known, leaves, narrowed, outcomes, rule_things
 
 from validator.assembly import Assembly
@@ -46,8 +46,7 @@ def places_of(seed: int, plain: Plain, number: int) -> list[tuple[Half, list]]:
     return found
 
 
-@settings(max_examples=60, deadline=None)
-@given(small_books(wild=True))
+@examples_of(small_books(wild=True), few=20, many=200)
 def test_what_is_printed_holds_of_every_completion(made):
     seed, plain = made
     loaded = loaded_for(plain)
@@ -58,8 +57,7 @@ def test_what_is_printed_holds_of_every_completion(made):
             assert came <= stands_for(plain, rule, half, printed[rule.name]), (rule, half, came, printed[rule.name].outcome)
 
 
-@settings(max_examples=60, deadline=None)
-@given(small_books(wild=True))
+@examples_of(small_books(wild=True), few=25, many=200)
 def test_knowing_more_only_shrinks_what_is_possible(made):
     seed, plain = made
     loaded = loaded_for(plain)
@@ -79,8 +77,7 @@ def test_knowing_more_only_shrinks_what_is_possible(made):
             half, before = more, after
 
 
-@settings(max_examples=40, deadline=None)
-@given(small_books(wild=True))
+@examples_of(small_books(wild=True), few=15, many=100)
 def test_the_overall_outcome_spans_every_completion(made):
     seed, plain = made
     for name, schedule in plain.schedules.items():  # a remembered row would warn where the rule fails
@@ -146,9 +143,10 @@ def test_words_together_keep_two_masks_and_pay_for_it_seldom():
     assert found["words together", "unsettled"] <= 0.03 * found["words together", "cases"]
 
 
+@pytest.mark.parametrize("books", [15, pytest.param(40, marks=pytest.mark.thorough)])
 @pytest.mark.parametrize("cost", ["unsettled", "asks needlessly"])
-def test_taking_comparisons_apart_has_a_known_cost_in_wild_books(cost):
-    found = counted(wild=True, books=40)
+def test_taking_comparisons_apart_has_a_known_cost_in_wild_books(cost, books):
+    found = counted(wild=True, books=books)
     assert found["wild", "wrong"] == 0
     assert found["wild", cost] <= 0.08 * found["wild", "cases"]
 
@@ -156,8 +154,7 @@ def test_taking_comparisons_apart_has_a_known_cost_in_wild_books(cost):
 # -- what varies ----------------------------------------------------------------------------------------------------------------
 
 
-@settings(max_examples=40, deadline=None)
-@given(small_books(wild=True))
+@examples_of(small_books(wild=True), few=20, many=100)
 def test_what_varies_is_as_bad_as_its_worst_value(made):
     """All of a varying range is there, so the worst of its values is what the place comes to."""
     seed, plain = made

@@ -289,18 +289,18 @@ def test_a_book_reaches_its_own_rules_and_those_that_its_tables_and_consequences
     assert reached(read_book(below, book_above(tmp_path, files=files)), "above") == expected
 
 
-def test_what_a_layer_does_not_reach_comes_to_the_same_with_it_and_without_it(three):
-    alone, county = LoadedBook(read_book(US), ROOT / "rulebooks"), LoadedBook(read_book(US, COUNTY), ROOT / "rulebooks")
+@pytest.mark.parametrize("one_of", [10, pytest.param(1, marks=pytest.mark.thorough)])
+def test_what_a_layer_does_not_reach_comes_to_the_same_with_it_and_without_it(loaded, one_of):
+    """At one of so many cases of all the rules, and thoroughly at each."""
+    alone, county = loaded, LoadedBook(read_book(US, COUNTY), ROOT / "rulebooks")
     near = reached(county.book, "harrow-county")
     assert "opening-wide-enough" in near and len(near) < 10
     with_it = {each.name: each for each in county.engine.rules}
-    for compiled in alone.engine.rules:
-        if compiled.name in near or compiled.name not in with_it:
-            continue
-        for case in compiled.rule.cases:
-            judged = [loaded.engine.judge_rule(each, derive_case(loaded, each, case))
-                      for loaded, each in ((alone, compiled), (county, with_it[compiled.name]))]  # fmt: skip
-            assert judged[0].outcome is judged[1].outcome, (compiled.name, case.name)
+    far = [(compiled, case) for compiled in alone.engine.rules if compiled.name in with_it.keys() - near for case in compiled.rule.cases]
+    for compiled, case in far[::one_of]:
+        judged = [book.engine.judge_rule(each, derive_case(book, each, case))
+                  for book, each in ((alone, compiled), (county, with_it[compiled.name]))]  # fmt: skip
+        assert judged[0].outcome is judged[1].outcome, (compiled.name, case.name)
 
 
 def test_a_case_that_stays_open_is_told_with_what_it_waits_on(tmp_path):
