@@ -10,8 +10,9 @@ from typing import NamedTuple
 from validator.assembly.cards import ProductCard
 from validator.assembly.evidence import ALL_OTHERS, SHOWN_BY
 from validator.assembly.reading import Assembly, read_assembly, standard_input
-from validator.assembly.shorthand import with_options
-from validator.assembly.name_reading import NONE_WORDS, THERE_WORDS, singular
+from validator.assembly.options import with_options
+from validator.assembly.name_reading import NONE_WORDS, THERE_WORDS, NameReader, singular
+from validator.assembly.wholes import spread_wholes
 from validator.facts.possible import CARD, NOT_SAID, NOT_STATED, Known, in_words
 from validator.facts.subjects import Layer, Subject
 from validator.facts.vocabulary import Vocabulary
@@ -352,10 +353,11 @@ def drafts_of(path: str | File, vocabulary: Vocabulary, catalogue: dict[str, Pro
         whole = File(path).read_text(encoding="utf-8-sig") if node is not None else ""
     if node is None:
         raise BadAssembly(complaints)
-    plain, options = with_options(node, complaints)
+    plain, options = with_options(node, NameReader(vocabulary, catalogue, complaints))
+    pages = {name: spread_wholes(each, NameReader(vocabulary, catalogue, complaints)) for name, each in (options or {"": plain}).items()}
     if complaints:
-        raise BadAssembly(complaints)
-    return {name: Draft(each, file, vocabulary, catalogue, _head(whole)) for name, each in (options or {"": plain}).items()}
+        raise BadAssembly(dict.fromkeys(complaints))
+    return {name: Draft(each, file, vocabulary, catalogue, _head(whole)) for name, each in pages.items()}
 
 
 def _head(whole: str) -> str:

@@ -12,9 +12,12 @@ from validator.assembly.cards import ProductCard
 from validator.assembly.file_reading import FileReader
 from validator.assembly.junctions import junction_subjects
 from validator.assembly.layer_order import bed_what_is_bedded, refuse_what_lies_on_tile, tell_layers_apart
+from validator.assembly.name_reading import NameReader
 from validator.assembly.places import WholeFile, job_subject, place_subject
-from validator.assembly.shorthand import copy_build_ups, kinds_from_names, with_options, write_everywhere
+from validator.assembly.options import with_options
+from validator.assembly.shorthand import copy_build_ups, kinds_from_names, write_everywhere
 from validator.assembly.statement_reading import StatementReader
+from validator.assembly.wholes import spread_wholes
 from validator.assembly.written import WrittenAssembly, apply_evidence
 from validator.facts.subjects import Subject
 from validator.facts.vocabulary import Vocabulary
@@ -89,7 +92,7 @@ def read_assembly(source: str | Node, file: str, vocabulary: Vocabulary, catalog
     if node is None:
         raise BadAssembly(complaints)
     fingerprint = fingerprint_of(node)
-    plain, options = with_options(node, complaints)
+    plain, options = with_options(node, NameReader(vocabulary, catalogue, complaints))
     readings = [
         _flattened(each, option, fingerprint, vocabulary, catalogue, complaints)
         for option, each in (options or {"": plain}).items()
@@ -120,7 +123,7 @@ def _flattened(
 ) -> Assembly:  # fmt: skip
     reader = StatementReader(vocabulary, catalogue, complaints)
     file_reader = FileReader(reader)
-    described = file_reader.read(node)
+    described = file_reader.read(spread_wholes(node, reader))
     whole = WholeFile(described, reader)
     copy_build_ups(whole)
     kinds_from_names(whole, file_reader.take_kind)

@@ -1,4 +1,4 @@
-"""Writes out what its writer abbreviated: a build-up copied, pieces of a place, a layer written once for a room, options."""
+"""Writes out what its writer abbreviated: a build-up copied, pieces of a place, a layer written once for a room."""
 
 from dataclasses import replace
 
@@ -9,10 +9,9 @@ from validator.facts.possible import CARD, NOT_STATED, STATED
 from validator.facts.vocabulary import NONE
 from validator.language.forms import complain, listed, normalized
 from validator.language.slips import did_you_mean
-from validator.language.source import Complaint, Entries, Node, Text
+from validator.language.source import Text
 
 _COPIED = ("place.kind", "place.used as", "place.room")
-MOST_OPTIONS = 12
 _FINISH = ("tile mortar", "tile", "grout")
 
 
@@ -151,62 +150,3 @@ def _filled(whole: WholeFile, own: Statement, layer: Statement) -> Statement:
             filled.known[name] = known
             bring_in(whole.vocabulary.facts[name], filled, own.product, mine)
     return filled
-
-
-# -- options ----------------------------------------------------------------------------------------------------------------
-
-
-def with_options(node: Node, complaints: list[Complaint]) -> tuple[Node, dict[str, Node]]:
-    """The file without its options, and the file once with each of them; those of places count by their name."""
-    if not isinstance(node, Entries):
-        return node, {}
-    plain, overlays = _lifted(node, complaints)
-    if len(overlays) > MOST_OPTIONS:
-        complain(complaints, node, f"{len(overlays)} options are written", f"at most {MOST_OPTIONS}")
-        return plain, {}
-    return plain, {name: _laid_over(plain, overlay) for name, overlay in overlays.items()}
-
-
-def _lifted(node: Entries, complaints: list[Complaint]) -> tuple[Entries, dict[str, Entries]]:
-    """An entry without its `options:`, and for each option what it lays over that entry."""
-    pairs, overlays = [], {}
-    for key, value in node.pairs:
-        if normalized(key.text) == "options":
-            _take_options(key, value, overlays, complaints)
-            continue
-        if isinstance(value, Entries) and normalized(key.text) != "seen on site":
-            value, inner = _lifted(value, complaints)
-            for name, overlay in inner.items():
-                without_shown_by = Entries(((key, overlay),), overlay.where)
-                overlays[name] = _laid_over(overlays[name], without_shown_by) if name in overlays else without_shown_by
-        pairs.append((key, value))
-    return Entries(tuple(pairs), node.where), overlays
-
-
-def _take_options(key: Text, value: Node, overlays: dict[str, Entries], complaints: list[Complaint]) -> None:
-    if isinstance(value, Entries) and len(value.pairs) > MOST_OPTIONS:
-        complain(complaints, key, f"{len(value.pairs)} options are written", f"at most {MOST_OPTIONS}")
-        return
-    if not isinstance(value, Entries) or not value.pairs:
-        complain(complaints, key, "`options` are written as `name:` with what differs under it", "`options: {A: {...}, B: {...}}`")
-        return
-    for name, overlay in value.pairs:
-        if not isinstance(overlay, Entries):
-            complain(complaints, name, f"nothing stands under the option `{name.text}`", "what differs, as in the file itself")
-        else:
-            overlays[name.text] = _laid_over(overlays[name.text], overlay) if name.text in overlays else overlay
-
-
-def _laid_over(under: Entries, over: Entries) -> Entries:
-    """Entries with others laid over: forms into each other, everything else replaced."""
-    above = {normalized(key.text): (key, value) for key, value in over.pairs}
-    pairs = []
-    for key, value in under.pairs:
-        replaced = above.pop(normalized(key.text), None)
-        if replaced is None:
-            pairs.append((key, value))
-        elif isinstance(value, Entries) and isinstance(replaced[1], Entries):
-            pairs.append((key, _laid_over(value, replaced[1])))
-        else:
-            pairs.append(replaced)
-    return Entries((*pairs, *above.values()), under.where)

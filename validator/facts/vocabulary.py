@@ -44,6 +44,16 @@ class Shape:
 
 
 @record
+class Whole:
+    """A name for several places at once: a shower has its floor and walls, and may have a ceiling; another name for it."""
+
+    name: str
+    has: tuple[str, ...] = ()
+    may_have: tuple[str, ...] = ()
+    also_said: tuple[str, ...] = ()
+
+
+@record
 class Reading:
     """One usual reading: what is taken where a condition holds and one of some words is said in the description.
 
@@ -84,6 +94,7 @@ class Thing:
     answers: tuple[str, ...] = ()
     asked_with: str = ""
     shapes: tuple[Shape, ...] = ()
+    wholes: tuple[Whole, ...] = ()
     mend: dict[str, str] = field(default_factory=dict)  # how hard it is to add, remove or swap it
     when_not_mentioned: tuple[Reading, ...] = ()
     known_from: str = "site"

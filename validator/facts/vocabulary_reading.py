@@ -17,6 +17,7 @@ from validator.facts.vocabulary import (
     Shape,
     Thing,
     Vocabulary,
+    Whole,
 )  # fmt: skip
 from validator.language import amounts
 from validator.language.files import written_in
@@ -30,7 +31,7 @@ NOT_WRITTEN = ("there", "ask", "not there")
 CONCLUDED = ("flag", "words", "greatest holds")
 
 THING_KEYS = (
-    "what", "sort", "body", "when not written", "in places", "named by", "role", "ask", "look", "answers", "shapes",
+    "what", "sort", "body", "when not written", "in places", "named by", "role", "ask", "look", "answers", "shapes", "wholes",
     "also called", "alone", "asked with", "mend", "none when", "there when", "there in", "when not mentioned", *ASKING_KEYS,
 )  # fmt: skip
 FACT_KEYS = (
@@ -163,6 +164,7 @@ def _thing(key: Text, node: Node, complaints: list[Complaint]) -> Thing:
         answers=texts_of(lines.get("answers"), "answers", complaints),
         asked_with=text_of(lines.get("asked with"), "asked with", complaints),
         shapes=tuple(_shape(k, n, complaints) for k, n in pairs_of(lines.get("shapes"), "shapes", complaints)),
+        wholes=tuple(_whole(k, n, complaints) for k, n in pairs_of(lines.get("wholes"), "wholes", complaints)),
         also_called={k.text: text_of(n, k.text, complaints) for k, n in pairs_of(lines.get("also called"), "also called", complaints)},
         none_when=texts_of(lines.get("none when"), "none when", complaints),
         there_when={k.text: text_of(n, k.text, complaints) for k, n in pairs_of(lines.get("there when"), "there when", complaints)},
@@ -182,6 +184,17 @@ def _shape(key: Text, node: Node, complaints: list[Complaint]) -> Shape:
         having=text_of(lines.get("having"), "having", complaints),
         to=texts_of(lines.get("to"), "to", complaints),
         meeting=text_of(lines.get("with"), "with", complaints),
+    )
+
+
+def _whole(key: Text, node: Node, complaints: list[Complaint]) -> Whole:
+    lines = fields(node, f"the whole `{key.text}`", ("has", "may have", "also said"), ("may have",), complaints)
+    return proved(
+        Whole,
+        name=key.text,
+        has=texts_of(lines.get("has"), "has", complaints),
+        may_have=texts_of(lines.get("may have"), "may have", complaints),
+        also_said=texts_of(lines.get("also said"), "also said", complaints),
     )
 
 
