@@ -178,7 +178,7 @@ def test_a_sum_whose_source_a_register_of_ones_own_does_not_list_is_told_all_the
     (tmp_path / "mine" / "book.yaml").write_text('book: mine\ntitle: Mine\nedition: "1"\nlayer: code or standard\n')
     status, out = run("workings", SAMPLE, "--book", str(tmp_path / "mine"), "--width", "200")
     assert status == 0
-    assert "Source: arithmetic, length less what it passes through (not listed in these books; known by: computed)." in out
+    assert "Source: arithmetic, length less what it passes through (not listed in these books; computed)." in out
 
 
 # -- metric and US, exactly ----------------------------------------------------------------------------------------------

@@ -15,7 +15,7 @@ from validator.judging.checking import check
 from validator.judging.loading import LoadedBook, load_book
 from validator.language.source import BadBook
 from validator.proving import PROOFS, loosened, prove_cases, reached
-from validator.proving.cases import derive_case
+from validator.proving.coming import derive_case
 from validator.rulebook.cache import SWITCH
 from validator.rulebook.reading import read_book
 

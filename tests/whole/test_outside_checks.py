@@ -11,7 +11,7 @@ import pytest
 from validator.judging.loading import LoadedBook
 from validator.language.source import Where
 from validator.proving.case_subjects import subject_of_case
-from validator.proving.cases import expected_word
+from validator.proving.coming import expected_word
 
 
 def outcome(loaded: LoadedBook, rule: str, **facts: str) -> str:

@@ -94,7 +94,14 @@ def check_rulebook(
 
 def _write_proved(upon: "LoadedBook", book: str) -> int:
     """Writes what is to put right in one book, and what its author should know; returns how much is to put right."""
-    from validator.proving import PROOFS, prove_decided, unanswered_between
+    from validator.proving import (
+        PROOFS,
+        prove_decided,
+        unanswered_between,
+        unconfirmed,
+        unheld_consequences,
+        unheld_rows,
+    )
 
     lines = [line for prove in PROOFS for line in prove(upon, book)]
     for line in lines:
@@ -102,6 +109,13 @@ def _write_proved(upon: "LoadedBook", book: str) -> int:
     own = [each for each in upon.book.schedules.values() if each.book == book]
     for line in (*unanswered_between(own), *prove_decided(upon, book)):
         typer.echo(f"To know: {line}")
+    for line in unconfirmed(upon, book):
+        typer.echo(f"To confirm: {line}")
+    unheld = [*unheld_rows(upon, book), *unheld_consequences(upon, book)]
+    typer.echo(f"{book}: {len(unheld) or 'no'} answers of tables and conditions of consequences that no case holds"
+               + (", where a slip would pass unseen:" if unheld else "."))  # fmt: skip
+    for line in unheld:
+        typer.echo(f"  {line}")
     return len(lines)
 
 

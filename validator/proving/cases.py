@@ -2,33 +2,16 @@
 
 from collections.abc import Iterator
 
-from validator.engines.closures import NOT, POSSIBLY, SURELY
-from validator.engines.deciding import CompiledRule, Judgement
-from validator.engines.deriving import DerivedPlace
-from validator.engines.outcomes import OPEN_OUTCOMES, WORST_FIRST, Outcome
+from validator.engines.deciding import CompiledRule
+from validator.engines.outcomes import WORST_FIRST
 from validator.judging.loading import LoadedBook
 from validator.proving.case_subjects import subject_of_case
+from validator.proving.case_to_add import case_to_add
+from validator.proving.coming import derive_case, expected_word
+from validator.proving.consequences import prove_consequences
 from validator.proving.weakening import lacking_cases, weakened
-from validator.rulebook.rule import Case, Rule
+from validator.rulebook.rule import Rule
 from validator.rulebook.trees import trees_of
-
-
-def expected_word(judgement: Judgement) -> str:
-    """What a case's author would call an outcome."""
-    outcome = judgement.outcome
-    if outcome is Outcome.BREACH:
-        return judgement.severity
-    if outcome is Outcome.WAITS:
-        return "waits"
-    if outcome in OPEN_OUTCOMES:
-        return "open"
-    return "pass" if outcome is Outcome.BY_EXCEPTION else str(outcome)
-
-
-def derive_case(loaded: LoadedBook, compiled: CompiledRule, case: Case) -> DerivedPlace:
-    """The place a case describes, with everything that follows."""
-    subject = subject_of_case(case.facts, compiled.sort, loaded.vocabulary, case.name, case.where)
-    return loaded.engine.derive(subject)
 
 
 def _rules(loaded: LoadedBook, book: str) -> Iterator[CompiledRule]:
@@ -56,21 +39,6 @@ def prove_cases(loaded: LoadedBook, book: str = "") -> Iterator[str]:
                        f"asks {', '.join(asked) or 'nothing'}")  # fmt: skip
 
 
-def prove_consequences(loaded: LoadedBook, book: str = "") -> Iterator[str]:
-    """A line for every case of a consequence that does not come out: it follows, it does not, or it waits on a question."""
-    words = {SURELY: "pass", POSSIBLY: "waits", NOT: "not applicable"}
-    for consequence in loaded.book.consequences.values():
-        if book not in ("", consequence.book):
-            continue
-        for case in consequence.cases:
-            sort = "junction" if any(name.startswith("junction") for name in case.facts) else "place"
-            subject = subject_of_case(case.facts, sort, loaded.vocabulary, case.name, case.where)
-            found = loaded.engine.derive(subject)
-            came = words[loaded.explainer.holds(consequence.when, found.vector)]
-            if came != case.expect:
-                yield f"{case.where}: {consequence.name}, {case.name}: expected {case.expect}, came to {came}"
-
-
 def prove_weakenings(loaded: LoadedBook, book: str = "") -> Iterator[str]:
     """A line for every weakened comparison that no case of its rule notices."""
     for compiled in _rules(loaded, book):
@@ -82,12 +50,13 @@ def unnoticed(loaded: LoadedBook, compiled: CompiledRule) -> Iterator[str]:
     rule: Rule = compiled.rule
     derived = [derive_case(loaded, compiled, case) for case in rule.cases]
     before = [expected_word(loaded.engine.judge_rule(compiled, found)) for found in derived]
-    for what, weaker in weakened(rule, loaded.book):
-        again = CompiledRule(trees_of(weaker, loaded.book.fuser), {weaker.name: weaker})
+    for weakening in weakened(rule, loaded.book):
+        again = CompiledRule(trees_of(weakening.rule, loaded.book.fuser), {rule.name: weakening.rule})
         if all(
             expected_word(loaded.engine.judge_rule(again, found)) == word for found, word in zip(derived, before)
         ):
-            yield f"{rule.where}: {rule.name}: no case notices {what}"
+            case = case_to_add(loaded, compiled, again)
+            yield f"{rule.where}: {rule.name}: no case notices {weakening.what}: {weakening.to_do}" + (f": {case}" if case else "")
 
 
 def prove_complete(loaded: LoadedBook, book: str = "") -> Iterator[str]:
@@ -102,6 +71,15 @@ def prove_complete(loaded: LoadedBook, book: str = "") -> Iterator[str]:
         for cited in limit.cited:
             if not cited.edition and cited.source.standing in ("adopted code", "consensus standard"):
                 yield f"{limit.where}: {limit.name}: {cited.source.name} is named without its edition"
+
+
+def unconfirmed(loaded: LoadedBook, book: str = "") -> Iterator[str]:
+    """A line for every case whose outcome only the program has said."""
+    for rule in (compiled.rule for compiled in _rules(loaded, book)):
+        for case in rule.cases:
+            if not case.confirmed:
+                yield (f"{case.where}: {rule.name}, {case.name}: nobody has confirmed that it comes to {case.expect}; "
+                       "hold it against the source, then strike `confirmed: no`")  # fmt: skip
 
 
 def prove_columns(loaded: LoadedBook, names: frozenset[str]) -> tuple[int, list[str]]:

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from validator.engines.deciding import CompiledRule
 from validator.engines.outcomes import OPEN_OUTCOMES
 from validator.judging.loading import LoadedBook
-from validator.proving.cases import derive_case, expected_word
+from validator.proving.coming import derive_case, expected_word
 from validator.proving.reach import reached
 from validator.rulebook.book import tables_compared
 from validator.rulebook.rule import SEVERITIES, BookLayer, Case, Rule

@@ -6,6 +6,7 @@ left out; a member of a group left out; presence no longer asked.
 
 from collections.abc import Iterator
 from dataclasses import replace
+from typing import NamedTuple
 
 from validator.language.amounts import NO_GREATEST, NO_LEAST
 from validator.rulebook import english
@@ -13,45 +14,56 @@ from validator.rulebook.book import Book
 from validator.rulebook.conditions import Comparison, Condition, Constant, FromLimit, Group, IsStated
 from validator.rulebook.rule import Rule
 
+STRIKE = "strike this line, or add a case where it matters"
 STRICTER = {"at least": "more than", "more than": "at least", "at most": "less than", "less than": "at most"}
 LOOSER = {"at least": -1, "more than": -1, "at most": 1, "less than": 1}
 
 
-def weakened(rule: Rule, book: Book) -> Iterator[tuple[str, Rule]]:
-    """Every weakened form of a rule, each with what was done to it."""
+class Weakening(NamedTuple):
+    """A rule with one comparison loosened: what was done, what its author does about it, and the weaker rule."""
+
+    what: str
+    to_do: str
+    rule: Rule
+
+
+def weakened(rule: Rule, book: Book) -> Iterator[Weakening]:
+    """Every weakened form of a rule."""
     for part in ("applies", "requires"):
-        for what, condition in _weakened(getattr(rule, part), book):
-            yield f"in `{'applies when' if part == 'applies' else part}`, {what}", replace(rule, **{part: condition})
+        for what, to_do, condition in weaker_conditions(getattr(rule, part), book):
+            yield Weakening(f"in `{'applies when' if part == 'applies' else part}`, {what}", to_do, replace(rule, **{part: condition}))
     for number, way in enumerate(rule.other_ways):
         others = rule.other_ways[:number] + rule.other_ways[number + 1 :]
-        yield "an exception left out", replace(rule, other_ways=others)
-        for what, condition in _weakened(way.when, book):
+        yield Weakening(f"the exception `{english.condition(way.when, book)}` left out", STRIKE, replace(rule, other_ways=others))
+        for what, to_do, condition in weaker_conditions(way.when, book):
             ways = (*rule.other_ways[:number], replace(way, when=condition), *rule.other_ways[number + 1 :])
-            yield f"in `except when`, {what}", replace(rule, other_ways=ways)
+            yield Weakening(f"in `except when`, {what}", to_do, replace(rule, other_ways=ways))
 
 
-def _weakened(condition: Condition, book: Book) -> Iterator[tuple[str, Condition]]:
+def weaker_conditions(condition: Condition, book: Book) -> Iterator[tuple[str, str, Condition]]:
+    """Every loosened form of a condition: what was done, what its author does about it, and the form."""
     if isinstance(condition, Group):
         yield from _weakened_group(condition, book)
     elif isinstance(condition, Comparison):
         yield from _weakened_comparison(condition, book)
 
 
-def _weakened_group(group: Group, book: Book) -> Iterator[tuple[str, Condition]]:
+def _weakened_group(group: Group, book: Book) -> Iterator[tuple[str, str, Condition]]:
     for number, member in enumerate(group.members):
         others = group.members[:number] + group.members[number + 1 :]
         if group.how != "not both":
             left = others[0] if len(others) == 1 else Group(group.how, others)
-            yield f"`{english.condition(member, book)}` left out", left
-        for what, weaker in _weakened(member, book):
-            yield what, group._replace(members=(*group.members[:number], weaker, *group.members[number + 1 :]))
+            yield f"`{english.condition(member, book)}` left out", STRIKE, left
+        for what, to_do, weaker in weaker_conditions(member, book):
+            yield what, to_do, group._replace(members=(*group.members[:number], weaker, *group.members[number + 1 :]))
 
 
-def _weakened_comparison(comparison: Comparison, book: Book) -> Iterator[tuple[str, Condition]]:
+def _weakened_comparison(comparison: Comparison, book: Book) -> Iterator[tuple[str, str, Condition]]:
     fact = book.vocabulary.fact(comparison.fact)
     said = english.condition(comparison, book)
     if comparison.compare in STRICTER:
-        yield f"`{said}` as {STRICTER[comparison.compare]}", comparison._replace(compare=STRICTER[comparison.compare])
+        exact = english.against(comparison, book) or "it"
+        yield f"`{said}` as {STRICTER[comparison.compare]}", f"add a case exactly on {exact}", comparison._replace(compare=STRICTER[comparison.compare])
         if fact.is_amount:
             yield from _moved(comparison, book, said)
     elif isinstance(comparison.against, Constant) and not fact.is_amount:
@@ -59,10 +71,10 @@ def _weakened_comparison(comparison: Comparison, book: Book) -> Iterator[tuple[s
         for bit, word in enumerate(fact.words):
             if mask >> bit & 1 and mask.bit_count() > 1:
                 fewer = Constant(mask & ~(1 << bit), comparison.against.text)
-                yield f"`{word}` left out of `{said}`", comparison._replace(against=fewer)
+                yield f"`{word}` left out of `{said}`", f"strike `{word}`, or add a case with it", comparison._replace(against=fewer)
 
 
-def _moved(comparison: Comparison, book: Book, said: str) -> Iterator[tuple[str, Condition]]:
+def _moved(comparison: Comparison, book: Book, said: str) -> Iterator[tuple[str, str, Condition]]:
     ends = _ends(comparison, book)
     if ends is None:
         return
@@ -70,7 +82,7 @@ def _moved(comparison: Comparison, book: Book, said: str) -> Iterator[tuple[str,
     step = max(abs(greatest if comparison.compare in ("at most", "more than") else least) // 10, 1)
     moved = LOOSER[comparison.compare] * step
     value = (min(max(least + moved, NO_LEAST), NO_GREATEST), min(max(greatest + moved, NO_LEAST), NO_GREATEST))
-    yield f"the limit of `{said}` moved past by a tenth", comparison._replace(against=Constant(value, ""))
+    yield f"the limit of `{said}` moved past by a tenth", f"add a case just past {english.against(comparison, book)}", comparison._replace(against=Constant(value, ""))
 
 
 def _ends(comparison: Comparison, book: Book) -> tuple[int, int] | None:

@@ -57,6 +57,11 @@ def _comparison(tree: Comparison, book: Book, values: Values | None) -> str:
     return f"{name_of(book.vocabulary, tree.fact)} {_compare(tree, fact)}{_against(tree, fact, book, values)}"
 
 
+def against(tree: Comparison, book: Book) -> str:
+    """What a comparison compares with: `3 in (76 mm)`, `the screw length`."""
+    return _against(tree, book.vocabulary.fact(tree.fact), book, None)
+
+
 def _compare(tree: Comparison, fact: Fact) -> str:
     plain = {"is": "", "one of": "", "has": "has ", "is not": "not ", "none of": "not "}
     if fact.kind == "deflection" and tree.compare == "at most":

@@ -46,6 +46,7 @@ RULE_KEYS = (
     "rule", "title", "severity", "for each", "applies when", "requires", "except when", "because", "put right",
     "warranty", "sources", "cases", "in force", "replaces", "formerly", "note", "covers",
 )  # fmt: skip
+CASE_KEYS = ("name", "with", "expect", "asks", "confirmed")
 CONSEQUENCE_KEYS = ("consequence", "when", "gives", "because", "sources", "cases", "note")
 BOOK_KEYS = ("book", "title", "edition", "about", "layer", "own authority", "takes out", "not checked", "cautions", "outside this book")
 NOT_CHAPTERS = ("schedules", "consequences", "vocabulary")
@@ -306,14 +307,14 @@ class BookReader:
         return self._case_facts(lines.get("usual")), each.items if isinstance(each, Items) else ()
 
     def _case(self, node: Node, usual: dict[str, str]) -> Case:
-        keys = ("name", "with", "expect", "asks")
-        lines = fields(node, "a case", keys, ("name", "expect"), self.complaints)
+        lines = fields(node, "a case", CASE_KEYS, ("name", "expect"), self.complaints)
         return proved(
             Case,
             name=text_of(lines.get("name"), "name", self.complaints),
             facts={**usual, **self._case_facts(lines.get("with"))},
             expect=choice_of(lines.get("expect"), "expect", EXPECTED, self.complaints, "pass"),
             asks=texts_of(lines.get("asks"), "asks", self.complaints),
+            confirmed=choice_of(lines.get("confirmed"), "confirmed", ("yes", "no"), self.complaints, "yes") == "yes",
             where=node.where,
         )
 

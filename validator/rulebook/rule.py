@@ -34,6 +34,7 @@ class Case:
     facts: dict[str, str]
     expect: str
     asks: tuple[str, ...] = ()
+    confirmed: bool = True  # no while only the program says what it comes to
     where: AsRead  # a Where
 
 
@@ -41,7 +42,7 @@ def cases_as_text(cases: Iterable[Case]) -> str:
     """Cases as one text. They are most of a book and a check needs none of them, so they stay text till somebody asks."""
     import json
 
-    return json.dumps([[c.name, c.facts, c.expect, c.asks, c.where] for c in cases], ensure_ascii=False)
+    return json.dumps([[c.name, c.facts, c.expect, c.asks, c.confirmed, c.where] for c in cases], ensure_ascii=False)
 
 
 @lru_cache(maxsize=4096)
@@ -50,8 +51,8 @@ def cases_of(text: str) -> tuple[Case, ...]:
     import json
 
     return tuple(
-        Case(name=name, facts=facts, expect=expect, asks=tuple(asks), where=Where(*where))
-        for name, facts, expect, asks, where in json.loads(text)
+        Case(name=name, facts=facts, expect=expect, asks=tuple(asks), confirmed=confirmed, where=Where(*where))
+        for name, facts, expect, asks, confirmed, where in json.loads(text)
     )
 
 

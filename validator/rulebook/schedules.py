@@ -4,6 +4,7 @@ A limit that changes with the code in force is a schedule with one key. Asked wi
 every row it could be; a question that no row answers is itself an answer, which leaves the matter open.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from itertools import product
 from typing import NamedTuple
@@ -81,6 +82,12 @@ class Schedule:
     def unanswered(self) -> tuple[tuple[int, ...], ...]:
         """The questions that no row answers, left open on purpose."""
         return tuple(question for question, row in self._answers.items() if row == NO_ROW)
+
+    def questions_of(self, row: int) -> Iterator[tuple[Cell, ...]]:
+        """The questions that a row answers, each as a band for each key."""
+        for question, answers in self._answers.items():
+            if answers == row:
+                yield tuple(bands[band] for bands, band in zip(self._bands, question))
 
     def between_rows(self, question: tuple[int, ...]) -> bool:
         """Whether an unanswered question lies between two that rows answer, the rest of it being the same."""
