@@ -73,6 +73,12 @@ def prove_complete(loaded: LoadedBook, book: str = "") -> Iterator[str]:
                 yield f"{limit.where}: {limit.name}: {cited.source.name} is named without its edition"
 
 
+def prove_texts(loaded: LoadedBook, book: str = "") -> Iterator[str]:
+    """A line for every text that types the value of a limit, and would lie once it changes."""
+    own = {compiled.rule.name for compiled in _rules(loaded, book)}
+    return (line for line in loaded.book.text_slips if line.split(": ")[1] in own)
+
+
 def unconfirmed(loaded: LoadedBook, book: str = "") -> Iterator[str]:
     """A line for every case whose outcome only the program has said."""
     for rule in (compiled.rule for compiled in _rules(loaded, book)):
@@ -105,4 +111,4 @@ def prove_columns(loaded: LoadedBook, names: frozenset[str]) -> tuple[int, list[
     return proved, wrong
 
 
-PROOFS = (prove_complete, prove_consequences, prove_cases, prove_weakenings)
+PROOFS = (prove_complete, prove_texts, prove_consequences, prove_cases, prove_weakenings)

@@ -29,6 +29,7 @@ class Book:
     usual: Usual = field(default_factory=Usual)
     not_checked: tuple[str, ...] = ()
     fingerprint: str = ""
+    text_slips: tuple[str, ...] = ()  # texts that type the value of a limit, which would lie once it changes
     trees: dict[str, RuleTrees] = field(default_factory=dict)  # by rule, as engines read them
     order: list[DerivedFact] = field(default_factory=list)  # every derived fact, in an order that works
     needed: set[str] = field(default_factory=set)  # the facts that rules lean on

@@ -39,6 +39,7 @@ from validator.rulebook.rule import (
 from validator.rulebook.shelf import book_names, on_shelf, shared_folder
 from validator.rulebook.sources import Source, read_cited, read_sources
 from validator.rulebook.table_reading import Tables
+from validator.rulebook.texts import put_limits_into_texts
 from validator.rulebook.trees import trees_of
 from validator.rulebook.usual import usual_of
 
@@ -83,6 +84,7 @@ def read_book(*folders: Path) -> Book:
     book.usual = usual_of(vocabulary, folders, book.fuser, stack.names(), complaints)
     if not complaints:
         check_consistency(book, complaints)
+        put_limits_into_texts(book, complaints)
     if complaints:
         raise BadBook(complaints)
     fuser = book.fuser
