@@ -16,12 +16,12 @@ if TYPE_CHECKING:
 
 # Where each command stands, in the order of the help. A run imports `check` and its own: the others' words take their time.
 COMMANDS = {
-    "check": "check", "ask": "asking", "describe": "asking", "why": "why", "schema": "check", "mend": "mending", "page": "papers",
-    "card": "papers", "review": "papers", "screen": "screening", "workings": "planning", "calendar": "planning",
-    "takeoff": "planning", "warranty": "warranty", "rulebook": "rulebook", "serve": "serving",
+    "check": "check", "ask": "asking", "describe": "asking", "words": "vocabulary", "why": "why", "schema": "vocabulary",
+    "mend": "mending", "page": "papers", "card": "papers", "review": "papers", "screen": "screening", "workings": "planning",
+    "calendar": "planning", "takeoff": "planning", "warranty": "warranty", "rulebook": "rulebook", "serve": "serving",
 }  # fmt: skip
 BESIDE = {"rulebook": ("rulebook", "screening")}  # `rulebook compare` stands with the tables
-EVERY = ("asking", "why", "check", "mending", "papers", "rulebook", "screening", "planning", "warranty", "serving")
+EVERY = ("asking", "why", "vocabulary", "check", "mending", "papers", "rulebook", "screening", "planning", "warranty", "serving")
 
 
 def main() -> None:

@@ -1,4 +1,4 @@
-"""`check` and `schema`.
+"""`check`.
 
 Exit status of `check`: 0 nothing failed and nothing open could fail, 1 something failed, 3 nothing failed but something
 open could, 2 the input could not be read, 4 the program itself is at fault.
@@ -136,21 +136,3 @@ def _witnessed(loaded: "LoadedBook", assemblies: list["Assembly"]) -> tuple[str,
 
     both = [reading for assembly in assemblies for reading in (assembly, assembly_as_told(assembly, loaded))]
     return (witness_subjects(loaded.engine, [subject for reading in both for subject in reading.subjects]),)
-
-
-@app.command(cls=QuickCommand)
-def schema(book: BookNames = SHELF_BOOK) -> None:
-    """Print a JSON Schema, so that an editor completes and checks an assembly while it is typed."""
-    import json
-
-    from validator.assembly.schema import schema_of
-    from validator.facts.vocabulary_reading import read_vocabulary
-    from validator.rulebook.shelf import book_folder, shared_folder
-
-    try:
-        folders = [book_folder(name) for name in book]
-        vocabulary = read_vocabulary(shared_folder(folders) / "vocabulary", *(folder / "vocabulary" for folder in folders))
-        vocabulary.can_describe()
-    except BadText as bad:
-        stop(str(bad))
-    typer.echo(json.dumps(schema_of(vocabulary), indent=2, ensure_ascii=False))
