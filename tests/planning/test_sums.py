@@ -171,6 +171,21 @@ def test_a_sum_that_lacks_something_says_what(loaded: LoadedBook) -> None:
     assert done["framing.live deflection"].narrows == ("framing.span",)
 
 
+def test_how_great_a_thing_could_be_at_all_is_no_result_of_a_sum(loaded: LoadedBook) -> None:
+    # the vocabulary knows a size variation between 0 and 2 in; three times 2 in is nobody's joint
+    joists = "joist: 2x10, species: hem-fir, grade: no. 2, spacing: 16 in"
+    text = FLOOR.format(joists=joists).replace("weight: 4 psf", "size: 12 x 12 in") + "      - grout: {joint: 1/8 in}\n"
+    done = sums_of(loaded, text)
+    assert done["grout.least joint as laid"].value == "at least 1/16 in (1.6 mm)"
+    assert done["tile.lippage allowed"].value == "at least 1/32 in (0.79 mm)"
+
+
+def test_a_sum_that_comes_to_nothing_or_more_is_told_as_not_worked_out(loaded: LoadedBook) -> None:
+    joists = "joist: 2x10, species: hem-fir, grade: no. 2, spacing: 16 in"
+    text = FLOOR.format(joists=joists).replace("framing:", "use: {surface temperature while setting: 60 °F}\nframing:", 1)
+    assert not any(done.known and done.value.startswith("at least 0 ") for done in sums_of(loaded, text).values())
+
+
 def test_a_sum_whose_source_a_register_of_ones_own_does_not_list_is_told_all_the_same(tmp_path: Path) -> None:
     shutil.copytree(ROOT / "rulebooks" / "vocabulary", tmp_path / "vocabulary")
     (tmp_path / "sources.yaml").write_text("my handbook: {title: A handbook of my own, standing: handbook}\n")

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from validator.workings import WORKINGS, WorkingProblem
+from validator.workings import WORKINGS, Worked, WorkingProblem
 from validator.workings.movement import exterior_width, fields, growth, width_for
 
 CLAY = Fraction(5, 10_000)
@@ -50,15 +50,46 @@ def test_a_room_is_cut_into_even_fields(feet: int, most: int, joints: int, apart
     assert fields(Fraction(12 * feet), Fraction(12 * most)) == (joints, apart)
 
 
-def test_a_room_of_forty_by_thirty_at_twelve_feet_takes_five_joints() -> None:
-    done = WORKINGS["movement joints in the field"].work(
+def in_the_field(long: int, short: int, most: int, *, outside: str = "no", close: str = "no") -> Worked:
+    return WORKINGS["movement joints in the field"].work(
         {
-            "place.greatest dimension": Fraction(480), "place.least dimension": Fraction(360),
-            "movement joint.greatest spacing": Fraction(144),
+            "place.greatest dimension": Fraction(12 * long), "place.least dimension": Fraction(12 * short),
+            "movement joint.greatest spacing": Fraction(12 * most), "place.exterior": outside,
+            "place.needs close movement joints": close,
         }
     )  # fmt: skip
+
+
+def test_a_room_of_forty_by_thirty_at_twelve_feet_takes_five_joints() -> None:
+    done = in_the_field(40, 30, 12)
     assert done.value == 5
     assert done.line == "5 in the field, in pieces of 10 ft by 10 ft, and the edge all round"
+
+
+# 25 ft indoors, 12 ft outdoors, in sun and moisture (EJ171); counted by hand
+@pytest.mark.parametrize(
+    ("long", "short", "where", "joints"),
+    [(55, 40, {}, 3), (55, 40, {"close": "yes"}, 7), (55, 40, {"outside": "yes"}, 7), (15, 8, {}, 0), (25, 25, {}, 0), (26, 25, {}, 1)],
+)
+def test_a_room_takes_the_joints_that_the_methods_own_spacing_asks(long: int, short: int, where: dict[str, str], joints: int) -> None:
+    assert in_the_field(long, short, 25, **where).value == joints
+
+
+def test_drawings_may_ask_for_closer_joints_and_never_for_wider_ones_than_the_method() -> None:
+    assert in_the_field(55, 40, 20).value == 3
+    assert in_the_field(55, 40, 12).value == 7
+    assert in_the_field(55, 40, 60).value == 3
+
+
+@pytest.mark.parametrize(("body", "says"), [("porcelain", False), ("quarry", True)])
+def test_moisture_growth_is_told_only_where_it_was_counted(body: str, says: bool) -> None:
+    done = WORKINGS["movement joint width"].work(
+        {
+            "movement joint.spacing": Fraction(144), "place.temperature range": Fraction(100), "tile.body": body,
+            "movement joint.sealant class": "25",
+        }
+    )  # fmt: skip
+    assert any("clay brick" in told for told in done.assumed) is says
 
 
 @given(st.integers(1, 2000), st.integers(1, 400))

@@ -118,6 +118,8 @@ class _Here(NamedTuple):
         if not self._means_something(working) or not self._there([derived.fact.name, *needed]):
             return None
         result = self.loaded.engine.deriver.work(derived.working, {name: self._possible(name) for name in names})
+        if result.greatest == NO_GREATEST and result.least <= 0:
+            result = WorkedRange(NO_LEAST, NO_GREATEST, narrows=result.narrows, why_not=result.why_not)
         said = [name for name in names if self._origin(name) in SAID and not self._of_the_job(name)]
         if not result.known and not said:
             return None
@@ -142,13 +144,16 @@ class _Here(NamedTuple):
         names = formulas.facts_of(derived.formula)
         if not self._there([fact.name, *names]) or not any(self._origin(name) in SAID for name in names):
             return None
-        least, greatest = self.loaded.engine.deriver.sums[fact.name](self.vector)
-        if (least, greatest) == (NO_LEAST, NO_GREATEST):
+        vector = self.vector[:]
+        for name in names:
+            vector[self.loaded.vocabulary.slot(name)] = self._without_bounds(name, self._value(name))
+        least, greatest = self.loaded.engine.deriver.sums[fact.name](vector)
+        if greatest == NO_GREATEST and least <= 0:
             return None
         return WorkedSum(
             fact.name, name_of(self.loaded.vocabulary, fact.name), self._of(), "",
             possible.in_words(fact, (least, greatest), fact.shown_in), *_ends(least, greatest), fact.kind,
-            self._stated(fact.name), (), formulas.in_words(derived.formula, self.vector, self.loaded.vocabulary),
+            self._stated(fact.name), (), formulas.in_words(derived.formula, vector, self.loaded.vocabulary),
             tuple(self._given(name, False) for name in dict.fromkeys(names)), (), (), "", None,
         )  # fmt: skip
 
@@ -164,7 +169,14 @@ class _Here(NamedTuple):
         """What a working is given: an amount's ends, or the words that are possible."""
         fact = self.loaded.vocabulary.fact(name)
         value = self._value(name)
-        return tuple(w for bit, w in enumerate(fact.words) if value >> bit & 1) if fact.is_word else value
+        if fact.is_word:
+            return tuple(w for bit, w in enumerate(fact.words) if value >> bit & 1)
+        return self._without_bounds(name, value)
+
+    def _without_bounds(self, name: str, value: object) -> object:
+        """What is known of an amount: how great it could be at all, as the vocabulary has it, is no result of a sum."""
+        fact = self.loaded.vocabulary.fact(name)
+        return (value[0], NO_GREATEST) if fact.is_amount and value == fact.anything else value
 
     def _means_something(self, working: Working) -> bool:
         if not working.places:

@@ -34,8 +34,10 @@ MOISTURE_GROWTH = {
 TAKES = {
     "12-1/2": Fraction(1, 8), "25": Fraction(1, 4), "35": Fraction(35, 100), "50": Fraction(1, 2), "100/50": Fraction(1, 2),
 }  # fmt: skip
+CLOSE, WIDE = Fraction(144), Fraction(300)  # in, EJ171: outdoors, in sun, moisture and on raised slabs; other rooms
 EXTERIOR = ((Fraction(96), Fraction(3, 8)), (Fraction(144), Fraction(1, 2)))  # EJ171 current, seen
 Facts = Mapping[str, Fraction | str]
+YES_OR_NO = ("no", "yes")
 A_SPACING = "more than nothing, such as 12 ft"
 
 
@@ -91,9 +93,8 @@ def _by_growth(facts: Facts) -> Worked:
         Step("width = movement / what the sealant takes", f"{plain(movement)} / {plain(takes)}", f"{plain(width)} in"),
     )
     line = f"{plain(width, 3)} in of class {grade} sealant for {feet_and_inches(spacing)} of {body}, {plain(degrees)} F"
-    return Worked(
-        width, steps, line, ("expansion of 4 in a million for each degree F; moisture growth as for clay brick",)
-    )
+    told = "expansion of 4 in a million for each degree F"
+    return Worked(width, steps, line, (f"{told}; moisture growth as for clay brick" if moisture else told,))
 
 
 def _outside(facts: Facts) -> Worked:
@@ -119,7 +120,8 @@ def _outside(facts: Facts) -> Worked:
 def _count(facts: Facts) -> Worked:
     long = over_nothing(facts["place.greatest dimension"], "a room length", A_SPACING)
     short = over_nothing(facts["place.least dimension"], "a room width", A_SPACING)
-    most = over_nothing(facts["movement joint.greatest spacing"], "a joint spacing", A_SPACING)
+    close = "yes" in (facts["place.exterior"], facts["place.needs close movement joints"])
+    most = min(over_nothing(facts["movement joint.greatest spacing"], "a joint spacing", A_SPACING), CLOSE if close else WIDE)
     across, each_long = fields(long, most)
     along, each_short = fields(short, most)
     number = across + along
@@ -163,7 +165,9 @@ COUNT = Working(
     "movement joints in the field", "movement joint.number needed", "count",
     (
         Input("place.greatest dimension", "in", "up"), Input("place.least dimension", "in", "up"),
-        Input("movement joint.greatest spacing", "in", "down", usual=Fraction(144), because="the least spacing asked"),
+        Input("movement joint.greatest spacing", "in", "down", usual=WIDE, because="no drawing says less"),
+        Input("place.exterior", "word", "words", every=YES_OR_NO),
+        Input("place.needs close movement joints", "word", "words", every=YES_OR_NO),
     ),
     _count, _METHOD,
 )  # fmt: skip
