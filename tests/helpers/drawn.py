@@ -19,7 +19,7 @@ from validator.warranty.reading import programme_file, read_programme
 
 SVG = "{http://www.w3.org/2000/svg}"
 PAPERS = ("page", "card", "review", "letter", "case")  # of HTML
-SECTION, PROGRAMME = "09 30 13", "harrow-assembled-shower"
+SECTION, PROGRAMME = "09 30 13", "millrace-handover"
 
 
 @cache

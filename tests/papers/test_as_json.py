@@ -51,7 +51,7 @@ ON_A_FILE = {
     "workings": ("workings", "FILE"),
     "takeoff": ("takeoff", "FILE"),
     "calendar": ("calendar", "FILE", "--start", "2026-03-02"),
-    "warranty": ("warranty", "FILE", "--programme", "harrow-assembled-shower"),
+    "warranty": ("warranty", "FILE", "--programme", "millrace-handover"),
     "mend": ("mend", "FILE"),
 }
 COMMANDS = {**ON_A_FILE, "rulebook list": ("rulebook", "list"), "rulebook explain": ("rulebook", "explain", SCREWS)}

@@ -267,7 +267,7 @@ def case(described):
         if hasattr(described, "suffix")
         else read_assembly(described, "assembly.yaml", loaded.vocabulary, loaded.catalogue)
     )
-    return case_of(stand(read, read_programme(programme_file("harrow-assembled-shower"), loaded.book), loaded))
+    return case_of(stand(read, read_programme(programme_file("millrace-handover"), loaded.book), loaded))
 
 
 def offered(made, needs: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
@@ -280,7 +280,7 @@ def offered(made, needs: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
     [
         ("The invoice for the materials", ("invoice of 10 February",), ()),
         ("The building is a house", (), ("building",)),
-        ("The work was registered within 90 days", ("answer to the registration",), ("completion",)),
+        ("The handover sheet reached the co-operative within 60 days", ("the co-operative's answer",), ("completion",)),
     ],
 )
 def test_the_case_sheet_tells_what_is_offered_from_what_is_only_stated(needs, papers, only_stated):

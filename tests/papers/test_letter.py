@@ -280,7 +280,7 @@ def test_the_page_says_what_the_text_says_and_lets_nothing_in(page):
         assert said in html
 
 
-@pytest.mark.parametrize("programme", ["harrow-assembled-shower", "tilers-circle-wet-rooms"])
+@pytest.mark.parametrize("programme", ["millrace-handover", "tilers-circle-wet-rooms"])
 @pytest.mark.parametrize("sample", ["five-mistakes", "half-known"])
 def test_the_letter_on_a_sample_says_nothing_that_only_a_person_may(sample, programme):
     done = CliRunner().invoke(app, ["warranty", str(SAMPLES / f"{sample}.yaml"), "--programme", programme, "--letter", "--width", "200"])
@@ -292,7 +292,7 @@ def test_the_letter_on_a_sample_says_nothing_that_only_a_person_may(sample, prog
 @pytest.mark.parametrize("flag", ["--letter", "--sheet"])
 @pytest.mark.parametrize("form", ["text", "html"])
 def test_the_command_writes_the_same_bytes_twice_and_ends_as_the_report_does(flag, form):
-    asked = ["warranty", str(SAMPLES / "registered-shower.yaml"), "--programme", "harrow-assembled-shower", flag, "--format", form]
+    asked = ["warranty", str(SAMPLES / "registered-shower.yaml"), "--programme", "millrace-handover", flag, "--format", form]
     first, second = (CliRunner().invoke(app, asked) for _ in range(2))
     assert first.exit_code == 3
     assert first.output == second.output != ""
@@ -307,7 +307,7 @@ def test_the_command_writes_the_same_bytes_twice_and_ends_as_the_report_does(fla
     ],
 )
 def test_a_paper_that_there_is_not_ends_the_command_with_why(flags, said):
-    done = CliRunner().invoke(app, ["warranty", str(SAMPLES / "half-known.yaml"), "--programme", "harrow-assembled-shower", *flags])
+    done = CliRunner().invoke(app, ["warranty", str(SAMPLES / "half-known.yaml"), "--programme", "millrace-handover", *flags])
     assert done.exit_code == 2
     assert said in done.output
 

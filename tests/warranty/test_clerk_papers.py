@@ -19,7 +19,7 @@ from validator.warranty import WarrantyReport, stand
 from validator.warranty.reading import programme_file, programme_names, read_programme
 
 SAMPLE = Path(__file__).parents[2] / "samples" / "registered-shower.yaml"
-CIRCLE, HARROW = "tilers-circle-wet-rooms", "harrow-assembled-shower"
+CIRCLE, MILLRACE = "tilers-circle-wet-rooms", "millrace-handover"
 WIDTH = 80
 FINGERPRINT = re.compile(r"(fingerprint) [0-9a-f]{16}")
 PAPERS = {
@@ -27,7 +27,7 @@ PAPERS = {
     "letter": lambda report, width: letter_lines(letter_of(report), width),
     "sheet": lambda report, width: case_lines(case_of(report), width),
 }
-BESIDE = [(HARROW, "warranty"), (CIRCLE, "warranty"), (CIRCLE, "letter"), (HARROW, "sheet")]
+BESIDE = [(MILLRACE, "warranty"), (CIRCLE, "warranty"), (CIRCLE, "letter"), (MILLRACE, "sheet")]
 
 
 @pytest.fixture(scope="module")
@@ -63,7 +63,7 @@ def test_every_programme_of_the_shelf_is_seen_at_work():
 
 @pytest.mark.parametrize(
     ("programme", "standings", "status"),
-    [(HARROW, ["shown", "for a person to decide"], 3), (CIRCLE, ["shown", "not shown"], 3)],
+    [(MILLRACE, ["shown", "for a person to decide"], 3), (CIRCLE, ["shown", "not shown"], 3)],
 )
 def test_the_first_term_is_shown_and_the_longer_one_is_asked_about(programme, standings, status, loaded):
     report = reported(programme, loaded)
@@ -73,9 +73,9 @@ def test_the_first_term_is_shown_and_the_longer_one_is_asked_about(programme, st
 
 def test_forty_days_are_in_time_for_one_document_and_late_for_the_other(loaded):
     by_programme = {
-        name: next(line for line in reported(name, loaded).terms[1].conditions if line.kind == "administrative") for name in (HARROW, CIRCLE)
+        name: next(line for line in reported(name, loaded).terms[1].conditions if line.kind == "administrative") for name in (MILLRACE, CIRCLE)
     }
-    assert by_programme[HARROW].standing == "shown"
+    assert by_programme[MILLRACE].standing == "shown"
     assert by_programme[CIRCLE].standing == "not shown"
     assert all("2026-04-29: 40 days between them" in line.reason for line in by_programme.values())
 

@@ -48,10 +48,10 @@ def test_the_shelf_holds_two_styles_of_programme(book):
 
 def test_a_programme_that_is_not_there_is_answered_with_the_nearest():
     with pytest.raises(BadBook) as bad:
-        programme_file("harrow-asembled-shower")
+        programme_file("milrace-handover")
     assert str(bad.value.complaints[0]) == (
-        "harrow-asembled-shower: there is no programme `harrow-asembled-shower`. Accepted: did you mean "
-        "`harrow-assembled-shower`? harrow-assembled-shower, tilers-circle-wet-rooms; or a file"
+        "milrace-handover: there is no programme `milrace-handover`. Accepted: did you mean "
+        "`millrace-handover`? millrace-handover, tilers-circle-wet-rooms; or a file"
     )
 
 

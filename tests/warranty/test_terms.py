@@ -219,32 +219,32 @@ def sound(**changes: str) -> str:
     return text
 
 
-def harrow(text: str, loaded):
-    programme = read_programme(programme_file("harrow-assembled-shower"), loaded.book)
+def millrace(text: str, loaded):
+    programme = read_programme(programme_file("millrace-handover"), loaded.book)
     return stand(read_assembly(text, "a.yaml", loaded.vocabulary, loaded.catalogue), programme, loaded)
 
 
 def standings(text: str, loaded) -> list[int]:
-    return [BEST_FIRST.index(term.standing) for term in harrow(text, loaded).terms]
+    return [BEST_FIRST.index(term.standing) for term in millrace(text, loaded).terms]
 
 
 def test_a_sound_shower_with_its_papers_shows_the_first_term(loaded):
-    first, second = harrow(sound(), loaded).terms
+    first, second = millrace(sound(), loaded).terms
     assert first.standing == "shown"
     assert {line.needs: line.standing for line in second.conditions if line.kind.startswith("tied")} == {
-        "Every layer is from the maker of the pan": "for a person to decide"
+        "Membrane, tape and drain are named as one system on the handover sheet": "for a person to decide"
     }
 
 
 def test_an_open_technical_matter_leaves_a_term_not_shown(loaded):
-    term = harrow(sound(screws=SILENCES["screws"]), loaded).terms[0]
+    term = millrace(sound(screws=SILENCES["screws"]), loaded).terms[0]
     assert term.standing == term.conditions[0].standing == "not shown"
     assert "Board screws reach far enough into the framing" in term.conditions[0].reason
     assert term.conditions[0].asks[0].says.startswith("back wall; side walls: How long are the screws?")
 
 
 def test_a_failed_technical_matter_leaves_a_term_not_met(loaded):
-    term = harrow(sound(screws=FAULTS["screws"]), loaded).terms[0]
+    term = millrace(sound(screws=FAULTS["screws"]), loaded).terms[0]
     assert term.standing == term.conditions[0].standing == "not met"
     assert "Failed: Board screws reach far enough into the framing" in term.conditions[0].reason
     assert any("longer screw" in text for text in term.conditions[0].shown_by)
@@ -298,7 +298,7 @@ def test_one_more_matter_never_improves_a_condition_that_asks_for_none(loaded, l
 
 
 def test_risk_is_told_from_the_worst_matter_down(loaded):
-    risk = harrow((SAMPLES / "five-mistakes.yaml").read_text(), loaded).risk
+    risk = millrace((SAMPLES / "five-mistakes.yaml").read_text(), loaded).risk
     order = ["water escapes", "bond and support", "lasting", "looks"]
     told = [order.index(matter.matter) for matter in risk.matters]
     assert told == sorted(told)
@@ -306,7 +306,7 @@ def test_risk_is_told_from_the_worst_matter_down(loaded):
 
 
 def test_what_cannot_be_told_never_reads_as_low(loaded):
-    clear, unknown = (harrow(text, loaded).risk for text in (sound(), (SAMPLES / "half-known.yaml").read_text()))
+    clear, unknown = (millrace(text, loaded).risk for text in (sound(), (SAMPLES / "half-known.yaml").read_text()))
     assert (clear.worst_possible, clear.not_assessable) == ("", 0)
     assert unknown.worst_known == ""
     assert unknown.not_assessable > 0
@@ -315,7 +315,7 @@ def test_what_cannot_be_told_never_reads_as_low(loaded):
 
 def test_a_fault_beside_a_worse_one_never_dilutes_it(loaded):
     faults = {"test": FAULTS["test"]}, {"test": FAULTS["test"], "screws": FAULTS["screws"]}
-    alone, beside = (harrow(sound(**each), loaded).risk.worst_known for each in faults)
+    alone, beside = (millrace(sound(**each), loaded).risk.worst_known for each in faults)
     assert alone == beside != ""
 
 
@@ -383,12 +383,12 @@ def test_no_paper_decides_what_only_a_person_may(name, sample, loaded):
 
 
 def test_the_same_input_gives_the_same_bytes(loaded):
-    first, second = (as_json([harrow(sound(screws=FAULTS["screws"]), load_book(book_folder("us"), everything=True))]) for _ in range(2))
+    first, second = (as_json([millrace(sound(screws=FAULTS["screws"]), load_book(book_folder("us"), everything=True))]) for _ in range(2))
     assert first == second
 
 
 def test_the_json_keeps_its_keys(loaded):
-    whole = json.loads(as_json([harrow(sound(), loaded)]))
+    whole = json.loads(as_json([millrace(sound(), loaded)]))
     assert list(whole) == [
         "assembly", "programme", "about", "document", "every_term", "terms", "risk", "outcome", "counts", "books",
         "programme_fingerprint", "fingerprint", "footer",
@@ -406,7 +406,7 @@ def test_the_json_keeps_its_keys(loaded):
     ("sample", "status"), [("second-floor-shower", 3), ("five-mistakes", 1), ("half-known", 3)]
 )  # fmt: skip
 def test_the_command_ends_with_what_the_terms_stand_at(sample, status):
-    done = CliRunner().invoke(app, ["warranty", str(SAMPLES / f"{sample}.yaml"), "--programme", "harrow-assembled-shower"])
+    done = CliRunner().invoke(app, ["warranty", str(SAMPLES / f"{sample}.yaml"), "--programme", "millrace-handover"])
     assert done.exit_code == status
     assert "This report concerns the stated conditions of one document" in done.output
 

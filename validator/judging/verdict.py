@@ -13,7 +13,7 @@ from validator.engines.deriving import DerivedPlace
 from validator.engines.outcomes import Outcome
 from validator.engines.varying import judge_varying
 from validator.facts.possible import STATED, Known
-from validator.facts.vocabulary import NONE, Fact
+from validator.facts.vocabulary import NONE, Fact, Vocabulary
 from validator.judging.findings import finding_of, merge_alike, place_of
 from validator.judging.loading import LoadedBook
 from validator.judging.open_items import PlacedJudgement
@@ -61,9 +61,13 @@ def verdict_of(
     return verdict.as_told()
 
 
-def _kept(fact: Fact, known: Known) -> bool:
-    """What needs no rule: it is kept for something else, is read as other facts, or says of a thing that it is not there."""
-    return bool(fact.kept_for or fact.gives or fact.kind == "name") or fact.kind == "presence" and known.value == NONE
+def _kept(fact: Fact, known: Known, vocabulary: Vocabulary) -> bool:
+    """What needs no rule: it is kept for something else, is read as other facts, says of a thing that it is not there, or is the
+    head of what stands under it.
+    """
+    if fact.kind == "presence":
+        return known.value == NONE or vocabulary.things[fact.thing].sort == "record"
+    return bool(fact.kept_for or fact.gives or fact.kind == "name")
 
 
 class _Verdict:
@@ -147,7 +151,7 @@ class _Verdict:
         for known in (subject.known, *(layer.known for layers in subject.layers.values() for layer in layers)):
             for name, each in known.items():
                 slot, fact = self.vocabulary.slots.get(name), self.vocabulary.fact(name)
-                if each.origin == STATED and each.text and each.where is not None and slot is not None and not _kept(fact, each):
+                if each.origin == STATED and each.text and each.where is not None and slot is not None and not _kept(fact, each, self.vocabulary):
                     key = (name, each.text, each.where.line)
                     self.said[key] = self.said.get(key, False) or bool(bits >> slot & 1)
 
