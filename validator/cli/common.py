@@ -106,6 +106,12 @@ app = typer.Typer(
     help="Validates a described tile or stone assembly for compatibility and warranty risk, before the tile hides it.",
 )  # fmt: skip
 
+
+@app.callback()
+def every_command() -> None:
+    """A command is named even where a run has loaded only one: typer would else take that one for the whole program."""
+
+
 BookNames = Annotated[
     list[str],
     typer.Option("--book", help="A book on the shelf, or a folder that holds book.yaml; several are laid upon each other."),
