@@ -36,6 +36,11 @@ def complaints(text: str) -> str:
     return "\n".join(str(each) for each in bad.value.complaints)
 
 
+def test_a_word_that_is_a_whole_and_a_place_is_the_place_where_no_part_of_it_is_written():
+    page = "places:\n  tub:\n    kind: tub surround\n    built up: [cement board: 1/2 in, tile: 6 x 6 in ceramic]\n"
+    assert said(read(page))["tub"][0] == said(read(page.replace("surround", "surround wall")))["tub"][0] == "tub surround wall"
+
+
 SHOWER = """\
 places:
   guest shower:

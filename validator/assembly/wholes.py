@@ -86,6 +86,8 @@ class _Spreader:
         own = self._line(node, "room")
         room = own if isinstance(own, Text) else room or Text(key.text, key.where)
         parts, inner, rest = self._parts(key, whole, node, room, depth)
+        if not parts and not inner and word in {normalized(said) for said in (*self.kind.words, *self.kind.also_said)}:
+            return _Spread([(key, node)], [])  # none of its parts is written: it is the one place that its word means
         like = self._line(node, "like")
         if isinstance(like, Text):
             rest = [*self._counterparts(parts, whole, like, rest), *rest]
