@@ -14,7 +14,7 @@ from validator.cli import app
 from validator.judging.checking import check
 from validator.judging.loading import LoadedBook, load_book
 from validator.language.source import BadBook
-from validator.proving import PROOFS, loosened, prove_cases, reached
+from validator.proving import PROOFS, changes_of, prove_cases, reached
 from validator.proving.coming import derive_case
 from validator.rulebook.cache import SWITCH
 from validator.rulebook.reading import read_book
@@ -177,7 +177,7 @@ CASES = {"usual": {"place.depth": "2 in"}, "each": [{"name": "shallow", "with": 
 def loosenings(folder: Path, below: Path, above: Path) -> list[str]:
     upon = LoadedBook(read_book(below, above))
     layer = next(each for each in upon.book.layers if each.name == "above")
-    lines = [line.partition(": ")[2] for line in loosened(layer, LoadedBook(read_book(below)), upon)]
+    lines = [line.partition(": ")[2] for line in changes_of(layer, LoadedBook(read_book(below)), upon).loosens]
     return [line.replace(f"{below / 'all'}/", "") for line in lines]
 
 
@@ -260,7 +260,7 @@ def test_what_a_layer_loosens_by_a_limit_is_said_at_the_limits_line(tmp_path):
     milder = LIMITS.replace("2 in", "1 in").replace('"kind"', '"replaces": "yes", "kind"')
     above = book_above(tmp_path, files={"limits.yaml": milder})
     upon = LoadedBook(read_book(below, above))
-    (line,) = loosened(upon.book.layers[1], LoadedBook(read_book(below)), upon)
+    (line,) = changes_of(upon.book.layers[1], LoadedBook(read_book(below)), upon).loosens
     assert line.startswith(f"{above / 'limits.yaml'}:1:")
 
 
@@ -358,3 +358,27 @@ def test_an_ordinance_that_the_author_read_is_first_hand_and_fails(tmp_path: Pat
     }
     book = read_book(write_book(tmp_path), book_above(tmp_path, files=ordinance, more="own authority: no\n"))
     assert all(cited.firm for cited in book.rules["swept"].cited)
+
+
+def test_what_a_layer_tightens_and_replaces_is_listed_too(tmp_path: Path) -> None:
+    by_limit = rule(requires={"place.depth": {"at least": {"limit": "least depth"}}}, cases=CASES | {"each": [{"name": "exact", "expect": "pass"}]})
+    below = write_book(tmp_path, rules={"all/deep-enough": by_limit}, limits=LIMITS)
+    stricter = LIMITS.replace("2 in", "3 in").replace('"kind"', '"replaces": "yes", "kind"')
+    above = book_above(tmp_path, files={"limits.yaml": stricter, "all/deeper.yaml": rule("deeper")})
+    upon = LoadedBook(read_book(below, above))
+    changes = changes_of(upon.book.layers[1], LoadedBook(read_book(below)), upon)
+    assert [line.partition(": ")[2] for line in changes.replaces] == ["the limit `least depth` is 3 in where it was 2 in"]
+    assert changes.loosens == ()
+    assert [line.rpartition(": ")[2] for line in changes.tightens] == ["fail where it was pass", "Deep enough"]
+    assert changes.tightens[0].startswith(f"{above / 'limits.yaml'}:1:")
+
+
+def test_a_row_that_a_layer_replaces_is_said_row_by_row(tmp_path: Path) -> None:
+    by_row = rule(requires={"place.depth": {"at least": {"schedule": "depth"}}}, cases=CASES)
+    rows = "place.kind,answer\nshower wall,2 in\nall other,1 in\n"
+    below = write_book(tmp_path, rules={"all/deep-enough": by_row}, schedules=table("depth", "place.depth", ["place.kind"], rows))
+    other = table("depth", "place.depth", ["place.kind"], rows.replace("2 in", "3 in"), replaces="yes")
+    above = book_above(tmp_path, files={f"schedules/{name}": text for name, text in other.items()})
+    upon = LoadedBook(read_book(below, above))
+    (line,) = changes_of(upon.book.layers[1], LoadedBook(read_book(below)), upon).replaces
+    assert line == f"{above / 'schedules' / 'depth.csv'}:2:1: the schedule `depth`, the row for place.kind shower wall: 3 in where it was 2 in"

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from validator.assembly.cards import ProductCard
 from validator.facts import possible
 from validator.facts.possible import STATED, NotPossible
-from validator.facts.vocabulary import MATTERS, Fact, Thing, Vocabulary
+from validator.facts.vocabulary import BOOK_MISSING, MATTERS, Fact, Thing, Vocabulary
 from validator.language.forms import complain, listed, normalized
 from validator.language.slips import did_you_mean
 from validator.language.source import Complaint, Text, Where
@@ -174,7 +174,8 @@ class NameReader:
         hint = did_you_mean(key.text, (*own, *others), lambda near: "" if near in others else _other(near, own[near]))
         of = [name for name, facts in self.attributes.items() if word in facts] if not hint else []
         hint = hint or (f"it is said of {listed(of, 3)}; here: " if of else "")
-        complain(self.complaints, key, f"`{key.text}` is not a key of `{thing.name}`", hint + listed((*self.statable(thing.name), *others)))
+        missing = "" if hint else f"; {BOOK_MISSING}"
+        complain(self.complaints, key, f"`{key.text}` is not a key of `{thing.name}`", hint + listed((*self.statable(thing.name), *others)) + missing)
 
     def names_of(self, *sorts: str) -> list[str]:
         """The things of some sorts; what most can be said of, and so most is written of, first."""

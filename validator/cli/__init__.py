@@ -20,8 +20,8 @@ COMMANDS = {
     "mend": "mending", "page": "papers", "card": "papers", "review": "papers", "screen": "screening", "workings": "planning",
     "calendar": "planning", "takeoff": "planning", "warranty": "warranty", "rulebook": "rulebook", "serve": "serving",
 }  # fmt: skip
-BESIDE = {"rulebook": ("rulebook", "screening")}  # `rulebook compare` stands with the tables
-EVERY = ("asking", "why", "vocabulary", "check", "mending", "papers", "rulebook", "screening", "planning", "warranty", "serving")
+BESIDE = {"rulebook": ("rulebook", "authoring", "screening")}  # `rulebook compare` stands with the tables
+EVERY = ("asking", "why", "vocabulary", "check", "mending", "papers", "rulebook", "authoring", "screening", "planning", "warranty", "serving")
 
 
 def main() -> None:

@@ -1,5 +1,6 @@
 """`rulebook list`, `explain` and `check`: a book read, proved and explained."""
 
+import sys
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -9,6 +10,7 @@ from validator.rulebook.shelf import on_shelf
 
 if TYPE_CHECKING:
     from validator.judging.loading import LoadedBook
+    from validator.proving import Changes
     from validator.rulebook.rule import BookLayer
 
 rulebook = typer.Typer(cls=QuickGroup, no_args_is_help=True, rich_markup_mode=None, help="Read, prove, list and explain a rulebook.")
@@ -16,21 +18,32 @@ app.add_typer(rulebook, name="rulebook")
 
 
 @rulebook.command("list", cls=QuickCommand)
-def list_rules(book: BookNames = SHELF_BOOK, form: Form = "text") -> None:
-    """List the rules of a book by chapter."""
-    from validator.papers.rules import book_object, by_chapter
+def list_rules(
+    words: Annotated[list[str] | None, typer.Argument(metavar="[WORD]...", help="Only rules whose name, title or reason holds every word.")] = None,
+    chapter: Annotated[str, typer.Option(help="Only one chapter.")] = "",
+    source: Annotated[str, typer.Option(help="Only rules that cite a source of such a name.")] = "",
+    severity: Annotated[str, typer.Option(help="Only fail, warn or advice.")] = "",
+    reads: Annotated[str, typer.Option(help="Only rules that read such a fact or thing.")] = "",
+    book: BookNames = SHELF_BOOK,
+    form: Form = "text",
+) -> None:
+    """List the rules of a book by chapter; of several books, whose each is."""
+    from validator.papers.rules import Wanted, book_object, by_chapter
 
     loaded = made_ready(book)
+    wanted = Wanted(tuple(words or ()), chapter, source, severity, reads)
     if form == "json":
-        print_json([book_object(loaded.book)])
+        print_json([book_object(loaded.book, wanted)])
         return
-    chapter = ""
-    for rule in by_chapter(loaded.book):
+    chapter, several, shown = "", len(loaded.book.layers) > 1, by_chapter(loaded.book, wanted)
+    for rule in shown:
         if rule.chapter != chapter:
             chapter = rule.chapter
             typer.echo(f"{chapter}")
-        typer.echo(f"  {rule.name}: {rule.title} ({rule.severity})")
-    typer.echo(f"{len(loaded.book.rules)} rules, {len(loaded.book.schedules)} schedules, "
+        whose = f", {' and '.join(loaded.book.books_behind(rule))}" if several else ""
+        typer.echo(f"  {rule.name}: {rule.title} ({rule.severity}{whose})")
+    of = f" of {len(loaded.book.rules)}" if len(shown) < len(loaded.book.rules) else ""
+    typer.echo(f"{len(shown)}{of} rules, {len(loaded.book.schedules)} schedules, "
                f"{len(loaded.book.consequences)} consequences.")  # fmt: skip
 
 
@@ -40,15 +53,15 @@ def explain(
     book: BookNames = SHELF_BOOK,
     form: Form = "text",
 ) -> None:
-    """Say in plain English what a rule requires, where, why, on whose word, and which cases it was tried on."""
-    from validator.papers.rules import explained, rule_object
+    """Say in plain English what a rule requires, where, why, on whose word, which cases it was tried on; then the file itself."""
+    from validator.papers.rules import explained, rule_object, written
 
     loaded = made_ready(book)
     rule = rule_named(name, loaded)
     if form == "json":
         print_json([rule_object(rule, loaded.book)])
         return
-    for line in explained(rule, loaded.book):
+    for line in (*explained(rule, loaded.book), "", *written(rule)):
         typer.echo(line)
 
 
@@ -63,7 +76,7 @@ def check_rulebook(
     Of several books each is proved upon those beneath it, and what it loosens is listed. The shelf's books are leaned on as
     they stand where yours are laid on them; what yours change in them is proved.
     """
-    from validator.proving import in_schedules, loosened, reached
+    from validator.proving import changes_of, in_schedules, reached
 
     loaded = made_ready([*(names or ()), *book] or SHELF_BOOK)
     own = [layer for layer in loaded.book.layers if whole or not on_shelf(layer.folder)] or list(loaded.book.layers)
@@ -74,7 +87,7 @@ def check_rulebook(
         if layer in own:
             wrong += _write_proved(upon, layer.name)
             if beneath is not None:
-                _write_loosened(layer, list(loosened(layer, beneath, upon)))
+                _write_changes(layer, changes_of(layer, beneath, upon))
         beneath = upon
     proved = frozenset().union(*(reached(loaded.book, layer.name) for layer in own))
     named = {layer.name for layer in own}
@@ -92,6 +105,12 @@ def check_rulebook(
     raise typer.Exit(1 if wrong else 0)
 
 
+def _at_work(doing: str) -> None:
+    """Says at a terminal what is being done, since a whole book takes a while."""
+    if sys.stderr.isatty():
+        typer.echo(f"... {doing}", err=True)
+
+
 def _write_proved(upon: "LoadedBook", book: str) -> int:
     """Writes what is to put right in one book, and what its author should know; returns how much is to put right."""
     from validator.proving import (
@@ -103,9 +122,13 @@ def _write_proved(upon: "LoadedBook", book: str) -> int:
         unheld_rows,
     )
 
-    lines = [line for prove in PROOFS for line in prove(upon, book)]
+    lines = []
+    for prove, doing in PROOFS.items():
+        _at_work(f"{book}: {doing}")
+        lines += prove(upon, book)
     for line in lines:
         typer.echo(line)
+    _at_work(f"{book}: changing every row of its tables")
     own = [each for each in upon.book.schedules.values() if each.book == book]
     for line in (*unanswered_between(own), *prove_decided(upon, book)):
         typer.echo(f"To know: {line}")
@@ -119,10 +142,11 @@ def _write_proved(upon: "LoadedBook", book: str) -> int:
     return len(lines)
 
 
-def _write_loosened(layer: "Layer", lines: list[str]) -> None:
-    typer.echo(f"{layer.name} ({layer.standing}) loosens {len(lines) or 'nothing'}{':' if lines else '.'}")
-    for line in lines:
-        typer.echo(f"  {line}")
+def _write_changes(layer: "BookLayer", changes: "Changes") -> None:
+    for what, lines in changes._asdict().items():
+        typer.echo(f"{layer.name} ({layer.standing}) {what} {len(lines) or 'nothing'}{':' if lines else '.'}")
+        for line in lines:
+            typer.echo(f"  {line}")
 
 
 def _write_columns(loaded: "LoadedBook", proved: frozenset[str]) -> int:

@@ -2,10 +2,13 @@
 
 import textwrap
 from collections.abc import Iterator
+from pathlib import Path
+from typing import NamedTuple
 
 from validator.judging.report import books_of
 from validator.rulebook import english
 from validator.rulebook.book import Book
+from validator.rulebook.dependencies import condition_reads
 from validator.rulebook.rule import Rule
 from validator.rulebook.sources import KNOWN_BY, Cited
 
@@ -42,27 +45,59 @@ def explained(rule: Rule, book: Book) -> Iterator[str]:
         yield from _said(f"  {case.expect}", case.name)
 
 
-def book_object(book: Book) -> dict[str, object]:
+class Wanted(NamedTuple):
+    """Which rules are looked for; what is empty asks for nothing."""
+
+    words: tuple[str, ...] = ()
+    chapter: str = ""
+    source: str = ""
+    severity: str = ""
+    reads: str = ""
+
+    def holds(self, rule: Rule, book: Book) -> bool:
+        """Whether a rule is one of them."""
+        said = " ".join((rule.name, rule.title, rule.because, rule.note)).casefold()
+        read = {name for condition in rule.conditions() for name in condition_reads(book, condition)} if self.reads else ()
+        return (
+            all(word.casefold() in said for word in self.words)
+            and (not self.chapter or rule.chapter == self.chapter)
+            and (not self.severity or rule.severity == self.severity)
+            and (not self.source or any(self.source.casefold() in f"{c.source.name} {c.source.title}".casefold() for c in rule.cited))
+            and (not self.reads or any(self.reads.casefold() in name.casefold() for name in read))
+        )
+
+
+def written(rule: Rule) -> Iterator[str]:
+    """The file of a rule, as its author wrote it; a file that is gone says so."""
+    path = Path(rule.where.file)
+    yield f"{path}:"
+    try:
+        yield from (f"    {line}" for line in path.read_text(encoding="utf-8").splitlines())
+    except OSError as problem:
+        yield f"    {problem.strerror}"
+
+
+def book_object(book: Book, wanted: Wanted = Wanted()) -> dict[str, object]:
     """The rules of a book by chapter, for other programs; its keys are fixed."""
     return {
         "rules": [
             {"rule": rule.name, "chapter": rule.chapter, "title": rule.title, "severity": rule.severity, "book": rule.book}
-            for rule in by_chapter(book)
+            for rule in by_chapter(book, wanted)
         ],
         "counts": {"rules": len(book.rules), "schedules": len(book.schedules), "consequences": len(book.consequences)},
         "books": books_of(book),
     }  # fmt: skip
 
 
-def by_chapter(book: Book) -> list[Rule]:
-    """The rules in the order they are listed."""
-    return sorted(book.rules.values(), key=lambda rule: (rule.chapter, rule.name))
+def by_chapter(book: Book, wanted: Wanted = Wanted()) -> list[Rule]:
+    """The rules that are wanted, in the order they are listed."""
+    return sorted((rule for rule in book.rules.values() if wanted.holds(rule, book)), key=lambda rule: (rule.chapter, rule.name))
 
 
 def rule_object(rule: Rule, book: Book) -> dict[str, object]:
     """The rule for other programs; its keys are fixed."""
     return {
-        "rule": rule.name, "chapter": rule.chapter, "title": rule.title, "severity": rule.severity,
+        "rule": rule.name, "chapter": rule.chapter, "title": rule.title, "severity": rule.severity, "file": rule.where.file,
         "applies": english.condition(rule.applies, book), "for_each": rule.for_each,
         "requires": english.condition(rule.requires, book),
         "other_ways": [

@@ -111,4 +111,8 @@ def prove_columns(loaded: LoadedBook, names: frozenset[str]) -> tuple[int, list[
     return proved, wrong
 
 
-PROOFS = (prove_complete, prove_texts, prove_consequences, prove_cases, prove_weakenings)
+PROOFS = {
+    prove_complete: "looking for what its rules lack", prove_texts: "reading its texts", prove_consequences: "following its consequences",
+    prove_cases: "judging its cases", prove_weakenings: "loosening its rules line by line",
+}  # fmt: skip
+"""What is proved of a book, each with what is being done meanwhile."""
