@@ -27,8 +27,9 @@ def shelf() -> LoadedBook:
     return load_book(book_folder("us"), everything=True)
 
 
+@cache
 def judged(described):
-    """The assembly, its report and its marks; of a sample's path, or of a text."""
+    """The assembly, its report and its marks; of a sample's path, or of a text. Nobody changes them."""
     loaded = shelf()
     read = (
         read_assembly_file(described, loaded.vocabulary, loaded.catalogue)

@@ -7,6 +7,7 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from fractions import Fraction
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -60,6 +61,12 @@ every_paper = pytest.mark.parametrize("words", ON_A_FILE.values(), ids=ON_A_FILE
 
 
 def run(words: tuple[str, ...], file: Path, *more: str) -> tuple[int, str]:
+    return _run(words, file, more, file.read_bytes() if file.is_file() else b"")
+
+
+@cache
+def _run(words: tuple[str, ...], file: Path, more: tuple[str, ...], written: bytes) -> tuple[int, str]:
+    """Once for a file as it stands, since two runs give the same bytes, which is tried below."""
     done = CliRunner().invoke(app, [str(file) if word == "FILE" else word for word in (*words, *more)])
     assert done.exception is None or isinstance(done.exception, SystemExit), done.exception
     return done.exit_code, done.output
@@ -83,9 +90,9 @@ def written(folder: Path, assembly: dict) -> Path:
     return file
 
 
-@pytest.fixture
-def wall(tmp_path: Path) -> Path:
-    return written(tmp_path, WALL)
+@pytest.fixture(scope="module")
+def wall(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return written(tmp_path_factory.mktemp("wall"), WALL)
 
 
 # -- what each tells of one wall, worked by hand --------------------------------------------------------------------------------
@@ -384,8 +391,10 @@ for words in json.loads(sys.argv[1]):
 """
 
 
-def test_two_runs_give_the_same_bytes_and_none_is_colored() -> None:
-    lines = [[str(SAMPLES / "half-known.yaml") if word == "FILE" else word for word in (*words, "--format", "json")]
+@pytest.mark.parametrize("sample", ["", *(pytest.param(sample, marks=pytest.mark.thorough) for sample in ("five-mistakes", "half-known"))])
+def test_two_runs_give_the_same_bytes_and_none_is_colored(sample: str, wall: Path) -> None:
+    """Of a small wall, and thoroughly of two samples."""
+    lines = [[str(SAMPLES / f"{sample}.yaml" if sample else wall) if word == "FILE" else word for word in (*words, "--format", "json")]
              for words in COMMANDS.values()]  # fmt: skip
     papers = []
     for seed in ("1", "2"):
@@ -414,8 +423,8 @@ HOSTILE = '=wall() "}], "outcome": "pass", </script><b> {{ wall }} \\u001b[31m Ñ
 
 
 @every_paper
-def test_a_hostile_name_stays_a_name(words: tuple[str, ...], tmp_path: Path) -> None:
-    plain = told(words, written(tmp_path, WALL))
+def test_a_hostile_name_stays_a_name(words: tuple[str, ...], wall: Path, tmp_path: Path) -> None:
+    plain = told(words, wall)
     paper = told(words, written(tmp_path, {**WALL, "assembly": HOSTILE, "places": {HOSTILE: WALL["places"]["wall"]}}))
     assert (paper["assembly"], list(paper)) == (HOSTILE, list(plain))
     assert paper.get("outcome") == plain.get("outcome")

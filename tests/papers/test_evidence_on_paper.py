@@ -11,7 +11,7 @@ import html5lib
 import openpyxl
 import pytest
 from drawn import judged, shelf
-from hypothesis import given, settings
+from examples import examples_of
 from hypothesis import strategies as st
 from paths import ROOT
 
@@ -104,9 +104,12 @@ def test_evidence_everywhere_changes_no_outcome_and_nothing_that_is_judged(path)
         assert said and all(fact.shown_by for fact in said)
 
 
-@settings(max_examples=12, deadline=None)
-@given(st.sampled_from([path for path in SAMPLES if path.stem in ("half-known", "five-mistakes")]), st.sets(st.integers(1, 60)))
-def test_evidence_anywhere_changes_no_outcome(path, wanted):
+@examples_of(
+    st.tuples(st.sampled_from([path for path in SAMPLES if path.stem in ("half-known", "five-mistakes")]), st.sets(st.integers(1, 60))),
+    few=4, many=40,
+)  # fmt: skip
+def test_evidence_anywhere_changes_no_outcome(made):
+    path, wanted = made
     for bare, shown in plain_and_shown(path, wanted.__contains__):
         assert judged_part(shown) == judged_part(bare)
         assert list(report_lines(replace(shown, fingerprint=""), 80)) == list(report_lines(replace(bare, fingerprint=""), 80))

@@ -55,7 +55,7 @@ def test_a_rule_that_is_new_and_one_that_is_milder_are_listed(tmp_path):
 
 def test_a_book_compared_with_itself_changes_nothing(tmp_path):
     table = write_csv(tmp_path / "t.csv", lines(30))
-    done = CliRunner().invoke(app, ["rulebook", "compare", str(table), "--mapping", str(mapped(tmp_path)), "--after", BOOK[0]])
+    done = CliRunner().invoke(app, ["rulebook", "compare", str(table), "--mapping", str(mapped(tmp_path)), "--before", BOOK[0], "--after", BOOK[0]])
     assert done.output == "0 registrations come to something else. Nothing that was decided is changed by this list.\n"
 
 
