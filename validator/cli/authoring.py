@@ -197,3 +197,19 @@ def _write(said: "Answers", path: Path, books: list[str]) -> None:
     usual, cases = first_cases(loaded, compiled)
     path.write_text(file_of(said, usual, cases), encoding="utf-8")
     typer.echo(f"Written: {path}, with {len(cases)} cases. Hold each against the source, mend what is not so, and strike its `confirmed: no`.")
+
+
+@rulebook.command(cls=QuickCommand)
+def page(
+    write: Annotated[Path, typer.Option("-o", "--output", help="The file to write.")],
+    book: BookNames = SHELF_BOOK,
+) -> None:
+    """Write a whole book to read and print: one file, by chapter, searchable where it lies."""
+    from validator.papers.book_page import book_page
+
+    written = book_page(made_ready(book).book)
+    try:
+        write.write_text(written, encoding="utf-8")
+    except OSError as problem:
+        stop(f"{write} could not be written: {problem.strerror}. Accepted: a file in a folder that can be written to")
+    typer.echo(f"Written to {write}.")

@@ -230,3 +230,16 @@ CASE_OUTCOMES = (
     "accept", "accept a lower term", "request information", "hold for technical review", "outside as stated", "duplicate or withdrawn",
 )  # fmt: skip
 CASE_FOOT = ("Clerk, date", "Second look by, date (without seeing the first outcome)")
+
+# -- the book -------------------------------------------------------------------------------------------------------------------
+BOOK = {
+    "find": "Find rules, limits, facts and sources by their words", "found": "found", "applies": "Applies", "requires": "Requires",
+    "or_else": "Or else", "because": "Because", "breach": "A breach", "limits": "Limits and rows", "note": "Note", "replaces": "Replaces",
+    "reads": "Reads", "cases": "Tried on {} cases", "case": "Case", "says": "What it says", "expect": "Comes to", "amendments": "Amendments",
+    "asked": "For", "answer": "Answer", "used_by": "Read by", "no_rule": "no rule", "wherever": "Wherever", "known": "Known by:",
+    "nothing_rests": "nothing rests on it", "rules": "Rules:", "tables": "Limits and tables:", "follows": "Consequences:",
+    "for_each": "; judged once for each {}", "takes_out": "Takes out", "counts": "{} rules, {} limits, {} schedules, {} consequences.",
+    "deference": "Local code, the product's own instructions and licensed practice come first; this book takes the place of none of them.",
+    "parts": (("limits-and-tables", "Limits and tables"), ("consequences", "What follows from what"), ("facts", "Facts, and who reads them"),
+              ("sources", "Register of sources"), ("not-checked", "Not checked")),
+}  # fmt: skip

@@ -11,8 +11,8 @@ from validator.engines.outcomes import OPEN_OUTCOMES
 from validator.judging.loading import LoadedBook
 from validator.proving.coming import derive_case, expected_word
 from validator.proving.reach import reached
-from validator.proving.rows import row_in_words
 from validator.rulebook.book import tables_compared
+from validator.rulebook.english import row_in_words
 from validator.rulebook.rule import SEVERITIES, BookLayer, Case, Rule
 from validator.rulebook.schedules import Limit, Schedule
 
@@ -91,8 +91,8 @@ def _values(limit: Limit) -> str:
 
 
 def _rows(now: Schedule, was: Schedule) -> Iterator[tuple[object, str]]:
-    before = {row_in_words(was, number): row for number, row in enumerate(was.rows)}
-    after = {row_in_words(now, number): row for number, row in enumerate(now.rows)}
+    before = {row_in_words(was, number) or "all other": row for number, row in enumerate(was.rows)}
+    after = {row_in_words(now, number) or "all other": row for number, row in enumerate(now.rows)}
     for said, row in after.items():
         if said not in before:
             yield row.where, f"a row for {said}: {', '.join(row.texts)}"

@@ -11,11 +11,11 @@ from typing import NamedTuple
 
 from validator.engines.deciding import CompiledRule
 from validator.engines.deriving import DerivedPlace
-from validator.facts import possible
 from validator.facts.vocabulary import Fact
 from validator.judging.loading import LoadedBook
 from validator.proving.case_to_add import Facts, case_to_add, text_of_cell, texts_near
 from validator.proving.coming import derive_case, expected_word
+from validator.rulebook import english
 from validator.rulebook.book import tables_compared
 from validator.rulebook.conditions import Comparison, FromLimit, FromSchedule, leaves
 from validator.rulebook.fusing import Fuser
@@ -54,7 +54,7 @@ def _tried(loaded: LoadedBook, compiled: CompiledRule) -> _Tried:
 def _unheld(loaded: LoadedBook, table: Limit | Schedule, schedule: Schedule, users: list[_Tried]) -> Iterator[str]:
     for number, row in enumerate(schedule.rows):
         for column, answer in enumerate(row.answers):
-            said = row_in_words(schedule, number)
+            said = english.row_in_words(schedule, number) or "all other"
             for what, other in _others(schedule.gives, answer, row.texts[column]):
                 answers = (*row.answers[:column], other, *row.answers[column + 1 :])
                 rows = (*schedule.rows[:number], row._replace(answers=answers), *schedule.rows[number + 1 :])
@@ -79,17 +79,6 @@ def _notices(loaded: LoadedBook, tried: _Tried, changed: CompiledRule) -> bool:
     return any(
         expected_word(loaded.engine.judge_rule(changed, found)) != word for found, word in zip(tried.derived, tried.came)
     )
-
-
-def row_in_words(schedule: Schedule, number: int) -> str:
-    """What a row answers for: `longest edge over 15 in, pattern offset`."""
-    if number == schedule.all_other:
-        return "all other"
-    said = []
-    for key, cell in zip(schedule.keys, schedule.rows[number].cells):
-        if cell is not None:
-            said.append(f"{key.name} {' or '.join(possible.in_words(key, part) for part in ((cell,) if isinstance(cell, int) else cell))}")
-    return ", ".join(said) or "everything"
 
 
 def _others(gives: Fact, answer: object, text: str) -> Iterator[tuple[str, object]]:

@@ -17,7 +17,7 @@ from validator.rulebook.conditions import (
     IsThere,
     OtherFact,
 )
-from validator.rulebook.schedules import NO_ROW, Schedule
+from validator.rulebook.schedules import NO_ROW, Cell, Schedule
 
 Values = Callable[[str], object]
 PLAIN_THINGS = ("place", "job")
@@ -109,7 +109,22 @@ def _answers(schedule: Schedule, column: int, fact: Fact, values: Values | None,
             said[_answer(schedule.rows[row].answers[column], schedule.rows[row].texts[column], fact)] = None
     if len(said) > 4:
         return ""
-    return ("; or " if fact.is_word else " or ").join(said)
+    since = row_in_words(schedule, rows[0], lambda name: name_of(book.vocabulary, name)) if len(rows) == 1 and rows[0] != NO_ROW else ""
+    return ("; or " if fact.is_word else " or ").join(said) + (f", since {since}" if since else "")
+
+
+def row_in_words(schedule: Schedule, number: int, named: Callable[[str], str] = str) -> str:
+    """What a row answers for: `tile longest edge more than 24 in, tile pattern offset`; nothing where it answers for all."""
+    return ", ".join(
+        f"{named(key.name)} {' or '.join(_cell_in_words(key, cell))}"
+        for key, cell in zip(schedule.keys, schedule.rows[number].cells) if cell is not None
+    )  # fmt: skip
+
+
+def _cell_in_words(key: Fact, cell: Cell) -> list[str]:
+    if isinstance(cell, int):
+        return [possible.in_words(key, cell)]
+    return [amounts.show_range(least, greatest, key.kind, key.shown_in or None, both=False) for least, greatest in cell]
 
 
 def _answer(answer: object, text: str, fact: Fact) -> str:
