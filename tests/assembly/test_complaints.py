@@ -87,7 +87,8 @@ def complaints(book, text):
         (WALL + "    built up:\n      - board: foam\n        tile: stone\n",
          "6:9: `tile` stands in the same item as `board`. Accepted: a `-` before each layer"),
         (WALL + "    built up:\n      - drain: flange\n", "5:9: `drain` is not a layer. Accepted: write it under the place itself"),
-        (WALL + "    built up:\n      - tape: mesh\n", "5:9: `tape` is not a layer. Accepted: write it under `junctions:`"),
+        (WALL + "    built up:\n      - tape: mesh\n", "5:9: `tape` is not a layer. Accepted: write it under `junctions:`, "
+         "such as `junctions: {seams: {tape: there}}`"),
         (WALL + "    built up:\n      - liner\n", "5:9: `liner` is not written in a shower wall, whether or not there is one. "
          "Accepted: a place where it is judged: shower floor"),
         (WALL + "    drain: flange\n", "4:5: `drain` is not written in a shower wall, whether or not there is one. "

@@ -36,11 +36,6 @@ def complaints(text: str) -> str:
     return "\n".join(str(each) for each in bad.value.complaints)
 
 
-def test_a_word_that_is_a_whole_and_a_place_is_the_place_where_no_part_of_it_is_written():
-    page = "places:\n  tub:\n    kind: tub surround\n    built up: [cement board: 1/2 in, tile: 6 x 6 in ceramic]\n"
-    assert said(read(page))["tub"][0] == said(read(page.replace("surround", "surround wall")))["tub"][0] == "tub surround wall"
-
-
 SHOWER = """\
 places:
   guest shower:
@@ -130,6 +125,15 @@ places:
     ("pool: 3", "`pool` is not said of a whole shower")])  # fmt: skip
 def test_what_could_be_of_more_than_one_part_is_asked_back(line, told):
     assert told in complaints(f"places:\n  shower:\n    kind: shower\n    back wall: [tile]\n    side walls: [tile]\n    {line}\n")
+
+
+@pytest.mark.parametrize("kind", ["tub surround", "tub surround wall"])
+def test_a_tub_surround_with_one_build_up_is_its_walls(kind):
+    assert {name: of for name, (of, _, _) in said(read(f"places: {{tub: {{kind: {kind}, built up: [tile]}}}}")).items()} == {"tub": "tub surround wall"}
+
+
+def test_a_whole_of_which_nothing_is_written_is_refused_in_words():
+    assert "nothing of the bathroom `bath` is written. Accepted: what it is of" in complaints("places: {bath: {kind: bathroom}}")
 
 
 def test_a_steam_shower_is_one_in_every_part():

@@ -183,6 +183,8 @@ class FileReader:
     def place(self, key: Text, node: Node) -> WrittenPlace:
         """One place."""
         place = WrittenPlace(key.text, key.where)
+        if isinstance(node, Items):  # a place that is written as its build-up alone
+            node = Entries(((Text("built up", node.where), node),), node.where)
         lines, place.shown = without_shown_by(node, self.complaints)
         pairs = pairs_of(lines, f"the place `{key.text}`", self.complaints)
         kind = next((value for line, value in pairs if normalized(line.text) == "kind"), None)

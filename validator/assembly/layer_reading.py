@@ -2,7 +2,7 @@
 
 from validator.assembly.evidence import is_misplaced, without_shown_by
 from validator.assembly.name_reading import joined, singular
-from validator.assembly.places import STRUCTURE, can_be
+from validator.assembly.places import STRUCTURE, STRUCTURE_OF_WALLS, can_be
 from validator.assembly.statement import Statement
 from validator.assembly.statement_reading import StatementReader
 from validator.assembly.written import LAYER_COMMON, MOST_LAYERS
@@ -15,11 +15,19 @@ from validator.language.source import Entries, Items, Node, Text
 _WRITTEN_UNDER = {"part": "the place itself", "seal": "`junctions:`", "record": "`records:`"}
 
 
+def _where_written(thing: Thing, said: str, junction: str) -> str:
+    """The line on which what is no layer is written."""
+    if thing.sort == "seal":
+        return f"write it under `junctions:`, such as `junctions: {{{junction}: {{{thing.name}: {'there' if joined(said) == thing.name else said}}}}}`"
+    return f"write it under {_WRITTEN_UNDER[thing.sort]}"
+
+
 class LayerReader:
     """Reads what is written under `built up:`."""
 
     def __init__(self, reader: StatementReader) -> None:
         self.reader, self.complaints = reader, reader.complaints
+        self._junction = reader.vocabulary.facts["junction.kind"].words[0]
 
     def read(self, node: Node, kinds: tuple[str, ...] = ()) -> list[Statement | None]:
         """A build-up from the structure outwards, of a place that is of one of some kinds; None is a gap."""
@@ -56,7 +64,7 @@ class LayerReader:
                 complain(self.complaints, item, "a layer is one name with its facts under it", "`- board:` and its facts on lines under it")
                 return None
         key = self.reader.without_color(key)
-        thing, by_kind = self._named(key, kinds)
+        thing, by_kind = self._named(key, value, kinds)
         if thing is None:
             return None
         said = self.reader.statement(thing, key, value, LAYER_COMMON)
@@ -70,7 +78,7 @@ class LayerReader:
                        f"four spaces more before `{line.text}`")  # fmt: skip
         return said.shown(shown)
 
-    def _named(self, key: Text, kinds: tuple[str, ...]) -> tuple[Thing | None, bool]:
+    def _named(self, key: Text, value: Node, kinds: tuple[str, ...]) -> tuple[Thing | None, bool]:
         """The layer that a line names, and whether by what kind of it it is, `plywood`; None, with a complaint, where by none.
 
         A slip of one layer's name is read as that layer, so that the slips under it are told as well.
@@ -81,13 +89,17 @@ class LayerReader:
         if pair := reader.compound(key.text):
             return pair[0], False
         if other := reader.thing_of(key.text, tuple(_WRITTEN_UNDER)):
-            complain(self.complaints, key, f"`{key.text}` is not a layer", f"write it under {_WRITTEN_UNDER[other.sort]}")
+            complain(self.complaints, key, f"`{key.text}` is not a layer", _where_written(other, key.text, self._junction))
             return None, False
         may_be = self._of_kind(key.text, kinds)
         if len(may_be) == 1:
-            reader.note(key.where, f"`{key.text}` is taken as `{may_be[0].name}: {key.text}`", "that, written out")
+            if not kinds:  # in another kind of place it could be another layer
+                reader.note(key.where, f"`{key.text}` is taken as `{may_be[0].name}: {key.text}`", "that, written out")
             return may_be[0], True
         shared = next((reader.shared[form] for form in singular(joined(key.text)) if form in reader.shared), [])
+        said = [thing for thing in shared if isinstance(value, Text) and reader.says_what_it_is(thing, value.text)]
+        if len(said) == 1:
+            return said[0], False
         near = self._near(key)
         if shared or may_be:
             kind = "" if shared else f": {key.text}"
@@ -98,7 +110,9 @@ class LayerReader:
                    f"`{key.text}: none` beside `built up`, or what it is: {listed(reader.names_of('layer'))}")  # fmt: skip
         else:
             hint = did_you_mean(key.text, near, self._meaning)
-            complain(self.complaints, key, f"`{key.text}` is not a layer of the vocabulary", hint + listed(reader.names_of("layer")))
+            drawer = reader.drawer(normalized(key.text))
+            complain(self.complaints, key, f"`{key.text}` is not a layer of the vocabulary",
+                     f"{drawer}; a layer is one of {listed(reader.names_of('layer'))}" if drawer else hint + listed(reader.names_of("layer")))  # fmt: skip
             if len(near) == 1:
                 return reader.things[joined(near[0])], False
         return None, False
@@ -116,5 +130,9 @@ class LayerReader:
     def _of_kind(self, word: str, kinds: tuple[str, ...]) -> list[Thing]:
         """The layers that a word could be the kind of in such a place: `plywood` on a floor is its subfloor, on a wall a board."""
         may_be = [each for each in self.reader.things_of_word(word, ("layer",)) if not kinds or can_be(each, kinds) == THERE]
-        structure = [each for each in may_be if each.name in STRUCTURE]
+        structure = [each for each in may_be if each.name in (STRUCTURE_OF_WALLS if _are_walls(kinds) else STRUCTURE)]
         return structure if kinds and structure else may_be
+
+
+def _are_walls(kinds: tuple[str, ...]) -> bool:
+    return bool(kinds) and all(kind.endswith(("wall", "ceiling")) for kind in kinds)

@@ -3,8 +3,8 @@
 from collections.abc import Iterable
 
 from validator.assembly.cards import ProductCard
+from validator.assembly.phrases import COLORS, pieces_of
 from validator.facts import possible
-from validator.facts.possible import STATED, NotPossible
 from validator.facts.vocabulary import BOOK_MISSING, MATTERS, Fact, Thing, Vocabulary
 from validator.language.forms import complain, listed, normalized
 from validator.language.slips import did_you_mean
@@ -13,7 +13,6 @@ from validator.language.source import Complaint, Text, Where
 THERE_WORDS = frozenset(("there", "yes", "used", "present", "true"))
 NONE_WORDS = frozenset(("none", "no", "not used", "not there", "nothing", "false", "without"))
 _BEFORE_A_NAME = ("word", "yes or no", "words together", "length", "size")
-_COLORS = frozenset(("red", "blue", "green", "pink", "orange", "yellow", "purple", "black", "white", "gray", "grey", "brown"))
 
 
 def joined(word: str) -> str:
@@ -82,26 +81,21 @@ class NameReader:
         return None
 
     def things_of_word(self, word: str, sorts: tuple[str, ...]) -> list[Thing]:
-        """The things of some sorts that a word could be the kind of: `plywood`, `3/4 in plywood`."""
-        return [
-            thing for thing in self.vocabulary.things.values()
-            if thing.sort in sorts and thing.named_by
-            and (self.reads(thing, thing.named_by, word, ("word",)) or self.both_said(thing, word)[0])
-        ]  # fmt: skip
+        """The things of some sorts that a word could be the kind of: `plywood`, `3/4 in plywood`, `honed limestone`."""
+        return [thing for thing in self.vocabulary.things.values() if thing.sort in sorts and self.says_what_it_is(thing, word)]
 
-    def both_said(self, thing: Thing, text: str) -> tuple[str, str, str]:
-        """`3/4 in plywood` as what stands alone and what the thing is named by; the whole text where it is not both."""
-        words = text.split()
-        for cut in range(1, len(words)):
-            for alone, rest in ((words[:cut], words[cut:]), (words[cut:], words[:cut])):
-                one, other = " ".join(alone), " ".join(rest)
-                name = next((each for each in thing.alone if self.reads(thing, each, one)), "")
-                if name and self.reads(thing, thing.named_by, other, ("word",)):
-                    return name, one, other
-        return "", "", text
+    def says_what_it_is(self, thing: Thing, text: str) -> bool:
+        """Whether a text says what a thing is named by, alone or among other facts of it."""
+        return bool(thing.named_by) and (self.reads(thing, thing.named_by, text, ("word",)) or self._is_named_in(thing, text))
+
+    def _is_named_in(self, thing: Thing, phrase: str) -> bool:
+        """Whether a phrase says several facts of a thing, and among them a word of what it is named by or stands alone."""
+        naming = {f"{thing.name}.{name}" for name in (thing.named_by, *thing.alone) if name != "color"}
+        said = pieces_of(thing, phrase, self.vocabulary)
+        return any(name in naming and self.vocabulary.facts[name].kind == "word" for name, _ in said)
 
     def compound(self, word: str) -> tuple[Thing, str] | None:
-        """`mosaic tile` as a layer and what is said of it before its name; None when it is none."""
+        """`mosaic tile`, `unglazed porcelain tile` as a layer and what is said of it before its name; None when it is none."""
         words = word.split()
         for cut in range(1, len(words)):
             thing, before = self.thing_of(" ".join(words[cut:]), ("layer",)), " ".join(words[:cut])
@@ -109,12 +103,14 @@ class NameReader:
                 continue
             if any(self.reads(thing, name, before, _BEFORE_A_NAME) for name in (thing.named_by, *thing.alone) if name):
                 return thing, before
+            if pieces_of(thing, before, self.vocabulary):
+                return thing, before
         return None
 
     def without_color(self, key: Text) -> Text:
         """`red liquid membrane` as the layer it is; a color says nothing but in a name that has it, `green board`."""
         color, _, rest = normalized(key.text).partition(" ")
-        if color not in _COLORS or self.thing_of(key.text, ("layer",)) or self.compound(key.text):
+        if color not in COLORS or self.thing_of(key.text, ("layer",)) or self.compound(key.text):
             return key
         return Text(rest, key.where) if self.thing_of(rest, ("layer",)) or self.compound(rest) else key
 
@@ -124,7 +120,7 @@ class NameReader:
 
     def drawer(self, word: str) -> str:
         """Where a line belongs that stands where it cannot be; nothing where that is not known."""
-        if word in self.attributes["framing"] or word in ("studs", "joists"):
+        if word in self.attributes["framing"] or word in ("stud", "studs", "joists", "framing", "beams"):
             return "it belongs under `framing:`, in the run that the place is `on`"
         if word in self.attributes["job"]:
             return "it belongs under `use:`"
@@ -143,12 +139,7 @@ class NameReader:
     def reads(self, thing: Thing, attribute: str, text: str, kinds: tuple[str, ...] = ()) -> bool:
         """Whether a text states a fact of a thing; of some kinds only, if they are named."""
         fact = self.vocabulary.facts[f"{thing.name}.{attribute}"]
-        try:
-            stated = possible.read(fact, text).origin == STATED
-            possible.edges(fact, text)
-        except NotPossible:
-            return False
-        return stated and (not kinds or fact.kind in kinds)
+        return (not kinds or fact.kind in kinds) and possible.can_read(fact, text)
 
     def split(self, word: str, sorts: tuple[str, ...]) -> tuple[Thing, Fact] | None:
         """`tape width` as the fact of a thing; None when it is none."""

@@ -89,6 +89,43 @@ def kinds_from_names(whole: WholeFile, take_kind) -> None:
                 break
 
 
+_FLOORS = ("shower floor", "room floor")
+_WET_WORDS = ("shower", "wet room")
+
+
+def settle_floors(whole: WholeFile) -> None:
+    """A place that is called a floor, and no more than that, is a shower's where something of a shower is written in it, else a room's.
+
+    Left open, either would be excused from what only the other has; a reader takes it so, and `kind:` says otherwise.
+    """
+    fact = whole.vocabulary.facts["place.kind"]
+    for place in whole.described.places.values():
+        known = place.known.get("place.kind")
+        if known is None or normalized(known.text) not in ("floor", "floors") or set(whole.kinds(place)) != {*_FLOORS}:
+            continue
+        shower, room = (1 << fact.words.index(each) for each in _FLOORS)
+        is_shower = any(word in normalized(f"{place.name} {_room(place)}") for word in _WET_WORDS) or _has_a_showers_things(whole, place)
+        place.known["place.kind"] = known._replace(value=shower if is_shower else room)
+        if known.where != place.where or normalized(place.name) == "floor":  # a `laundry floor` says enough
+            taken, other = _FLOORS if is_shower else _FLOORS[::-1]
+            whole.reader.note(known.where or place.where, f"`{place.name}`, a floor, is taken as a {taken}", f"`kind: {other}` if it is one")
+
+
+def _room(place: WrittenPlace) -> str:
+    room = place.known.get("place.room")
+    return room.text if room is not None else ""
+
+
+def _has_a_showers_things(whole: WholeFile, place: WrittenPlace) -> bool:
+    """Whether a layer or a part is written that a shower floor can have and a room floor cannot."""
+    shower, room = _FLOORS
+    said = [*(layer for layer in place.layers or [] if layer is not None), *place.things.values()]
+    return any(
+        each.presence != NONE and can_be(thing := whole.vocabulary.things[each.thing], (shower,)) != NONE and can_be(thing, (room,)) == NONE
+        for each in said
+    )  # fmt: skip
+
+
 # -- everywhere in ----------------------------------------------------------------------------------------------------------
 
 

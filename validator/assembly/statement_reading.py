@@ -10,6 +10,7 @@ from contextlib import suppress
 from validator.assembly.cards import card_of
 from validator.assembly.evidence import SHOWN_BY, without_shown_by
 from validator.assembly.name_reading import NONE_WORDS, THERE_WORDS, NameReader, joined, singular
+from validator.assembly.phrases import COLORS, pieces_of
 from validator.assembly.observation_reading import OBSERVED, SEEN, read_seen
 from validator.assembly.statement import Statement, bring_in
 from validator.facts import possible
@@ -22,11 +23,13 @@ from validator.language.slips import did_you_mean
 from validator.language.source import Complaint, Entries, Items, Node, Text
 
 _MEASURED_WORDS = re.compile(r"\b(actual|true|measured|full[- ]sawn|rough[- ]sawn)\b")
+_MADE_OF = ("made of", "built of", "made from")
+_FIGURE = re.compile(r"[0-9./\s\"'x×-]+(?:in|inch|inches|mm|cm|ft)?\.?", re.IGNORECASE)
 _OR = re.compile(r"\s+or\s+")
 
 
 def _apart(fact: Fact, text: str) -> str:
-    """What to say to `12 x 24 in porcelain`, where one word is asked and a size has a line of its own."""
+    """What to say to `12 x 24 in woodlook`, where one word is asked and a size has a line of its own."""
     mixed = fact.kind == "word" and re.search(r"\d", text) and not re.search(r"\d", "".join(fact.words))
     return "one word here, and sizes and amounts on lines of their own under it: " if mixed else ""
 
@@ -220,11 +223,18 @@ class StatementReader(NameReader):
             said.presence = THERE
         elif other := next((name for name in self._alone(thing) if self.reads(thing, name, node.text)), ""):
             self.fact(self.vocabulary.facts[f"{thing.name}.{other}"], key, node, said.known)
+        elif self._is_its_own_name(thing, word) or word in COLORS:
+            said.presence = THERE
         elif thing.named_by:
             self._named(said, self.vocabulary.facts[f"{thing.name}.{thing.named_by}"], key, node)
-        else:
+        elif not self._phrase(said, key, node):
             complain(self.complaints, node, f"`{node.text}` does not say what the {thing.name} is",
                    f"none, there, or its facts on lines under it: {listed(self.statable(thing.name))}")  # fmt: skip
+
+    def _is_its_own_name(self, thing: Thing, word: str) -> bool:
+        """`drain: floor drain`: another name of the thing, which says no more than that it is there."""
+        own = self.thing_of(word, (thing.sort,))
+        return own is thing and not self.word_called(word)
 
     def _alone(self, thing: Thing) -> tuple[str, ...]:
         """The facts that a value beside the thing's name may give: `drain: existing` says its state."""
@@ -234,15 +244,39 @@ class StatementReader(NameReader):
         """What a layer's line says where it names the layer by what kind of it it is: `3/4 in plywood`."""
         self._named(said, self.vocabulary.facts[f"{thing.name}.{thing.named_by}"], key, key)
 
+    def _phrase(self, said: Statement, key: Text, node: Text) -> bool:
+        """Read `honed limestone, 18 x 18 in` as every fact that it says; nothing is read where a word of it says none."""
+        pieces = pieces_of(self.vocabulary.things[said.thing], node.text, self.vocabulary)
+        for name, words in pieces:
+            self.fact(self.vocabulary.facts[name], key, Text(words, node.where), said.known)
+        return bool(pieces)
+
+    def _bare_amount(self, name: str, key: Text, node: Text) -> bool:
+        """Complain of a figure beside a thing's name that lacks its unit, or that could be of two of its facts: `tile: 1 in`."""
+        thing = self.vocabulary.things[name]
+        alone = [self.vocabulary.facts[f"{name}.{each}"] for each in thing.alone]
+        measured = next((fact for fact in alone if fact.kind == "size" or fact.is_amount), None)
+        if measured is None or not _FIGURE.fullmatch(node.text.strip()):
+            return False
+        own = measured.name.partition(".")[2]
+        thickness = f"{name}.thickness" in self.vocabulary.facts and own != "thickness"
+        try:
+            possible.edges(measured, node.text) if measured.kind == "size" else possible.read(measured, node.text)
+        except NotPossible as problem:
+            if thickness and possible.can_read(self.vocabulary.facts[f"{name}.thickness"], node.text):
+                complain(self.complaints, node, f"`{key.text}: {node.text}` may be its {own} or its thickness",
+                         f"`{own}: {node.text} square` or `thickness: {node.text}`")  # fmt: skip
+            else:
+                complain(self.complaints, node, f"`{key.text}`: {problem.what}", problem.accepted)
+        return True
+
     def _named(self, said: Statement, fact: Fact, key: Text, node: Text) -> None:
         """The word that names a thing; `none` there says there is no such thing, `foam or none` that there may be."""
         if card_of(self.catalogue, node.text) is not None:
             said.product = node.text
             return
-        other, amount, rest = self.both_said(self.vocabulary.things[said.thing], node.text)
-        if other:
-            self.fact(self.vocabulary.facts[f"{said.thing}.{other}"], key, Text(amount, node.where), said.known)
-            node = Text(rest, node.where, node.quoted)
+        if not possible.can_read(fact, node.text) and (self._phrase(said, key, node) or self._bare_amount(said.thing, key, node)):
+            return
         ways = _OR.split(" ".join(node.text.split()))
         kept = [way for way in ways if normalized(way) not in NONE_WORDS]
         if fact.kind == "yes or no":

@@ -86,13 +86,14 @@ class _Spreader:
         own = self._line(node, "room")
         room = own if isinstance(own, Text) else room or Text(key.text, key.where)
         parts, inner, rest = self._parts(key, whole, node, room, depth)
-        if not parts and not inner and word in {normalized(said) for said in (*self.kind.words, *self.kind.also_said)}:
-            return _Spread([(key, node)], [])  # none of its parts is written: it is the one place that its word means
         like = self._line(node, "like")
         if isinstance(like, Text):
             rest = [*self._counterparts(parts, whole, like, rest), *rest]
         self._missing(parts, whole, key)
         parts = [part for part in parts if not part.is_none]
+        if not parts and not inner:
+            complain(self.complaints, key, f"nothing of the {whole.name} `{key.text}` is written",
+                     f"what it is of, each with its lines: {listed(whole.has + whole.may_have)}")  # fmt: skip
         everywhere: list[Node] = []
         for line, value in rest:
             self._of_the_whole(parts, whole, line, value, everywhere)
@@ -121,15 +122,22 @@ class _Spreader:
         kind = self._line(node, "kind")
         if kind is not None:
             word = normalized(kind.text) if isinstance(kind, Text) else ""
-            return self.wholes.get(word), word
-        words = normalized(key.text).split(" ")
-        word = next((each for start in range(len(words)) if (each := " ".join(words[start:])) in self.wholes), "")
+        else:
+            words = normalized(key.text).split(" ")
+            word = next((each for start in range(len(words)) if (each := " ".join(words[start:])) in self.wholes), "")
         whole = self.wholes.get(word)
-        if whole is None or not any(
-            isinstance(value, Entries | Items) and self._part_kind(whole, line.text) and self._is_a_place(line, value) for line, value in node.pairs
-        ):
+        if whole is None or (kind is None or self._is_one_place(word)) and not self._has_parts(whole, node):
             return None, ""
         return whole, word
+
+    def _has_parts(self, whole: Whole, node: Entries) -> bool:
+        return any(
+            isinstance(value, Entries | Items) and self._part_kind(whole, line.text) and self._is_a_place(line, value) for line, value in node.pairs
+        )
+
+    def _is_one_place(self, word: str) -> bool:
+        """Whether the name of a whole is the name of one kind of place too: a tub surround is its walls."""
+        return possible.can_read(self.kind, word)
 
     def _part_kind(self, whole: Whole, name: str) -> str:
         """The kind of the part that a line of a whole names: `floor`, `back wall`, `pan`; nothing where it names none."""
@@ -244,7 +252,7 @@ class _Spreader:
     def _of_the_whole(self, parts: list[_Part], whole: Whole, line: Text, value: Node, everywhere: list[Node]) -> None:
         """A line said of the whole goes to the parts that can have it."""
         word, reader = normalized(line.text), self.reader
-        floor = parts[0].kind if not whole.has else whole.has[0]
+        floor = next((each for each in (*whole.has, *whole.may_have) if each.endswith("floor")), "")
         fact = reader.attributes["place"].get(word)
         part = reader.thing_of(word, ("part", "record"))
         layer = reader.thing_of(word, ("layer",))

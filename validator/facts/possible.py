@@ -104,6 +104,36 @@ def _read_guess(fact: Fact, text: str) -> object:
     return found.value if found.origin == STATED else None
 
 
+@lru_cache(maxsize=16_384)
+def _is_amount(kind: str, text: str, spread: str) -> bool:
+    try:
+        amounts.read(text, kind, spread=spread or None)
+    except amounts.AmountProblem:
+        return False
+    return True
+
+
+def can_read(fact: Fact, text: str) -> bool:
+    """Whether a text states a fact, without the trouble of saying why where it does not."""
+    bare = " ".join(text.split())
+    if bare.casefold() in NOT_SAID or guessed(bare) is not None:
+        return False
+    if fact.is_amount:
+        said = {_plain(each) for each in fact.also_said}
+        return _plain(bare) in said or fact.kind == "slope" and _plain(bare) in LEVEL or _is_amount(fact.kind, bare.removeprefix("varies "), fact.spread)
+    if fact.is_together:
+        return all(_lookup(fact, way) or all(_lookup(fact, word) for word in re.split(r"\s+and\s+|\s*[,+]\s*", way) if word)
+                   for way in re.split(r"\s+or\s+", bare.removeprefix("only ")))  # fmt: skip
+    if fact.is_word:
+        return all(_lookup(fact, part) for part in re.split(r"\s+or\s+", bare))
+    if fact.kind == "size":
+        try:
+            return bool(edges(fact, bare))
+        except NotPossible:
+            return False
+    return True
+
+
 def _amount(fact: Fact, text: str, where: Where | None) -> Known:
     varies = text.startswith("varies ")
     if fact.kind == "slope" and _plain(text) in LEVEL:

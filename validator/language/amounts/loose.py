@@ -58,7 +58,7 @@ _REWRITTEN = [
     (re.compile(r"^(.+?)\s+(?:at (?:the )?most|tops)$"), r"at most \1"),
     # -- words that add nothing to an amount
     (re.compile(r"\s+(?:thick|long|wide|deep|high|tall|old|ago|apart|across|fall|slope|pitch)$"), ""),
-    (re.compile(r"^(?:at|of|only|just|fall of|exactly)\s+(?=[0-9.])"), ""),
+    (re.compile(r"^(?:at|of|only|just|every|fall of|exactly)\s+(?=[0-9.])"), ""),
     (re.compile(r"(^|\s)an?\s+(?=[a-z])"), r"\g<1>1 "),
 ]  # fmt: skip
 
