@@ -276,7 +276,7 @@ def test_what_varies_is_marked_and_what_is_guessed_is_not_stated():
 def test_an_unusual_value_is_asked_about_and_still_counts():
     text = wall([], "[board: {thickness: 16 in}, tile]")
     assert [str(note) for note in read(text).notes] == [
-        "bath.yaml:3:35: `thickness: 16 in` is unusual and may be a slip. Accepted: usually 1/4 in to 3 in"
+        "bath.yaml:3:35: `thickness: 16 in` is unusual and may be a slip. Accepted: usually 3/16 in to 3 in"
     ]
     assert layer(subject(text, "shower wall"), "board").known["board.thickness"].value == (16 * IN, 16 * IN)
 
