@@ -508,3 +508,11 @@ def test_an_answer_beside_a_short_line_keeps_what_the_line_says(loaded: LoadedBo
     assert {fact: known.value for fact, known in before.known.items()}.items() <= {
         fact: known.value for fact, known in layer.known.items()
     }.items()
+
+
+def test_that_a_layer_is_there_keeps_what_is_written_of_it(loaded: LoadedBook) -> None:
+    text = "places:\n  wall:\n    kind: shower wall\n    built up:\n      - membrane: {kind: liquid, coats: 2}\n"
+    page = Draft(read_source(text, "page", []), "page", loaded.vocabulary, loaded.catalogue)
+    place = page.assembly().subjects[0]
+    assert page.said(place, "membrane", "there") == page
+    assert "kind: liquid" not in page.said(place, "membrane", "none").text()

@@ -283,6 +283,8 @@ class Draft(NamedTuple):
             alone = sort == "layer" and len(subject.layers.get(thing, ())) == 1 and self._is_bare(path[:-1])
             if alone and none:
                 return self._with(editing.without(self.node, path[:-1]))._presence_line(subject, thing)
+            if not none and layer is not None:
+                return self  # what is written of it says that it is there
             return self._with(editing.changed(self.node, path, lambda old: editing.text(words)))
         if sort == "layer" and none:
             return self._presence_line(subject, thing)

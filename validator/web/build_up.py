@@ -19,6 +19,7 @@ from validator.web.deeds import Refused, Site, changed, layer_at, subject_of, un
 from validator.web.desk import bench_of, head_of, store_of, visitor_of
 from validator.web.pages import page
 from validator.web.posted import Form, Posted
+from validator.web.store import left_after
 
 router = APIRouter()
 TOLD_FIRST = ("kind", "material", "body", "joint", "size", "thickness", "category", "length", "spacing", "coats", "joist", "span")
@@ -189,7 +190,7 @@ def _undo(store, public: str):
     for each, so_far in replayed(public, events):
         if event is None or each.seq >= event.seq:
             break
-        text, left = so_far, each.says.get("left", left)
+        text, left = so_far, left_after(left, each.says.get("left", {}))
         title = each.says["of"].get("is", title) if each.says["deed"] == "named" else title
     return undone(events, text, left, title)
 

@@ -20,6 +20,7 @@ from validator.web.chain import Event
 from validator.web.questions import is_none, known_of
 from validator.web.store import Deed, State
 
+ANSWERED = "answered"  # a question that was answered is not put again, even where its answer leaves it open
 LEFT = {"not known": "not known", "not built yet": "not built yet", "later": "later"}
 
 
@@ -88,14 +89,14 @@ def answered(bench: Bench, site: Site, words: str, was: str, *, key: str = "", s
         problem = _problem(bench, fact, words)
         if problem:
             raise Refused(problem)
+        aside = {key: ANSWERED} if key else {}
+        says = {"place": site.place, "fact": site.fact, "layer": site.layer, "was": now, "is": words}
         if now == words:
-            return None
+            return Deed("said", says, state.text, left=aside) if aside else None
         if now != was and not settled:
             raise Meanwhile(now, words)
         after = _said(draft, subject, fact, words, layer)
-        left = {each: why for each, why in state.left.items() if each != key}
-        says = {"place": site.place, "fact": site.fact, "layer": site.layer, "was": now, "is": words}
-        return Deed("said", says, after.text(), left=None if left == state.left else left)
+        return Deed("said", says, after.text(), left=aside)
 
     return deed
 
@@ -138,10 +139,8 @@ def left_open(key: str, why: str) -> Callable[[State], Deed | None]:
     """A question left open, and why; `asked again` takes that back."""
 
     def deed(state: State) -> Deed | None:
-        left = {each: said for each, said in state.left.items() if each != key}
-        if why != "asked again":
-            left[key] = LEFT[why]
-        return None if left == state.left else Deed("left open", {"question": key, "why": why}, state.text, left=left)
+        aside = LEFT.get(why, "")
+        return None if state.left.get(key, "") == aside else Deed("left open", {"question": key, "why": why}, state.text, left={key: aside})
 
     return deed
 
@@ -175,7 +174,8 @@ def undone(events: list[Event], text: str, left: dict[str, str], title: str) -> 
             return None
         if state.seq != events[-1].seq:
             raise Unchangeable("somebody changed the case since this page was made; nothing was undone")
-        return Deed("undone", {"seq": event.seq, "deed": event.says["deed"], "of": event.says["of"]}, text, title=title, left=left)
+        aside = {key: left.get(key, "") for key in {**state.left, **left} if left.get(key, "") != state.left.get(key, "")}
+        return Deed("undone", {"seq": event.seq, "deed": event.says["deed"], "of": event.says["of"]}, text, title=title, left=aside)
 
     return deed
 

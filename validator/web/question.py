@@ -5,11 +5,11 @@ from starlette.responses import RedirectResponse, Response
 
 from validator.assembly.build_ups import Unchangeable
 from validator.web.boxes import BOUNDS, EIGHTHS, boxes_of, words_from
-from validator.web.deeds import LEFT, Meanwhile, Refused, Site, answered, left_open, now_of, subject_of
+from validator.web.deeds import ANSWERED, LEFT, Meanwhile, Refused, Site, answered, left_open, now_of, subject_of
 from validator.web.desk import Head, bench_of, head_of, store_of, visitor_of
 from validator.web.pages import page
 from validator.web.posted import Form, Posted
-from validator.web.questions import of_key, pending
+from validator.web.questions import next_of, of_key
 
 router = APIRouter()
 
@@ -26,13 +26,12 @@ def next_question(request: Request, public: str, nothing_from: str = "", units: 
 
 def _asked(request: Request, head: Head, status: int = 200, **given: object) -> Response:
     bench = bench_of(request)
-    now = pending(bench, head.state)
-    ask = now.ask
+    ask = next_of(bench, head.state)
     boxes = boxes_of(ask.fact) if ask is not None else None
     was = now_of(subject_of(head.judged.assembly, ask.place), ask.fact.name, None) if ask is not None and ask.fact.name in bench.vocabulary.facts else ""
     drawn = _drawing_of(bench, head, ask.place) if ask is not None else 0
     return page(
-        request, "question.html", status, head=head, tab="questions", ask=ask, boxes=boxes, was=was, open=now.open, left=len(now.left),
+        request, "question.html", status, head=head, tab="questions", ask=ask, boxes=boxes, was=was, left=sum(1 for why in head.state.left.values() if why != ANSWERED),
         drawing=drawn, drawings=bench.drawings(head.state.text), eighths=EIGHTHS, bounds=BOUNDS,
         **{"wrong": "", "entered": "", "nothing_from": "", "meanwhile": None, **given},
     )  # fmt: skip
@@ -98,5 +97,5 @@ def _back(public: str, form: Form) -> str:
 def what_was_left(request: Request, public: str) -> Response:
     """What was left open, each to be asked again."""
     head = head_of(request, public)
-    left = [(key, of_key(key), why) for key, why in head.state.left.items()]
+    left = [(key, of_key(key), why) for key, why in head.state.left.items() if why != ANSWERED]
     return page(request, "left.html", head=head, tab="questions", left=left)

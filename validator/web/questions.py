@@ -3,11 +3,11 @@
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from validator.advising.asking import Choice, Question
+from validator.advising.asking import Question
 from validator.advising.asking.new_assembly import FirstQuestion, JobTemplate, first_questions, place_of
 from validator.advising.asking.questions import worst_of
 from validator.assembly import Assembly
-from validator.assembly.draft import WHOLE_FILE, Draft
+from validator.assembly.draft import Draft
 from validator.assembly.name_reading import NONE_WORDS
 from validator.facts.possible import NOT_STATED, STATED
 from validator.facts.subjects import Layer, Subject
@@ -42,35 +42,24 @@ class Ask(NamedTuple):
     question: Question | None
 
 
-class Pending(NamedTuple):
-    """The next question, if any; how many stand open after it, and which were left open."""
-
-    ask: Ask | None
-    open: int
-    left: tuple[str, ...]
+def next_of(bench: Bench, state: State) -> Ask | None:
+    """What is asked next of a case; None where nothing is left to ask. Raises BadAssembly."""
+    return bench.once(f"next of {state.begun} but {state.left}", state.text, lambda: _next(bench, state))
 
 
-def pending(bench: Bench, state: State) -> Pending:
-    """What is asked next of a case. Raises BadAssembly."""
-    return bench.once(f"next of {state.begun} but {state.left}", state.text, lambda: _pending(bench, state))
-
-
-def _pending(bench: Bench, state: State) -> Pending:
+def _next(bench: Bench, state: State) -> Ask | None:
     judged = bench.judged(state.text)
-    firsts = list(_firsts(bench, state, judged.draft, judged.assembly))
-    report_questions = [each for each in judged.report.as_told.questions]
-    number = len(firsts) + sum(1 for each in report_questions if not all(_key(name, each.place) in state.left for name in each.facts))
-    if firsts:
-        return Pending(firsts[0], number, tuple(state.left))
+    for first in _firsts(bench, state, judged.draft, judged.assembly):
+        return first
     later = None
     for question in bench.questions(state.text):
         ask = ask_of(bench, question)
         why = state.left.get(ask.key)
         if why is None:
-            return Pending(ask, max(number, 1), tuple(state.left))
+            return ask
         if why == "later" and later is None:
             later = ask
-    return Pending(later, number if later is None else max(number, 1), tuple(state.left))
+    return later
 
 
 def ask_of(bench: Bench, question: Question) -> Ask:
@@ -81,7 +70,7 @@ def ask_of(bench: Bench, question: Question) -> Ask:
     effects = tuple((choice.says, effect(choice, rules)) for choice in question.choices)
     is_role = bool(fact.role and fact.concluded)
     return Ask(
-        key=_key(fact.name, "; ".join(question.places)), fact=fact, place=place, places=question.places,
+        key=_key(fact.name, "; ".join(question.places), question.once[-1]), fact=fact, place=place, places=question.places,
         thing="" if thing.always else thing.name, asks=question.asks, look=question.look, who=question.answers, usual="",
         decides=tuple(dict.fromkeys(rules[name].title for name in question.rules if name in rules))[:MOST_REASONS],
         worst=worst_of((question,)), effects=effects if any(does != NO_EFFECT for _, does in effects) else (),
@@ -140,8 +129,9 @@ def _first_ask(bench: Bench, question: FirstQuestion, subject: Subject, template
     )  # fmt: skip
 
 
-def _key(fact: str, place: str) -> str:
-    return f"{fact} @ {place}"
+def _key(fact: str, place: str, layers: int = 1) -> str:
+    """What a question is put aside by; of several layers each is asked in its turn."""
+    return f"{fact} @ {place}" + (f" #{layers}" if layers > 1 else "")
 
 
 def of_key(key: str) -> str:
@@ -153,6 +143,3 @@ def of_key(key: str) -> str:
 def is_none(words: str) -> bool:
     """Whether an answer says that there is none."""
     return normalized(words) in NONE_WORDS
-
-
-__all__ = ["Ask", "Choice", "Pending", "WHOLE_FILE", "ask_of", "is_none", "known_of", "of_key", "pending"]

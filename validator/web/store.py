@@ -49,7 +49,7 @@ class Deed(NamedTuple):
     says: Line
     text: str
     title: str = ""
-    left: dict[str, str] | None = None
+    left: dict[str, str] | None = None  # questions put aside, and why; nothing where one is taken back
 
 
 class Store:
@@ -157,15 +157,17 @@ class Store:
         }  # fmt: skip
         if deed.text != before.text:
             says["change"] = change_between(before.text, deed.text)
-        if deed.left is not None:
+        left = before.left
+        if deed.left:
             says["left"] = deed.left
+            left = left_after(left, deed.left)
         line = line_of(says)
         number = select(CASE.c.id).where(CASE.c.public == public).scalar_subquery()
         link.execute(EVENT.insert().values(case=number, seq=says["seq"], op=says["op"], line=line, hash=hash_of(line)))
         title = deed.title or before.title
         link.execute(CASE.update().where(CASE.c.public == public).values(
             title=title, text=deed.text, seq=says["seq"], hash=hash_of(line), changed=now,
-            left_open=line_of(before.left if deed.left is None else deed.left),
+            left_open=line_of(left),
         ))  # fmt: skip
         SEARCH.put(link, public, words_of(f"{title} {deed.text}"), self.is_sqlite)
         return _state(link, public)
@@ -180,6 +182,11 @@ class Store:
         with self.engine.connect() as link:
             rows = link.execute(select(CASE.c.verdict, func.count()).where(CASE.c.closed == 0).group_by(CASE.c.verdict))
             return dict(rows.all())
+
+
+def left_after(left: dict[str, str], change: dict[str, str]) -> dict[str, str]:
+    """The questions put aside after an event."""
+    return {key: why for key, why in {**left, **change}.items() if why}
 
 
 def _now() -> int:

@@ -70,7 +70,7 @@ class Question(NamedTuple):
         return tuple(subject.name for subject in self.subjects)
 
     @property
-    def once(self) -> object:
+    def once(self) -> tuple[str, tuple[str, ...], int]:
         """What tells a question from every other, so that it is asked once; of several layers each is asked in its turn."""
         layers = self.subjects[0].layers.get(self.fact.thing, ())
         return self.fact.name, self.places, sum(1 for layer in layers if _unsaid(layer.known, self.fact))
