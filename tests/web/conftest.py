@@ -9,13 +9,14 @@ import pytest
 pytest.importorskip("fastapi", reason="the pages need the extra `serve`")
 
 from at_desk import Desk  # noqa: E402
+from validator.judging.loading import LoadedBook  # noqa: E402
 from validator.web.bench import Bench  # noqa: E402
 from validator.web.store import Store  # noqa: E402
 
 
 @pytest.fixture(scope="session")
-def bench() -> Bench:
-    return Bench("us")
+def bench(loaded: LoadedBook) -> Bench:
+    return Bench(loaded)
 
 
 @pytest.fixture(scope="session")

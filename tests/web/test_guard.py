@@ -1,5 +1,7 @@
 """Who may ask, from where, and how much; and that nothing anybody writes becomes part of a page."""
 
+from html.parser import HTMLParser
+
 import pytest
 from at_desk import HERE, HOST, Desk
 from fastapi.routing import APIRoute
@@ -93,6 +95,23 @@ def test_every_page_has_a_policy_and_may_not_be_framed(desk: Desk) -> None:
         assert headers["referrer-policy"] == "same-origin" and "no-store" in headers["cache-control"], page
 
 
+def harm_in(html: str) -> list[tuple[str, object]]:
+    """Every tag of a page that could run something that is not ours."""
+    found: list[tuple[str, object]] = []
+
+    class Tags(HTMLParser):
+        def handle_starttag(self, tag: str, attributes: list[tuple[str, str | None]]) -> None:
+            said = dict(attributes)
+            ours = tag != "script" or str(said.get("src", "")).startswith("/static/")
+            inert = not any(name.startswith("on") for name in said)
+            inert = inert and not any(str(said.get(name)).lower().startswith("javascript:") for name in ("href", "src", "action", "formaction"))
+            if not ours or not inert or said.get("src") == "x":
+                found.append((tag, attributes))
+
+    Tags().feed(html)
+    return found
+
+
 def test_hostile_names_stay_names_on_every_page(desk: Desk) -> None:
     import json
 
@@ -101,8 +120,8 @@ def test_hostile_names_stay_names_on_every_page(desk: Desk) -> None:
     assert answer.status_code == 200, answer.text
     public = desk.public
     for page in ("/", *(f"/cases/{public}{each}" for each in PAGES if not each.endswith("yaml")), f"/cases/{public}/papers/page"):
-        shown = desk.client.get(page).text.replace('<script src="/static/', "")
-        assert not any(sign in shown for sign in ("<script", "<img src=x", "<svg/onload", "544439", "\u202e", "\u200b", "' onmouseover")), page
+        shown = desk.client.get(page).text
+        assert harm_in(shown) == [] and not any(sign in shown for sign in ("544439", "\u202e", "\u200b")), page
 
 
 @pytest.mark.parametrize(

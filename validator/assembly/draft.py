@@ -355,11 +355,18 @@ def drafts_of(path: str | File, vocabulary: Vocabulary, catalogue: dict[str, Pro
         whole = File(path).read_text(encoding="utf-8-sig") if node is not None else ""
     if node is None:
         raise BadAssembly(complaints)
-    plain, options = with_options(node, NameReader(vocabulary, catalogue, complaints))
-    pages = {name: spread_wholes(each, NameReader(vocabulary, catalogue, complaints)) for name, each in (options or {"": plain}).items()}
+    return drafts_in(Draft(node, file, vocabulary, catalogue, _head(whole)))
+
+
+def drafts_in(whole: Draft) -> dict[str, Draft]:
+    """A page that may hold options as the draft of each, by name. Raises BadAssembly."""
+    complaints: list[Complaint] = []
+    reader = NameReader(whole.vocabulary, whole.catalogue, complaints)
+    plain, options = with_options(whole.node, reader)
+    pages = {name: spread_wholes(each, reader) for name, each in (options or {"": plain}).items()}
     if complaints:
         raise BadAssembly(dict.fromkeys(complaints))
-    return {name: Draft(each, file, vocabulary, catalogue, _head(whole)) for name, each in pages.items()}
+    return {name: whole._replace(node=each) for name, each in pages.items()}
 
 
 def _head(whole: str) -> str:

@@ -12,12 +12,11 @@ from validator.advising.asking.questions import one_by_one
 from validator.assembly import Assembly
 from validator.assembly.draft import Draft
 from validator.judging.checking import check
-from validator.judging.loading import LoadedBook, load_book
+from validator.judging.loading import LoadedBook
 from validator.judging.report import Report, report_as_told
 from validator.language.source import BadAssembly, Complaint, read_source
 from validator.papers.drawing import Drawing, drawings_of
 from validator.papers.numbering import marks_of
-from validator.rulebook.shelf import book_folder
 
 MOST_KEPT = 300
 FILE = "the description"
@@ -33,11 +32,10 @@ class Judged(NamedTuple):
 
 
 class Bench:
-    """Books made ready, and what was judged by them. Raises BadBook."""
+    """Books made ready, and what was judged by them."""
 
-    def __init__(self, *books: str) -> None:
-        folders = [book_folder(each) for each in books]
-        self.loaded = load_book(*folders)
+    def __init__(self, loaded: LoadedBook) -> None:
+        self.loaded = loaded
         self.whole = LoadedBook(self.loaded.book, self.loaded.shelf, everything=True)  # for papers and drawings
         self.vocabulary = self.loaded.vocabulary
         self.templates: tuple[JobTemplate, ...] = read_templates(self.loaded.shelf / "beginnings.yaml", self.vocabulary)

@@ -10,7 +10,7 @@ from validator.advising.asking.answers import slip
 from validator.advising.asking.new_assembly import JobTemplate, already_said, first_page, not_read, place_of
 from validator.assembly import Assembly
 from validator.assembly.build_ups import Unchangeable
-from validator.assembly.draft import WHOLE_FILE, Draft
+from validator.assembly.draft import WHOLE_FILE, Draft, drafts_in
 from validator.facts.subjects import Layer, Subject
 from validator.facts.vocabulary import Fact
 from validator.language import editing
@@ -204,16 +204,8 @@ def begun(bench: Bench, template: JobTemplate, words: str, title: str) -> Begun:
 
 def taken_in(bench: Bench, text: str) -> list[Deed]:
     """A case from a file, or one for each of its options. Raises BadAssembly with every slip."""
-    from validator.assembly.shorthand import with_options
-
-    draft = bench.draft(text)
-    complaints: list = []
-    plain, options = with_options(draft.node, complaints)
-    if complaints:
-        raise BadAssembly(complaints)
     made = []
-    for name, node in (options or {"": plain}).items():
-        each = draft._replace(node=node)
+    for name, each in drafts_in(bench.draft(text)).items():
         title = each.assembly().name or "A job without a name"
         made.append(Deed("opened", {"kind": "file", "option": name}, each.text(), title=f"{title}, option {name}" if name else title))
     return made

@@ -7,6 +7,8 @@ from pathlib import Path
 
 import uvicorn
 
+from validator.judging.loading import load_book
+from validator.rulebook.shelf import book_folder
 from validator.web.bench import Bench
 from validator.web.guard import OwnMachine
 from validator.web.site import site
@@ -26,7 +28,7 @@ def run(address: str, books: tuple[str, ...], *, port: int, opens: bool, say: Ca
     folder = Path(address).absolute().parent
     folder.mkdir(parents=True, exist_ok=True)
     lock = _locked(Path(f"{address}.lock"), address)
-    bench = Bench(*books)
+    bench = Bench(load_book(*(book_folder(each) for each in books)))
     store = Store(address)
     listening = _listening(port)
     port = listening.getsockname()[1]
