@@ -23,8 +23,9 @@ from typer.testing import CliRunner
 from validator.cli import app
 from validator.engines.deciding import RANK
 from validator.judging.loading import load_book
+from validator.judging.open_matters import OpenMatters
 from validator.language.source import BadAssembly
-from validator.screening.explaining import subject_of_row
+from validator.screening.described import subject_of_row
 from validator.screening.joining import Joined, join
 from validator.screening.judging import LANES, Screener
 from validator.screening.known import Run
@@ -32,6 +33,7 @@ from validator.screening.mapping import read_mapping
 from validator.screening.rows import BadTable, Row
 from validator.screening.running import begun, judge_here, screener_of
 from validator.screening.tables import rows_of
+from validator.screening.unread import unread_facts
 
 WHOLE = RULEBOOKS / "us"
 BOOK = (str(few_rules()),)  # of a tenth of its rules, where lanes and files are tried and not the rules
@@ -117,6 +119,21 @@ def test_a_row_comes_to_what_the_deciding_engine_makes_of_its_texts(screener):
             assert outcomes.row(number, named=True) == decided, (reader.group.name, row)
 
 
+def test_a_row_as_told_comes_to_what_the_described_place_comes_to(screener):
+    rows = [Row(n, cells) for n, cells in enumerate(lines(40, seed=7), 1)]
+    rows[3].cells["Board"] = rows[9].cells["Thickness"] = "nobody knows"
+    cells, engine, ways = screener._cells(rows), screener.loaded.engine, OpenMatters(screener.loaded)
+    for reader in screener.readers:
+        places, unread = reader.places(cells)
+        of_row = unread_facts(reader, unread)
+        (part,) = screener.told.judge(places, "shower wall", of_row).told
+        for number, row in enumerate(rows):
+            strict = engine.derive(subject_of_row(reader, row.cells))
+            (told,) = screener.loaded.as_told.all_told([strict], "shower wall", frozenset(n for n, where in of_row.items() if where[number]))
+            decided = {j.compiled.rule.name: RANK[ways.outcome(j, told.derived)] for j in engine.judge(told.derived)}
+            assert part.outcomes.outcomes.row(number, named=True) == decided, (reader.group.name, row)
+
+
 @pytest.mark.parametrize("form", ["csv", "xlsx", "parquet", "jsonl"])
 def test_the_four_forms_of_a_table_come_to_the_same(tmp_path, form):
     rows = lines(60)
@@ -162,7 +179,7 @@ def test_what_is_not_written_is_asked_and_never_presumed_away(screener):
 
 
 def test_personal_columns_are_in_no_output(tmp_path):
-    screened(tmp_path, write_csv(tmp_path / "t.csv", lines(20)), reasons=True)
+    screened(tmp_path, write_csv(tmp_path / "t.csv", lines(20)))
     for path in (tmp_path / "out").rglob("*"):
         if path.suffix == ".parquet":
             assert "Nobody Atall" not in str(pl.read_parquet(path).to_dicts())
@@ -276,7 +293,8 @@ def test_registration_numbers_that_stand_twice_go_to_a_person(tmp_path):
 
 def test_formulas_in_text_cells_are_neutralised_on_output(tmp_path):
     rows = lines(2)
-    rows[0]["Registration"], rows[1]["Term"] = "=HYPERLINK(1)", "@sum"
+    rows[0] |= {"Registration": "=HYPERLINK(1)", "Fall": "1/8 in per ft"}
+    rows[1] |= {"Term": "@sum"}
     results, findings = screened(tmp_path, write_csv(tmp_path / "t.csv", rows))
     assert results["registration"][0] == "'=HYPERLINK(1)"
     assert results["programme"][1] == "'@sum"
@@ -328,7 +346,7 @@ def test_a_latin_1_file_with_semicolons_and_decimal_commas_is_read_when_the_mapp
     more = 'encoding: latin-1\nseparator: ";"\ndecimal comma: yes\n'
     results, _ = screened(tmp_path / "again" if (tmp_path / "again").mkdir() is None else tmp_path, table, more=more)
     assert set(results["programme"]) == {"zehn Jahre für alle"}
-    assert "unreadable" not in set(results["outcome"])
+    assert "unreadable" not in set(results["as told"])
 
 
 def test_a_line_with_too_few_cells_and_a_line_that_is_not_json_cost_their_own_row_only(tmp_path):
@@ -416,7 +434,7 @@ def test_the_summary_asks_nothing_of_a_network_and_names_no_registration(tmp_pat
     assert "http" not in page.replace("http-equiv", "") and "<script" not in page
     assert "R-0000" not in page and "Nobody Atall" not in page
     assert page.count("<svg") == 6
-    for word in ("Lanes", "Outcomes", "Commonest matters", "Commonest facts not stated", "By month", "By programme term"):
+    for word in ("Lanes", "As told", "Commonest matters", "Commonest questions", "By month", "By programme term"):
         assert f"<h2>{word}</h2>" in page
 
 

@@ -72,7 +72,7 @@ def test_a_stray_quotation_mark_costs_its_own_row_only(tmp_path):
     (tmp_path / "t.csv").write_text("\n".join(text) + "\n")
     results, _ = screened(tmp_path, tmp_path / "t.csv")
     assert results["registration"].to_list() == [f"R-{n:05}" for n in range(199)]
-    unread = results.filter(pl.col("outcome") == "unreadable")
+    unread = results.filter(pl.col("as told") == "unreadable")
     assert unread["row"].to_list() == [11]
     assert unread["reason"].to_list() == ["a quotation mark opens a cell, and none closes it"]
     assert unread["lane"].to_list() == ["a person decides"]
@@ -131,7 +131,7 @@ def test_half_of_a_letter_and_a_cell_too_long_for_any_fact_leave_the_row_to_be_j
     assert results["reason"].to_list() == [
         "`Board` holds half of a letter, which cannot be written", "`Board` holds 1,500 letters, and at most 1,000 are read",
     ]  # fmt: skip
-    assert "unreadable" not in results["outcome"].to_list()
+    assert "unreadable" not in results["as told"].to_list()
 
 
 def test_a_run_that_accounts_for_fewer_rows_than_its_table_has_says_so(done):
@@ -217,7 +217,7 @@ def test_beginning_anew_takes_away_only_what_the_runs_own_list_names(done):
     write_csv(done.table, lines(20))
     run_whole(done, again=True)
     assert sorted(path.name for path in done.folder.iterdir()) == [
-        "a folder", "findings-0000000.parquet", "piece-0000000.json", "results-0000000.parquet", "results-9999999.parquet", "run.json",
+        "a folder", "findings-0000000.parquet", "piece-0000000.json", "questions-0000000.parquet", "results-0000000.parquet", "results-9999999.parquet", "run.json",
         "thesis.txt", "untidy-0000000.parquet",
     ]  # fmt: skip
 

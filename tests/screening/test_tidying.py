@@ -142,12 +142,11 @@ def read(fact: str, unit: str, cell: str, says: tuple = ()):
     ("heading", "cell"), [("Board", "fome"), ("Thickness", "half a dozen"), ("Fall", "3 mm"), ("Tile", "big"), ("Thickness", "=1/2")]
 )
 def test_a_cell_that_cannot_be_read_leaves_the_row_judged_as_if_it_were_blank(tmp_path, heading, cell):
-    counts = ["outcome", "fails", "warns", "open", "waiting", "reason"]
+    counts = ["strictly", "open", "waiting", "reason"]
     (tmp_path / "blank").mkdir()
     found = screened(tmp_path, write_csv(tmp_path / "t.csv", rows_of({}, {heading: cell})))
     blank = screened(tmp_path / "blank", write_csv(tmp_path / "t.csv", rows_of({}, {heading: ""})))
     assert found[0].select(counts).equals(blank[0].select(counts))
-    assert found[1].equals(blank[1])
     assert found[0]["untidy"].to_list() == ["", f"{heading} `{cell}`"]
     assert found[0]["lane"][1] == "cells to tidy"
 

@@ -26,7 +26,6 @@ def screen(
     out: Annotated[Path | None, typer.Option("--out", help="A folder for results, findings and the summary page.")] = None,
     book: BookNames = SHELF_BOOK,
     form: Annotated[str, typer.Option("--format", help="parquet or csv.")] = "parquet",
-    reasons: Annotated[bool, typer.Option("--reasons", help="Also say of each finding what was found and what was needed.")] = False,
     again: Annotated[bool, typer.Option("--again", help="Begin anew in a folder that holds another run.")] = False,
     spread: Annotated[str, typer.Option("--spread", help="The address of a Dask distributed cluster; Parquet only.")] = "",
     template: Annotated[Path | None, typer.Option("--template", help="Write a starter spreadsheet and mapping to a folder.")] = None,
@@ -49,7 +48,7 @@ def screen(
         if form not in ("parquet", "csv"):
             stop(f"there is no format `{form}`. Accepted: parquet, csv")
         filled = filled_in(out / SHEET)
-        _screened(Run(table, mapping, _folders(book), out, form, reasons, filled=filled), again, spread)
+        _screened(Run(table, mapping, _folders(book), out, form, filled=filled), again, spread)
     except (BadText, BadTable) as bad:
         stop(str(bad))
 

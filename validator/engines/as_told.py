@@ -54,7 +54,7 @@ class _Row(NamedTuple):
     holds: Closure
 
 
-class _Usual(NamedTuple):
+class Usual(NamedTuple):
     """The rows of one fact, or of a thing's being there, with the slots that they narrow and hang on."""
 
     fact: Fact
@@ -88,29 +88,30 @@ class AsTold:
         self.things = {sort: [each for each in things if each.fact.name in names] for sort, names in needed.items()}
         self.facts = {sort: [each for each in facts if each.fact.name in names] for sort, names in needed.items()}
 
-    def _usual(self, name: str, rows: Iterable[UsualReading]) -> _Usual:
+    def _usual(self, name: str, rows: Iterable[UsualReading]) -> Usual:
         fact = self.vocabulary.fact(name)
         always = self.vocabulary.things[fact.thing].always or fact.kind == "presence"
-        return _Usual(fact, self.vocabulary.slot(name), 0 if always else self.vocabulary.slot(fact.thing),
+        return Usual(fact, self.vocabulary.slot(name), 0 if always else self.vocabulary.slot(fact.thing),
                       tuple(_Row(row, closure_of(row.when)) for row in rows))  # fmt: skip
 
-    def all_told(self, derived: Iterable[DerivedPlace], words: str) -> tuple[Told, ...]:
+    def all_told(self, derived: Iterable[DerivedPlace], words: str, unread: frozenset[str] = frozenset()) -> tuple[Told, ...]:
         """Every subject of one description as told, from what was derived of each strictly; places come before junctions.
 
         `words` are the description's own, in lower case. A layer of a place that meets at a junction is one layer at both.
+        Of the things and facts `unread` somebody said what could not be read, so that nothing is taken of them.
         """
         layers: dict[int, list[Layer]] = {}
         found = []
         for strict in derived:
-            told = self._told(strict, words, layers)
+            told = self._told(strict, words, layers, unread)
             layers |= {id(own): told.subject.layers[thing] for thing, own in strict.subject.layers.items()}
             found.append(told)
         return tuple(found)
 
-    def _told(self, strict: DerivedPlace, words: str, layers: Mapping[int, list[Layer]]) -> Told:
+    def _told(self, strict: DerivedPlace, words: str, layers: Mapping[int, list[Layer]], unread: frozenset[str]) -> Told:
         refused: set[str] = set()
         for _ in range(MOST_TRIES):
-            told = self._narrowed(strict, words, layers, refused)
+            told = self._narrowed(strict, words, layers, refused, unread)
             against = {each.fact for each in told.derived.disagreements} - {each.fact for each in strict.disagreements}
             if not against:
                 return told
@@ -119,8 +120,10 @@ class AsTold:
             refused |= named or {each.fact for each in told.taken}
         return Told(strict.subject, strict, (), told.not_mentioned)
 
-    def _narrowed(self, strict: DerivedPlace, words: str, layers: Mapping[int, list[Layer]], refused: set[str]) -> Told:
-        narrowing = _Narrowing(self, strict, words, refused)
+    def _narrowed(
+        self, strict: DerivedPlace, words: str, layers: Mapping[int, list[Layer]], refused: set[str], unread: frozenset[str]
+    ) -> Told:
+        narrowing = _Narrowing(self, strict, words, refused, unread)
         narrowing.things()
         narrowing.facts(layers)
         subject = narrowing.subject
@@ -131,8 +134,8 @@ class AsTold:
 class _Narrowing:
     """One place while it is narrowed."""
 
-    def __init__(self, of: AsTold, strict: DerivedPlace, words: str, refused: set[str]) -> None:
-        self.strict, self.words, self.refused = strict, words, refused
+    def __init__(self, of: AsTold, strict: DerivedPlace, words: str, refused: set[str], unread: frozenset[str]) -> None:
+        self.strict, self.words, self.refused, self.unread = strict, words, refused, unread
         self.vocabulary, self.flags = of.vocabulary, of.flags
         self.subject = strict.subject
         self.of_things = of.things[self.subject.sort]
@@ -152,7 +155,7 @@ class _Narrowing:
                 written[each.slot] = NONE
         narrowed = written[:]
         for each in self.of_facts:
-            if vector[0] >> each.slot & 1 or each.thing and vector[each.thing] == NONE:
+            if vector[0] >> each.slot & 1 or each.fact.name in self.unread or each.thing and vector[each.thing] == NONE:
                 continue
             value = _chosen(each, written, self.words).value
             if value is not None:
@@ -161,7 +164,7 @@ class _Narrowing:
 
     def _unwritten(self, thing: str) -> bool:
         known = self.strict.known.get(thing)
-        return thing not in self.subject.layers and (known is None or known.origin == NOT_STATED and not known.text)
+        return thing not in self.subject.layers and thing not in self.unread and (known is None or known.origin == NOT_STATED and not known.text)
 
     def things(self) -> None:
         """Whether what nobody mentions is there."""
@@ -223,11 +226,11 @@ class _Narrowing:
                 self.subject, known={**self.subject.known, **known}, layers={**self.subject.layers, **layers}
             )
 
-    def _read(self, each: _Usual, known: Mapping[str, Known], vector: Vector, first: Vector) -> Known | None:
+    def _read(self, each: Usual, known: Mapping[str, Known], vector: Vector, first: Vector) -> Known | None:
         """What one fact is narrowed to; None where it was stated, or where nothing is taken of it."""
         name, said = each.fact.name, known.get(each.fact.name)
         stated = said is not None and said.origin in (STATED, CARD) or vector[0] >> each.slot & 1
-        if stated or name in self.refused or each.fact.worked_out_by is not None:
+        if stated or name in self.refused or name in self.unread or each.fact.worked_out_by is not None:
             return None
         chosen = _chosen(each, first, self.words)
         if said is not None and said.guess is not None and chosen.value is not None:  # what a person supposes is likelier than what is usual
@@ -239,7 +242,7 @@ class _Narrowing:
         return Known(value, USUAL, chosen.text)
 
 
-def _chosen(usual: _Usual, vector: Vector, words: str) -> _Chosen:
+def _chosen(usual: Usual, vector: Vector, words: str) -> _Chosen:
     """What the rows come to: the first that surely holds speaks; one that only may hold adds what it gives, or asks."""
     found: list[UsualReading] = []
     for reading, holds in usual.rows:

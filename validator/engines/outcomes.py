@@ -23,6 +23,9 @@ WORST_FIRST = (
     Outcome.BREACH, Outcome.FAILS_UNLESS, Outcome.OPEN, Outcome.FAILS_IF, Outcome.FAILS_IF_UNLESS, Outcome.WAITS,
     Outcome.BY_EXCEPTION, Outcome.PASS, Outcome.NOTHING, Outcome.NOT_APPLICABLE,
 )  # fmt: skip
+# As told, a way out that nobody mentions is not there.
+NOT_EXCUSED = {Outcome.FAILS_UNLESS: Outcome.BREACH, Outcome.FAILS_IF_UNLESS: Outcome.FAILS_IF}
+ALWAYS_THERE = ("job", "place")  # things of which a fact mentions no way out
 OPEN_OUTCOMES = frozenset(
     (Outcome.OPEN, Outcome.FAILS_UNLESS, Outcome.FAILS_IF, Outcome.FAILS_IF_UNLESS, Outcome.WAITS)
 )

@@ -14,7 +14,7 @@ from validator.engines.as_told import Told
 from validator.engines.closures import POSSIBLY
 from validator.engines.deciding import Judgement
 from validator.engines.deriving import DerivedPlace
-from validator.engines.outcomes import OPEN_OUTCOMES, Outcome
+from validator.engines.outcomes import ALWAYS_THERE, NOT_EXCUSED, OPEN_OUTCOMES, Outcome
 from validator.facts.possible import CARD, STATED
 from validator.facts.subjects import Layer, Subject
 from validator.facts.usual_reading import MATTERS as IMPORTANCE, SEEN_UNTIL
@@ -26,10 +26,8 @@ from validator.rulebook.english import name_of
 from validator.rulebook.rule import MATTERS, SEVERITIES, Rule
 
 MAY_APPLY = (Outcome.WAITS, Outcome.FAILS_IF, Outcome.FAILS_IF_UNLESS)
-NOT_EXCUSED = {Outcome.FAILS_UNLESS: Outcome.BREACH, Outcome.FAILS_IF_UNLESS: Outcome.FAILS_IF}
 QUESTION, CHECK, WAITS = "question", "check", "waits"
 WORK_OR_RECORD = ("work", "record")
-ALWAYS_THERE = ("job", "place")
 STAGE = "place.stage"
 # By until when a fact can be seen: the stage at which it surely no longer can.
 HIDDEN_AT = {

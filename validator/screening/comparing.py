@@ -34,7 +34,7 @@ def changes(old: Screener, new: Screener, pieces: Iterator[list[Row]]) -> Iterat
                     if words[0] != words[1] and set(words) != {"pass", QUIET}:
                         rules[row].append(f"{was.place}: {name}: {words[0]} -> {words[1]}")
         for number, row in enumerate(rows):
-            pair = before.results["outcome"][number], after.results["outcome"][number]
+            pair = before.results["strictly"][number], after.results["strictly"][number]
             if rules[number] or pair[0] != pair[1]:
                 yield Change(row.number, before.results["registration"][number], *pair, tuple(rules[number]))
 

@@ -62,7 +62,8 @@ def join(work: Begun, count: int, own: Screener) -> Joined:
         made.append(path)
     results = (_piece(run, "results", number, rest) for number in range(count))
     findings = (_piece(run, "findings", number, rest) for number in range(count))
-    tally = tally_of(zip(results, findings))
+    questions = (_piece(run, "questions", number, rest) for number in range(count))
+    tally = tally_of(zip(results, findings, questions))
     untidy = gathered(pl.read_parquet(path_of(run, "untidy", number), memory_map=False) for number in range(count))
     write_sheet(run.out / SHEET, untidy, run.filled)
     return Joined(*made, tally, rows - tally.rows, untidy.height, order.said(own.mapping.date))
@@ -93,10 +94,11 @@ def _as_joined(results: pl.LazyFrame, rest: _Rest) -> pl.LazyFrame:
     """The results with what only the whole table settles; the day alone stays of the two readings of a date."""
     repeated = pl.col("registration").is_in(rest.twice.implode()) & (pl.col("registration") != "")
     reason = pl.when(pl.col("reason") == "").then(pl.lit(TWICE)).otherwise(pl.concat_str("reason", pl.lit(TWICE), separator="; "))
-    return results.filter(pl.col("outcome") != BLANK).with_columns(
+    return results.filter(pl.col("as told") != BLANK).with_columns(
         rest.day.alias("installed"),
         pl.when(repeated).then(pl.lit(PERSON)).otherwise("lane").alias("lane"),
         pl.when(repeated).then(reason).otherwise("reason").alias("reason"),
+        pl.when(repeated).then(reason).otherwise("matter").alias("matter"),
     ).with_columns(month=pl.col("installed").str.head(7)).select(list(JOINED))
 
 

@@ -10,7 +10,7 @@ from validator.rulebook.fingerprint import fingerprint_of_all
 from validator.rulebook.shelf import shared_folder
 from validator.screening.rows import BadTable
 
-PIECE = 10_000  # rows
+PIECE = 25_000  # rows
 AT_ONCE = 1 << 20  # bytes
 DAY = "day"  # on which a run began; it goes on as the run of that day
 TIDIED = "tidied"
@@ -18,7 +18,7 @@ DIFFERENT = {
     "table": "its table has another name", "content": "its table says something else",
     "books": "it was judged by other books, or by other words of them", "mapping": "its mapping says something else",
     "program": "it was judged by another version of this program", "piece": "its pieces are of another size",
-    "reasons": "one of the two has --reasons and the other has not", TIDIED: "its cells were tidied otherwise",
+    TIDIED: "its cells were tidied otherwise",
 }  # fmt: skip
 
 
@@ -30,7 +30,6 @@ class Run(NamedTuple):
     books: tuple[str, ...]
     out: Path
     form: str = "parquet"  # or csv
-    reasons: bool = False
     piece: int = PIECE
     filled: tuple[tuple[str, str, str], ...] = ()  # of cells that could not be read: heading, cell, what it says
 
@@ -45,7 +44,7 @@ class Run(NamedTuple):
         except OSError as problem:
             raise BadTable(f"{self.table.name} cannot be read: {problem.strerror}") from None
         words = dict(zip(("books", "mapping", "program"), judged_by(self.books, self.mapping)))
-        return {"table": self.table.name, "content": content, **words, "piece": self.piece, "reasons": self.reasons,
+        return {"table": self.table.name, "content": content, **words, "piece": self.piece,
                 TIDIED: hashlib.sha256(json.dumps(self.filled).encode()).hexdigest() if self.filled else ""}  # fmt: skip
 
 

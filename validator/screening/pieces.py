@@ -1,4 +1,4 @@
-"""What each piece of a run leaves in the folder `pieces`: its results, findings and cells to tidy, and a receipt that lists them.
+"""What each piece of a run leaves in the folder `pieces`: its results, findings, cells to tidy and questions, and a receipt that lists them.
 
 The receipt says of which run they are, how many rows and lines of the table they stand for, and what its files hold to
 the byte. A piece is done when its receipt stands and its files are as it says; a damaged one is judged again. Nothing is
@@ -16,7 +16,7 @@ import polars as pl
 from validator.screening.known import Run, digest_of, mark_of
 
 RUN_FILE = "run.json"
-KINDS = ("results", "findings", "untidy")
+KINDS = ("results", "findings", "untidy", "questions")
 
 
 class Receipt(NamedTuple):
@@ -28,6 +28,7 @@ class Receipt(NamedTuple):
     results: str
     findings: str
     untidy: str
+    questions: str
 
 
 def path_of(run: Run, kind: str, number: int) -> Path:
@@ -48,7 +49,7 @@ def receipt_of(run: Run, number: int) -> Receipt | None:
         receipt = Receipt(**said)
     except (OSError, ValueError, TypeError, RecursionError):
         return None
-    sound = all(type(part) is kind for part, kind in zip(receipt, (str, int, int, str, str, str)))
+    sound = all(type(part) is kind for part, kind in zip(receipt, (str, int, int, *(str,) * len(KINDS))))
     return receipt if sound else None
 
 

@@ -31,9 +31,9 @@ def write_summary(path: Path, table: str, tally: Tally, books: str, titles: dict
         "what is needed, which do not show it, and which a person must read."
         f"{_left_out(blank)}</p>",
         _section("Lanes", [(lane, tally.lanes[lane]) for lane in LANES]),
-        _section("Outcomes", _commonest(tally.outcomes)),
+        _section("As told", _commonest(tally.outcomes)),
         _section("Commonest matters", matters),
-        _section("Commonest facts not stated", _commonest(tally.unstated)),
+        _section("Commonest questions", _commonest(tally.questions)),
         _stacked("By month", tally.months, months[-36:]),
         _without("month", tally.rows - tally.months.total()),
         _stacked("By programme term", tally.terms, terms),

@@ -23,30 +23,26 @@ class Tally:
     months: Counter[tuple[str, str]] = field(default_factory=Counter)  # by month and lane
     terms: Counter[tuple[str, str]] = field(default_factory=Counter)  # by programme term and lane
     matters: Counter[str] = field(default_factory=Counter)  # by rule
-    unstated: Counter[str] = field(default_factory=Counter)  # by fact
+    questions: Counter[str] = field(default_factory=Counter)  # by question, once a place of a registration
 
 
-def tally_of(pieces: Iterable[tuple[pl.DataFrame, pl.DataFrame]]) -> Tally:
-    """The numbers of a run from the results and findings of its pieces."""
+def tally_of(pieces: Iterable[tuple[pl.DataFrame, pl.DataFrame, pl.DataFrame]]) -> Tally:
+    """The numbers of a run from the results, findings and questions of its pieces."""
     tally = Tally()
-    for results, findings in pieces:
+    for results, findings, questions in pieces:
+        for question, number in questions.select("question", "rows").iter_rows():
+            tally.questions[question] += number
         tally.rows += results.height
-        tally.unreadable += (results["outcome"] == UNREADABLE).sum()
+        tally.unreadable += (results["as told"] == UNREADABLE).sum()
         for counter, frame, keys in (
             (tally.lanes, results, ["lane"]),
-            (tally.outcomes, results, ["outcome"]),
+            (tally.outcomes, results, ["as told"]),
             (tally.months, results.filter(pl.col("month") != ""), ["month", "lane"]),
             (tally.terms, results.filter(pl.col("programme") != ""), ["programme", "lane"]),
             (tally.matters, findings.filter(pl.col("outcome").is_in(BREACHES)), ["rule"]),
-            (tally.unstated, _unstated(findings), ["fact"]),
         ):
             for *key, number in frame.group_by(keys).len().iter_rows():
                 if counter is not tally.terms or len(counter) < MOST_TERMS or tuple(key) in counter:
                     counter[key[0] if len(key) == 1 else tuple(key)] += number
     return tally
 
-
-def _unstated(findings: pl.DataFrame) -> pl.DataFrame:
-    """Each fact that is asked for, once a registration."""
-    asked = findings.filter(pl.col("asks") != "")
-    return asked.select("row", pl.col("asks").str.split(", ").alias("fact")).explode("fact").unique()

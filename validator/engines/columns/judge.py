@@ -6,6 +6,7 @@ of them is the worst. Results are those of the deciding engine, bit for bit.
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import polars as pl
 
@@ -16,9 +17,10 @@ from validator.engines.columns.plan import PLACES, Frames, Plan, Sheet
 from validator.engines.columns.schedules import Reach, refuse_too_wide
 from validator.engines.columns.trees import answers
 from validator.engines.deriving import Work
-from validator.engines.outcomes import WORST_FIRST, Outcome
+from validator.engines.outcomes import ALWAYS_THERE, NOT_EXCUSED, WORST_FIRST, Outcome
 from validator.facts.vocabulary import THERE
 from validator.rulebook.book import Book
+from validator.rulebook.conditions import facts_read
 from validator.rulebook.fusing import Test
 from validator.rulebook.trees import RuleTrees
 
@@ -41,9 +43,32 @@ class OutcomeTable:
     standings: pl.DataFrame
     two_ways: pl.DataFrame
 
+    def frames(self) -> tuple[pl.DataFrame, pl.DataFrame, pl.DataFrame]:
+        """All three, in the order of the fields."""
+        return self.outcomes, self.standings, self.two_ways
+
     def words(self) -> pl.DataFrame:
         """The outcomes in words."""
         return self.outcomes.select(pl.all().cast(pl.UInt8).replace_strict(list(range(len(WORST_FIRST))), list(OUTCOMES.categories)))
+
+
+class Follows(NamedTuple):
+    """Places with what follows: the columns, and the sheet that knows what is the same in every row."""
+
+    frame: pl.DataFrame
+    sheet: Sheet
+
+    def parts(self, fact: str) -> tuple[pl.Series | int, ...]:
+        """What is known of a fact in every row."""
+        return tuple(part if isinstance(part, int) else self.frame[part.meta.output_name()] for part in self.sheet.parts(self.sheet.slots[fact]))
+
+    def stated(self, fact: str) -> pl.Series | bool:
+        """The rows in which somebody stated it."""
+        bit = self.sheet.stated(self.sheet.slots[fact])
+        return bit if isinstance(bit, bool) else self.frame[bit.meta.output_name()]
+
+    def filter(self, rows: pl.Series) -> "Follows":
+        return self._replace(frame=self.frame.filter(rows))
 
 
 class Columns:
@@ -59,32 +84,37 @@ class Columns:
         self.trees = {sort: [t for t in chosen if t.sort == sort] for sort in ("place", "junction", "job")}
         # A fact named later, by somebody's slip, gets no column.
         self.slots = dict(book.vocabulary.slots)
-        self._plans: dict[object, _Prepared] = {}
+        self._plans: dict[object, Prepared] = {}
 
-    def judge(self, places: Places, *, derived: bool = False) -> OutcomeTable:
-        """Every rule judged at this sort of place. `derived`: what follows is in the table already."""
-        return self._prepared(places, derived).judge(places)
+    def judge(self, places: Places, *, derived: bool = False, as_told: bool = False) -> OutcomeTable:
+        """Every rule judged at this sort of place. `derived`: what follows is in the table already. `as_told`: a way out that
+        nobody mentions is not there.
+        """
+        return self.prepared(places, derived, as_told).judge(places)
 
     def derive(self, places: Places) -> pl.DataFrame:
         """The places with everything that follows, as columns."""
-        return self._prepared(places, False).derived(places)
+        return self.prepared(places, False, False).derived(places)
 
-    def _prepared(self, places: Places, derived: bool) -> "_Prepared":
+    def prepared(self, places: Places, derived: bool = False, as_told: bool = False) -> "Prepared":
+        """The plan for tables with the columns that this one has, kept for others like it."""
         frames = tuple((kind, tuple(frame.columns)) for kind, frame in sorted(places.layers.items()))
-        key = (places.sort, derived, tuple(places.rows.columns), frames)
+        key = (places.sort, derived, as_told, tuple(places.rows.columns), frames, tuple(sorted(places.settled.items())))
         if key not in self._plans:
-            self._plans[key] = _Prepared(self, places, derived)
+            self._plans[key] = Prepared(self, places, derived, as_told)
         return self._plans[key]
 
 
-class _Prepared:
+class Prepared:
     """The plan for tables with one set of columns."""
 
-    def __init__(self, columns: Columns, places: Places, derived: bool) -> None:
+    def __init__(self, columns: Columns, places: Places, derived: bool, as_told: bool) -> None:
         book = columns.book
+        self.as_told, self.book = as_told, book
         vocabulary, slots = book.vocabulary, columns.slots
         self.plan = Plan()
         self.places = Sheet(self.plan, PLACES, vocabulary, slots, places.rows.columns)
+        self.places.settled |= places.settled
         self.layers: dict[str, Sheet] = {}
         for kind, frame in places.layers.items():
             sheet = self.layers[kind] = Sheet(self.plan, kind, vocabulary, slots, frame.columns)
@@ -100,6 +130,7 @@ class _Prepared:
             deriver.derive(order)
             self.two_ways |= {fact: pl.col(name) for fact, name in deriver.two_ways.items()}
         self.only_derives = len(self.plan.steps)
+        self.as_derived = self.places.continued(Plan())  # whence the reading as told goes on
         self.results: dict[str, Number] = {}
         self.standings: dict[str, Number | Bit] = {}
         self._plan_rules(columns.trees[places.sort])
@@ -115,7 +146,21 @@ class _Prepared:
         )
 
     def judge(self, places: Places) -> OutcomeTable:
-        frames = self.plan.run(self._frames(places))
+        """What every rule comes to."""
+        return self.outcomes_of(self.plan.run(self._frames(places)))
+
+    def judge_and_derive(self, places: Places) -> tuple[OutcomeTable, "Follows"]:
+        """What every rule comes to, and the places with what follows, as they were judged."""
+        frames = self._frames(places)
+        for step in self.plan.steps[: self.only_derives]:
+            step(frames)
+        derived = frames[PLACES]
+        for step in self.plan.steps[self.only_derives :]:
+            step(frames)
+        return self.outcomes_of(frames), Follows(derived, self.as_derived)
+
+    def outcomes_of(self, frames: Frames) -> OutcomeTable:
+        """The results of frames in which every step was taken."""
         rows = frames[PLACES].with_columns(pl.lit(0, dtype=CODE).alias(ROW))
 
         def made(results: dict[str, Number | Bit], kind: pl.DataType) -> pl.DataFrame:
@@ -148,11 +193,27 @@ class _Prepared:
                 value = tuple(
                     pick(has, a, b, CODE if n == 0 else pl.Boolean()) for n, (a, b) in enumerate(zip(many, value))
                 )
-            self._keep(name, value[0], new, self.results)
+            code = self._without_ways_out(name, value[0]) if self.as_told else value[0]
+            self._keep(name, code, new, self.results)
             if len(value) > 1:
                 self._keep(name + FAILS, value[1], new, self.standings)
                 self._keep(name + SOFTENED, value[2], new, self.standings)
         self.places.add(new)
+
+    def _without_ways_out(self, name: str, code: Number) -> Number:
+        """A breach that only a way out could excuse is one where nothing of that way is mentioned."""
+        rule, sheet, slots = self.book.rules[name], self.places, self.places.slots
+        if not rule.other_ways:
+            return code
+        own = {*facts_read(rule.applies), *facts_read(rule.requires)}
+        mentioned: list[Bit] = []
+        for way, (surely, possibly) in zip(rule.other_ways, answers(sheet, [self.book.fuser.fuse(way.when) for way in rule.other_ways])):
+            told = [f for f in facts_read(way.when) if f not in own and sheet.vocabulary.fact(f).thing not in ALWAYS_THERE]
+            mentioned.append(both(possibly, no(surely), either(*(sheet.stated(slots[f]) for f in told))))
+        stays = either(*mentioned)
+        for outcome, breach in NOT_EXCUSED.items():
+            code = pick(both(code == RANK[outcome], no(stays)), RANK[breach], code, CODE)
+        return code
 
     def _keep(self, name: str, value: Number | Bit, new: dict[str, pl.Expr], kept: dict) -> None:
         if isinstance(value, pl.Expr):

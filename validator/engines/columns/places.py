@@ -31,12 +31,14 @@ class Places:
     """Places of one sort: `rows` has a row a place; `layers` a frame for each kind of which some place has several.
 
     A frame of layers is sorted by PLACE and has PRESENCE and the kind's own facts; such a place's row says with
-    `board:several` that it has them, and holds what any of them could be.
+    `board:several` that it has them, and holds what any of them could be. `settled` holds columns of the places that are the
+    same in every row, by their value.
     """
 
     sort: str
     rows: pl.DataFrame
     layers: dict[str, pl.DataFrame] = field(default_factory=dict)
+    settled: dict[str, int | bool] = field(default_factory=dict)
 
 
 def mask_type(fact: Fact) -> pl.DataType:

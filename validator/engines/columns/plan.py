@@ -48,6 +48,13 @@ class Sheet:
         self.own: frozenset[int] = frozenset()
         self.pairs: dict[Test, Pair] = {}
 
+    def continued(self, plan: Plan) -> "Sheet":
+        """This sheet as it is now, to be planned on apart: what is added there is not seen here."""
+        other = Sheet(plan, self.name, self.vocabulary, self.slots, self.columns)
+        other.settled |= self.settled
+        plan.made = max(plan.made, self.plan.made)
+        return other
+
     # -- reading ------------------------------------------------------------------------------------------------------------
 
     def parts(self, slot: int) -> tuple[Number, ...]:

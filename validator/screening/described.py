@@ -1,46 +1,19 @@
-"""Takes rows with findings, returns what was found, needed and asked, by the engine that decides."""
-
-from typing import NamedTuple
+"""One row as a described assembly: its places as the deciding engine reads them, for a letter or for a proof that columns agree."""
 
 from validator.facts import possible
-from validator.facts.possible import PRESUMED, STATED, Known
+from validator.facts.possible import NOT_STATED, PRESUMED, STATED, Known
 from validator.facts.subjects import Subject
-from validator.facts.vocabulary import NONE, THERE
-from validator.judging.loading import LoadedBook
+from validator.facts.vocabulary import MAYBE, NONE, THERE
 from validator.screening.cells import CellReader
 from validator.screening.mapping import Column
-
-
-class Told(NamedTuple):
-    """What the trail of one judgement says."""
-
-    found: str
-    needed: str
-    asks: tuple[str, ...]
-
-
-class Explained:
-    """Trails of single rows, from the engine that decides."""
-
-    def __init__(self, loaded: LoadedBook) -> None:
-        self.loaded = loaded
-        self.compiled = {each.rule.name: each for each in loaded.engine.rules}
-
-    def of(self, reader: CellReader, rule: str, cells: dict[str, str]) -> Told:
-        """The trail of one rule at one row's place."""
-        engine, compiled = self.loaded.engine, self.compiled[rule]
-        found = engine.derive(subject_of_row(reader, cells))
-        judgement = engine.judge_rule(compiled, found)
-        trail = self.loaded.explainer.explain(compiled.rule, judgement.vector, found)
-        asks = self.loaded.explainer.asks(compiled.rule.conditions(), judgement.vector, found)
-        return Told(trail.found, trail.needed, tuple(asks))
 
 
 def subject_of_row(reader: CellReader, cells: dict[str, str]) -> Subject:
     """One row's place as the deciding engine reads places."""
     vocabulary, group = reader.vocabulary, reader.group
     known: dict[str, Known] = {
-        thing.name: Known(reader.usual(thing), PRESUMED) for thing in vocabulary.things.values()
+        thing.name: Known(usual, NOT_STATED if usual == MAYBE else PRESUMED)
+        for thing in vocabulary.things.values() for usual in (reader.usual(thing),)
     }
     written = [(c, cells.get(c.heading, "")) for c in group.columns]
     written += [(Column(name, ""), text) for name, text in group.fixed]
