@@ -18,6 +18,7 @@ import polars as pl
 import pytest
 from few_rules import few_rules
 from paths import ROOT, RULEBOOKS
+from screened import small_book
 from typer.testing import CliRunner
 
 from validator.cli import app
@@ -38,6 +39,7 @@ from validator.screening.unread import unread_facts
 WHOLE = RULEBOOKS / "us"
 BOOK = (str(few_rules()),)  # of a tenth of its rules, where lanes and files are tried and not the rules
 DAY = date(2026, 11, 30)
+DESK = (small_book(),)
 MAPPING = """\
 registration: Registration
 date: Installed
@@ -91,7 +93,7 @@ def mapped(folder: Path, more: str = "") -> Path:
 
 
 def screened(folder: Path, table: Path, piece: int = 40, more: str = "", **how: object) -> tuple[pl.DataFrame, pl.DataFrame]:
-    joined = run_whole(Run(table, mapped(folder, more), BOOK, folder / "out", piece=piece, **how))
+    joined = run_whole(Run(table, mapped(folder, more), DESK, folder / "out", piece=piece, **how))
     return pl.read_parquet(joined.results), pl.read_parquet(joined.findings)
 
 
@@ -241,7 +243,7 @@ def test_blank_rows_are_no_registrations_and_are_counted(tmp_path, form):
             for row in rows:
                 book.active.append([row[h] or None for h in HEADINGS])
             book.save(table)
-    joined = run_whole(Run(table, mapped(tmp_path), BOOK, tmp_path / "out", piece=2))
+    joined = run_whole(Run(table, mapped(tmp_path), DESK, tmp_path / "out", piece=2))
     assert pl.read_parquet(joined.results)["row"].to_list() == ([1, 3, 4] if form == "jsonl" else [2, 4, 5])
     assert joined.blank == 1
 

@@ -10,7 +10,7 @@ import openpyxl
 import polars as pl
 import pytest
 from openpyxl.chart import BarChart
-from test_lanes import BOOK, HEADINGS, lines, mapped, run_whole, screened, write_csv
+from test_lanes import DESK, HEADINGS, lines, mapped, run_whole, screened, write_csv
 
 from validator.judging.loading import load_book
 from validator.language.source import BadAssembly
@@ -22,7 +22,7 @@ from validator.screening.rows import BadTable
 from validator.screening.running import begun, judge_here, screener_of
 from validator.screening.tables import rows_of
 
-READY = load_book(Path(BOOK[0]))
+READY = load_book(Path(DESK[0]))
 
 
 @pytest.fixture(scope="module")
@@ -34,7 +34,7 @@ def mapping(tmp_path_factory) -> Path:
 def judged(tmp_path_factory, mapping) -> Run:
     """Sixty rows in three pieces, done."""
     folder = tmp_path_factory.mktemp("judged")
-    run = Run(write_csv(folder / "t.csv", lines(60)), mapping, BOOK, folder / "out", piece=20)
+    run = Run(write_csv(folder / "t.csv", lines(60)), mapping, DESK, folder / "out", piece=20)
     run_whole(run)
     return run
 
@@ -150,7 +150,7 @@ def test_a_run_that_accounts_for_fewer_rows_than_its_table_has_says_so(done):
 def test_a_table_corrected_far_down_is_another_run(tmp_path, mapping):
     rows = [row | {"Owner": "x" * 400} for row in lines(3_000)]
     rows[-1] |= {"Fall": "1/8 in per ft"}
-    run = Run(write_csv(tmp_path / "t.csv", rows), mapping, BOOK, tmp_path / "out")
+    run = Run(write_csv(tmp_path / "t.csv", rows), mapping, DESK, tmp_path / "out")
     assert run.table.stat().st_size > 1 << 20
     before = pl.read_parquet(run_whole(run).findings).filter(pl.col("row") == 3_001)
     rows[-1] |= {"Fall": "1/4 in per ft"}
@@ -205,7 +205,7 @@ def test_a_folder_that_holds_what_no_run_wrote_is_left_alone(tmp_path, mapping, 
     path = tmp_path / "out" / theirs
     path.parent.mkdir(parents=True)
     path.write_text("years of work")
-    run = Run(write_csv(tmp_path / "t.csv", lines(20)), mapping, BOOK, tmp_path / "out")
+    run = Run(write_csv(tmp_path / "t.csv", lines(20)), mapping, DESK, tmp_path / "out")
     assert refused(run, again).endswith(f"out holds what no run wrote: {theirs}. Accepted: another folder")
     assert path.read_text() == "years of work"
 
@@ -223,7 +223,7 @@ def test_beginning_anew_takes_away_only_what_the_runs_own_list_names(done):
 
 
 def test_two_runs_at_once_in_one_folder_are_told_of_each_other(tmp_path, mapping):
-    run = Run(write_csv(tmp_path / "t.csv", lines(20)), mapping, BOOK, tmp_path / "out")
+    run = Run(write_csv(tmp_path / "t.csv", lines(20)), mapping, DESK, tmp_path / "out")
     with begun(run):
         assert refused(run).startswith(f"another run is at work in {tmp_path / 'out'}. Accepted: ")
     run_whole(run)
@@ -231,7 +231,7 @@ def test_two_runs_at_once_in_one_folder_are_told_of_each_other(tmp_path, mapping
 
 def test_a_folder_that_cannot_be_written_is_said_in_one_line(tmp_path, mapping):
     (tmp_path / "out").write_text("a file")
-    run = Run(write_csv(tmp_path / "t.csv", lines(20)), mapping, BOOK, tmp_path / "out")
+    run = Run(write_csv(tmp_path / "t.csv", lines(20)), mapping, DESK, tmp_path / "out")
     assert refused(run) == f"{tmp_path / 'out'} cannot be written: Not a directory. Accepted: a folder of your own with room in it; then the same command"
 
 
@@ -252,7 +252,7 @@ def test_a_workbook_with_one_cell_in_its_last_row_is_refused_at_once(tmp_path, m
         book.active.cell(2, 5_000, "far out")
 
     table = workbook(tmp_path, fill)
-    run = Run(table, mapping, BOOK, tmp_path / "out")
+    run = Run(table, mapping, DESK, tmp_path / "out")
     assert refused(run) == (
         "row 1,048,576 of t.xlsx stands beneath more than 10,000 blank rows. Accepted: a sheet without such a gap, or a CSV"
     )

@@ -6,7 +6,7 @@ from pathlib import Path
 import openpyxl
 import polars as pl
 import pytest
-from test_lanes import BOOK, DAY, HEADINGS, lines, mapped, run_whole, screened, write_csv
+from test_lanes import DAY, DESK, HEADINGS, lines, mapped, run_whole, screened, write_csv
 
 from validator.judging.loading import load_book
 from validator.screening.cells import CellReader
@@ -16,8 +16,8 @@ from validator.screening.mapping import Column, Group
 from validator.screening.rows import BadTable
 from validator.screening.tidying import COLUMNS, SHEET, filled_in
 
-LOADED = load_book(Path(BOOK[0]))
-PLAIN = {"Studs": "wood", "Tile": "12 x 24 in", "Board": "foam", "Thickness": "1/2", "Screw": "2", "Membrane": "there", "Fall": "2 %"}
+LOADED = load_book(Path(DESK[0]))
+PLAIN = {"Studs": "wood", "Tile": "12 x 24 in", "Board": "foam", "Thickness": "1/2", "Screw": "2", "Membrane": "there", "Fall": "1/4 in per ft"}
 
 
 def rows_of(*changes: dict[str, str]) -> list[dict[str, str]]:
@@ -31,7 +31,7 @@ def sheet_of(folder: Path) -> list[dict[str, str]]:
 
 def again(folder: Path, table: Path, more: str = "") -> pl.DataFrame:
     """The same command once more, in the same folder."""
-    run = Run(table, mapped(folder, more), BOOK, folder / "out", piece=40, filled=filled_in(folder / "out" / SHEET))
+    run = Run(table, mapped(folder, more), DESK, folder / "out", piece=40, filled=filled_in(folder / "out" / SHEET))
     return pl.read_parquet(run_whole(run).results)
 
 
@@ -86,7 +86,7 @@ def test_a_date_that_is_none_or_cannot_be_is_named(cell, order, problem, perhaps
 )  # fmt: skip
 def test_the_order_of_day_and_month_is_the_mappings_or_the_columns_own_or_asked_once(tmp_path, cells, more, days, said):
     table = write_csv(tmp_path / "t.csv", rows_of(*({"Installed": cell} for cell in cells)))
-    joined = run_whole(Run(table, mapped(tmp_path, more), BOOK, tmp_path / "out", piece=1))
+    joined = run_whole(Run(table, mapped(tmp_path, more), DESK, tmp_path / "out", piece=1))
     assert pl.read_parquet(joined.results)["installed"].to_list() == days
     assert joined.dates == said
 
@@ -154,7 +154,7 @@ def test_a_cell_that_cannot_be_read_leaves_the_row_judged_as_if_it_were_blank(tm
 def test_a_row_waits_only_for_a_cell_that_could_decide_something(tmp_path):
     rows = rows_of({"Tile": "big"}, {"Installed": "whenever"}, {"Tile": "big"})
     results, _ = screened(tmp_path, write_csv(tmp_path / "t.csv", rows))
-    assert results["lane"].to_list() == ["cells to tidy", "request information", "cells to tidy"]
+    assert results["lane"].to_list() == ["cells to tidy", "complete", "cells to tidy"]
     assert results["untidy"].to_list() == ["Tile `big`", "Installed `whenever`", "Tile `big`"]
 
 

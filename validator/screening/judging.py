@@ -73,9 +73,10 @@ class Screener:
         days, untidy = days_of(self.mapping, self.latest, cells)
         judged = [self._judged(reader, cells) for reader in self.readers]
         untidy += untidy_of(judged)
+        ruled = [each for each in judged if each.both.strictly.outcomes.width]  # of the rest no rule of the book speaks
         readable = pl.Series([not row.problem and not row.blank for row in rows], dtype=pl.Boolean)
-        findings = self._findings(judged, readable)
-        asked, counts = self._asked(judged, readable)
+        findings = self._findings(ruled, readable)
+        asked, counts = self._asked(ruled, readable)
         frame = pl.DataFrame({"row": [row.number for row in rows]}, schema={"row": pl.Int64}).hstack(days).with_columns(
             cells[self.mapping.registration].alias("registration"),
             (cells[self.mapping.programme] if self.mapping.programme else pl.lit("")).alias("programme"),
@@ -83,7 +84,7 @@ class Screener:
             pl.Series("reason", self._reasons(rows, judged, cells), pl.String),
             pl.Series("blank", [row.blank for row in rows], pl.Boolean),
             readable.alias("readable"), *asked,
-            *self._totals(judged), self._waits_for_cells(judged).alias("waits"), pl.lit(self.books).alias("books"),
+            *self._totals(ruled, len(rows)), self._waits_for_cells(ruled, len(rows)).alias("waits"), pl.lit(self.books).alias("books"),
         )  # fmt: skip
         results = self._results(frame, findings)
         keys = results.select("row", "registration")
@@ -108,15 +109,16 @@ class Screener:
 
     # -- what the rules come to -----------------------------------------------------------------------------------------------
 
-    def _totals(self, judged: list[Judged]) -> list[pl.Series]:
+    def _totals(self, judged: list[Judged], height: int) -> list[pl.Series]:
         """Of each row, how many rules come to what: as told, and strictly where the name says so."""
-        totals: dict[str, pl.Series] = {}
+        none = pl.zeros(height, dtype=pl.Int64, eager=True)
+        totals = {name: none.alias(name) for of in COUNTS for name in (of, f"strictly {of}")}
         for each in judged:
             strictly = self._counted(each.both.strictly).rename({name: f"strictly {name}" for name in COUNTS})
             parts = [self._counted(part.outcomes).with_columns(part.rows.alias(ROW)) for part in each.both.told]
             told = pl.concat(parts).sort(ROW).drop(ROW)
             for series in (*strictly.get_columns(), *told.get_columns()):
-                totals[series.name] = totals[series.name] + series if series.name in totals else series
+                totals[series.name] = totals[series.name] + series
         return list(totals.values())
 
     def _counted(self, table: OutcomeTable) -> pl.DataFrame:
@@ -124,7 +126,8 @@ class Screener:
         key = (*table.outcomes.columns, "", *table.standings.columns)
         if key not in self._sums:
             self._sums[key] = self._sum(table)
-        return table.outcomes.hstack(table.standings).select(expr.alias(name) for name, expr in self._sums[key].items())
+        frame = table.outcomes.hstack(table.standings)
+        return frame.with_columns(expr.alias(name) for name, expr in self._sums[key].items()).select(COUNTS)
 
     def _sum(self, table: OutcomeTable) -> dict[str, pl.Expr]:
         sums: dict[str, list[pl.Expr]] = {name: [pl.lit(0, dtype=pl.UInt32)] for name in COUNTS}
@@ -177,9 +180,9 @@ class Screener:
                 why = [had if row.problem or not more else f"{had}; {more}" if had else more for row, had, more in zip(rows, why, said)]
         return why
 
-    def _waits_for_cells(self, judged: list[Judged]) -> pl.Series:
+    def _waits_for_cells(self, judged: list[Judged], height: int) -> pl.Series:
         """The rows in which something is open as told that a cell could decide which could not be read."""
-        waits = pl.repeat(False, judged[0].both.strictly.outcomes.height, dtype=pl.Boolean, eager=True)
+        waits = pl.repeat(False, height, dtype=pl.Boolean, eager=True)
         for each in judged:
             parts = each.both.told
             turn = pl.concat([part.rows for part in parts]).arg_sort()

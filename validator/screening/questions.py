@@ -36,6 +36,7 @@ class Questions:
         self.loaded, self.vocabulary = loaded, loaded.vocabulary
         self.slots = loaded.engine.deriver.slots
         self._derived = {each.fact.name: each for each in loaded.book.order}
+        self._sizes = {edge: fact.name for fact in self.vocabulary.facts.values() for edge in fact.gives}
         self._rules: dict[tuple[str, ...], list[tuple[str, list[str]]]] = {}
 
     def of(self, part: ToldPart, place: str, readable: pl.Series) -> Asked:
@@ -56,8 +57,8 @@ class Questions:
         return Asked(number, first, counts)
 
     def question(self, name: str) -> str:
-        """A fact as its question."""
-        return self.vocabulary.fact(name).ask or f"What is the {name.replace('.', ' ')}?"
+        """A fact as its question; an edge is asked as the size that gives it."""
+        return self.vocabulary.fact(self._sizes.get(name, name)).ask or f"What is the {name.replace('.', ' ')}?"
 
     def _facts(self, rules: tuple[str, ...]) -> list[tuple[str, list[str]]]:
         """The facts that some open rules ask, each with its rules, those first that could change most."""
