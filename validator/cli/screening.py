@@ -131,15 +131,20 @@ class _Progress:
 
 @rulebook.command(cls=QuickCommand)
 def compare(
-    table: Annotated[Path, typer.Argument(metavar="TABLE", help="Past registrations, as for `screen`.")],
-    mapping: Annotated[Path, typer.Option("--mapping", help="Which of your headings holds which fact.")],
     after: Annotated[list[str], typer.Option("--after", help="A book compared; several are laid upon each other, as for --book.")],
+    table: Annotated[Path | None, typer.Argument(metavar="[TABLE]", help="Past registrations, as for `screen`.")] = None,
+    mapping: Annotated[Path | None, typer.Option("--mapping", help="Which of your headings holds which fact.")] = None,
     before: Annotated[list[str], typer.Option("--before", help="What it is compared with, likewise; us if nothing is named.")] = SHELF_BOOK,
 ) -> None:
-    """List the past registrations that come to something else under other books, and by which rule. Nothing is changed.
+    """Say in English what a book changes, with the smallest assembly that shows it; of a table, which registrations change.
 
-    `--before us --after us --after my-office` compares the shelf's book with an office's own laid on it.
+    `--before us --after us --after my-office` compares the shelf's book with an office's own laid on it. Nothing is changed.
     """
+    if table is None:
+        _write_editions(before, after)
+        return
+    if mapping is None:
+        stop("a table is read by its mapping. Accepted: --mapping FILE, as for `screen`; without a table, the books alone are compared")
     try:
         from validator.screening.comparing import changes
         from validator.screening.judging import screener
@@ -160,3 +165,13 @@ def compare(
         stop(str(bad))
     many = "1 registration comes" if number == 1 else f"{number} registrations come"
     typer.echo(f"{many} to something else. Nothing that was decided is changed by this list.")
+
+
+def _write_editions(before: list[str], after: list[str]) -> None:
+    from validator.cli.common import made_ready
+    from validator.papers.editions import edition_lines
+    from validator.proving import compare_editions
+
+    old, new = made_ready(before), made_ready(after)
+    for line in edition_lines(compare_editions(old, new), old.book, new.book):
+        typer.echo(line)

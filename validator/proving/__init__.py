@@ -2,11 +2,12 @@
 
 from validator.proving.cases import PROOFS, prove_cases, prove_columns, prove_complete, prove_weakenings, unconfirmed
 from validator.proving.consequences import prove_consequences, unheld_consequences
+from validator.proving.editions import Editions, compare_editions
 from validator.proving.loosening import Changes, changes_of
 from validator.proving.reach import reached
 from validator.proving.rows import unheld_rows
 from validator.proving.schedules import in_schedules, unanswered_between
 from validator.proving.undecided import prove_decided
 
-__all__ = ["PROOFS", "Changes", "changes_of", "in_schedules", "prove_cases", "prove_columns", "prove_complete", "prove_consequences", "prove_decided",
+__all__ = ["PROOFS", "Changes", "Editions", "changes_of", "compare_editions", "in_schedules", "prove_cases", "prove_columns", "prove_complete", "prove_consequences", "prove_decided",
            "prove_weakenings", "reached", "unanswered_between", "unconfirmed", "unheld_consequences", "unheld_rows"]  # fmt: skip

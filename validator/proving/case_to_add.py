@@ -26,7 +26,7 @@ def case_to_add(loaded: LoadedBook, before: CompiledRule, after: CompiledRule, a
     `also`: changes to the rule's cases that are tried first. What it expects is what the rule comes to as it stands.
     """
     bases = sorted(before.rule.cases, key=lambda case: case.expect != "pass")
-    changes = (*also, *_changes((*before.trees.every(), *after.trees.every()), loaded.vocabulary))
+    changes = (*also, *changes_near((*before.trees.every(), *after.trees.every()), loaded.vocabulary))
     tried = ((case, change) for change in _with_pairs(changes) for case in bases)
     for case, change in islice(tried, MOST_TRIED):
         facts = {**case.facts, **change}
@@ -44,7 +44,7 @@ def _with_pairs(changes: tuple[Facts, ...]) -> Iterator[Facts]:
             yield {**first, **second}
 
 
-def _changes(tests: Iterable[Test], vocabulary: Vocabulary) -> Iterator[Facts]:
+def changes_near(tests: Iterable[Test], vocabulary: Vocabulary) -> Iterator[Facts]:
     """What a case could say otherwise: one fact on each limit, near it, or each of its words."""
     names = {slot: name for name, slot in vocabulary.slots.items()}
     for slot, values in cells_of(tests, vocabulary).items():

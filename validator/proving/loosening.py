@@ -11,7 +11,7 @@ from validator.engines.outcomes import OPEN_OUTCOMES
 from validator.judging.loading import LoadedBook
 from validator.proving.coming import derive_case, expected_word
 from validator.proving.reach import reached
-from validator.rulebook.book import tables_compared
+from validator.rulebook.book import Book, tables_compared
 from validator.rulebook.english import row_in_words
 from validator.rulebook.rule import SEVERITIES, BookLayer, Case, Rule
 from validator.rulebook.schedules import Limit, Schedule
@@ -31,7 +31,7 @@ def changes_of(layer: BookLayer, beneath: LoadedBook, with_it: LoadedBook) -> Ch
     """Everything that a layer judges otherwise than the books beneath it do without it."""
     told = list(_told(layer, beneath, with_it))
     loosens, tightens = (tuple(line for turn, line in told if turn == way) for way in (-1, 1))
-    return Changes(tuple(_replaced_tables(layer, beneath, with_it)), loosens, tightens)
+    return Changes(tuple(changed_tables(beneath.book, with_it.book)), loosens, tightens)
 
 
 def _told(layer: BookLayer, beneath: LoadedBook, with_it: LoadedBook) -> Iterator[tuple[int, str]]:
@@ -77,13 +77,15 @@ def _replaced(rule: Rule, now: Rule) -> Iterator[tuple[int, str]]:
 # -- limits and rows ----------------------------------------------------------------------------------------------------------
 
 
-def _replaced_tables(layer: BookLayer, beneath: LoadedBook, with_it: LoadedBook) -> Iterator[str]:
-    for name, limit in with_it.book.limits.items():
-        if limit.book == layer.name and limit.replaces:
-            yield f"{limit.where}: the limit `{name}` is {_values(limit)} where it was {_values(beneath.book.limits[name])}"
-    for name, schedule in with_it.book.schedules.items():
-        if schedule.book == layer.name and schedule.replaces:
-            yield from (f"{where}: the schedule `{name}`, {what}" for where, what in _rows(schedule, beneath.book.schedules[name]))
+def changed_tables(before: Book, after: Book) -> Iterator[str]:
+    """A line for every limit, and every row of a schedule, that says something else."""
+    for name, limit in after.limits.items():
+        was = before.limits.get(name)
+        if was is not None and _values(was) != _values(limit):
+            yield f"{limit.where}: the limit `{name}` is {_values(limit)} where it was {_values(was)}"
+    for name, schedule in after.schedules.items():
+        if name in before.schedules:
+            yield from (f"{where}: the schedule `{name}`, {what}" for where, what in _rows(schedule, before.schedules[name]))
 
 
 def _values(limit: Limit) -> str:
