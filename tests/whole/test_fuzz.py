@@ -12,8 +12,8 @@ from tests.fuzz.drivers import drivers  # noqa: E402
 from tests.fuzz.running import tried  # noqa: E402
 
 INPUTS = {
-    "assemblies": 150, "books": 60, "tables": 400, "workbooks": 60, "mappings": 60, "kept books": 40, "cells and names": 2_000,
-    "more said": 25, "columns": 2,
+    "assemblies": 100, "books": 30, "tables": 200, "workbooks": 30, "mappings": 30, "kept books": 25, "cells and names": 1_000,
+    "more said": 15, "columns": 1,
 }  # fmt: skip
 
 
