@@ -9,7 +9,7 @@ from paths import ROOT
 from validator.assembly.reading import fingerprint_of
 from validator.language.source import read_source
 from validator.web.bench import Bench
-from validator.web.deeds import taken_in
+from validator.web.deeds import begun, taken_in
 
 SAMPLES = sorted((ROOT / "samples").glob("*.yaml"))
 WALL = """\
@@ -214,3 +214,11 @@ def test_any_days_state_is_looked_at_and_compared(desk: Desk) -> None:
     desk.answer(pressed="house")
     assert "building" not in desk.see(f"/cases/{public}/at/1").text.partition("<pre")[2].partition("</pre>")[0]
     assert "building: house" in desk.see(f"/cases/{public}/compare?before=1&after=2").text
+
+
+def test_whatever_words_a_beginning_knows_can_be_begun_with(bench: Bench) -> None:
+    for template in bench.templates:
+        for question in template.questions:
+            for said in question.when_said:
+                deed = begun(bench, template, f"{template.said[0]}, {said}", "").deed
+                assert bench.read(deed.text)[1].subjects

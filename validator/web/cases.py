@@ -43,7 +43,10 @@ def begin(request: Request, form: Posted) -> Response:
     if template is None:
         known = ", ".join(word for each in bench.templates for word in each.said)
         return _start(request, 422, words=words, wrong=f"“{words}” names nothing that can be begun here. One of these words is needed: {known}.")
-    case = begun(bench, template, words, form.one("title", 200))
+    try:
+        case = begun(bench, template, words, form.one("title", 200))
+    except BadText as bad:
+        return _start(request, 422, words=words, wrong="These words do not go together. Nothing was begun.", slips=slips_of(bad))
     state = store_of(request).begin(case.deed, who=visitor_of(request).who, book=bench.fingerprint, op=form.one("op", 40))
     lacking = f"?nothing_from={'+'.join(case.not_read)[:300]}" if case.not_read else ""
     return RedirectResponse(f"/cases/{state.public}{lacking}", 303)

@@ -2,6 +2,7 @@
 
 import fcntl
 import socket
+import tempfile
 from collections.abc import Callable
 from pathlib import Path
 
@@ -10,6 +11,7 @@ import uvicorn
 from validator.judging.loading import load_book
 from validator.rulebook.shelf import book_folder
 from validator.web.bench import Bench
+from validator.web.demo import fill
 from validator.web.guard import OwnMachine
 from validator.web.site import site
 from validator.web.store import Store
@@ -23,13 +25,24 @@ class Unserved(Exception):
     """Why the server does not start, and what would let it."""
 
 
-def run(address: str, books: tuple[str, ...], *, port: int, opens: bool, say: Callable[[str], object]) -> None:
-    """Serves until it is ended. Raises Unserved and BadBook."""
+def run_demo(books: tuple[str, ...], *, port: int, opens: bool, say: Callable[[str], object]) -> None:
+    """Serves an invented firm's jobs until it is ended; nothing of it is kept. Raises Unserved and BadBook."""
+    with tempfile.TemporaryDirectory(prefix="validator-demo-") as folder:
+        say("An invented firm's jobs are being made; nothing of them is kept.")
+        run(str(Path(folder) / "cases.sqlite"), books, port=port, opens=opens, say=say, first=fill)
+
+
+def run(
+    address: str, books: tuple[str, ...], *, port: int, opens: bool, say: Callable[[str], object], first: Callable[[Store, Bench], object] | None = None
+) -> None:  # fmt: skip
+    """Serves until it is ended; `first` is done before anybody is let in. Raises Unserved and BadBook."""
     folder = Path(address).absolute().parent
     folder.mkdir(parents=True, exist_ok=True)
     lock = _locked(Path(f"{address}.lock"), address)
     bench = Bench(load_book(*(book_folder(each) for each in books)))
     store = Store(address)
+    if first is not None:
+        first(store, bench)
     listening = _listening(port)
     port = listening.getsockname()[1]
     door = OwnMachine(folder)
