@@ -15,7 +15,7 @@ from validator.facts.vocabulary import THERE, Thing
 SORTS = ("layer", "part")
 LONGEST_NAME = 4  # words
 # Between these a new thing is spoken of, so that no name reaches over them.
-_APART = re.compile(r"\s*[,;]\s*|(?:^|\s)(?:and|with|over|on|under|onto)(?=\s)")
+_APART = re.compile(r"\s*[,;]\s*|(?:^|\s|(?<=\s))(?:and|with|over|on|under|onto)(?=\s)")
 _DENIED = frozenset(("no", "not", "without"))
 
 
