@@ -214,8 +214,10 @@ class FileReader:
         return True
 
     def _kinds(self, place: WrittenPlace) -> tuple[str, ...]:
-        """The kinds that a place may be of; none where nothing says."""
-        known = place.known.get("place.kind")
+        """The kinds that a place may be of, by its kind or by the end of its name; none where nothing says."""
+        words = place.name.split(" ")
+        named = (self.kind_named(" ".join(words[start:]), place.where) for start in range(1, len(words)))
+        known = place.known.get("place.kind") or next((each for each in named if each is not None), None)
         return tuple(word for bit, word in enumerate(self.kind.words) if known and known.value >> bit & 1)
 
     def kind_named(self, name: str, where: Where) -> Known | None:

@@ -89,8 +89,9 @@ class NameReader:
         return bool(thing.named_by) and (self.reads(thing, thing.named_by, text, ("word",)) or self._is_named_in(thing, text))
 
     def _is_named_in(self, thing: Thing, phrase: str) -> bool:
-        """Whether a phrase says several facts of a thing, and among them a word of what it is named by or stands alone."""
-        naming = {f"{thing.name}.{name}" for name in (thing.named_by, *thing.alone) if name != "color"}
+        """Whether a phrase says several facts of a thing, and among them what it is named by, or a word that such a name gives."""
+        named_by = self.vocabulary.facts[f"{thing.name}.{thing.named_by}"]
+        naming = {named_by.name, *(name for name in named_by.gives if name.partition(".")[2] in thing.alone)}
         said = pieces_of(thing, phrase, self.vocabulary)
         return any(name in naming and self.vocabulary.facts[name].kind == "word" for name, _ in said)
 
@@ -98,10 +99,13 @@ class NameReader:
         """`mosaic tile`, `unglazed porcelain tile` as a layer and what is said of it before its name; None when it is none."""
         words = word.split()
         for cut in range(1, len(words)):
-            thing, before = self.thing_of(" ".join(words[cut:]), ("layer",)), " ".join(words[:cut])
+            name, before = " ".join(words[cut:]), " ".join(words[:cut])
+            thing = self.thing_of(name, ("layer",))
             if thing is None or before in NONE_WORDS or before in THERE_WORDS:
                 continue
-            if any(self.reads(thing, name, before, _BEFORE_A_NAME) for name in (thing.named_by, *thing.alone) if name):
+            if called := self.word_called(name):  # `polished marble tile` says both
+                before = f"{before} {called}"
+            if any(self.reads(thing, each, before, _BEFORE_A_NAME) for each in (thing.named_by, *thing.alone) if each):
                 return thing, before
             if pieces_of(thing, before, self.vocabulary):
                 return thing, before

@@ -24,7 +24,7 @@ _TOKEN = re.compile(r"[^\s,;()]+")
 def pieces_of(thing: Thing, text: str, vocabulary: Vocabulary) -> list[tuple[str, str]]:
     """Each fact of a thing that a phrase states, by name, with the words that state it; nothing where some word is left."""
     tokens = _TOKEN.findall(text.casefold())
-    if not 0 < len(tokens) <= MOST_WORDS:
+    if not 0 < len(tokens) <= MOST_WORDS or tokens[0] in _BETWEEN or tokens[-1] in _BETWEEN - {"in"}:
         return []
     return _split(tokens, _Facts(thing, vocabulary, small=not _MOSAIC.isdisjoint(tokens)), {}) or []
 
@@ -56,15 +56,13 @@ class _Facts:
         return both(fact, used[fact.name], value) if fact.kind == "word" else None
 
     def _first(self, words: str) -> tuple[str, str] | None:
-        for fact in self.first:
-            for said in self._spelled(fact, words):
-                if can_read(fact, said):
-                    return fact.name, said
-        return None
+        found = next((fact for fact in self.first if can_read(fact, words)), None)
+        if found is not None:
+            return found.name, words
+        return next(((fact.name, said) for fact in self.first for said in self._spelled(fact, words) if can_read(fact, said)), None)
 
     def _spelled(self, fact: Fact, words: str) -> Iterable[str]:
-        """Words as they stand; a fraction alone as inches, since nothing else is measured in them; one edge as a square."""
-        yield words
+        """A fraction alone as inches, since nothing else is measured in them; one edge as a square."""
         if fact.kind == "length" and _FRACTION.fullmatch(words):
             yield f"{words} in"
         if fact.kind == "size" and _is_an_edge(words, self.small):
@@ -75,8 +73,10 @@ class _Facts:
         head, _, last = words.rpartition(" ")
         for name in (_MEASURED.get(last, last), last.removesuffix("s")):
             fact = self.own.get(name)
-            if head and fact is not None and fact.is_amount and (said := next((each for each in self._spelled(fact, head) if can_read(fact, each)), "")):
-                return fact.name, said
+            if head and fact is not None and fact.is_amount:
+                said = next((each for each in (head, *self._spelled(fact, head)) if can_read(fact, each)), "")
+                if said:
+                    return fact.name, said
         for denied, said in (("", "yes"), ("not ", "no"), ("un", "no")):
             fact = self.own.get(words.removeprefix(denied)) if words.startswith(denied) else None
             if fact is not None and fact.kind == "yes or no":

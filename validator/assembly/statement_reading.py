@@ -16,7 +16,7 @@ from validator.assembly.statement import Statement, bring_in
 from validator.facts import possible
 from validator.facts.observing import Observation
 from validator.facts.possible import NOT_SAID, NOT_STATED, STATED, Known, NotPossible
-from validator.facts.vocabulary import HAVE_A_STATE, MAYBE, NONE, STATE, THERE, Fact, Thing
+from validator.facts.vocabulary import HAVE_A_STATE, MAYBE, NONE, NOT_YET, STATE, THERE, Fact, Thing
 from validator.language import amounts
 from validator.language.forms import complain, listed, normalized
 from validator.language.slips import did_you_mean
@@ -217,10 +217,12 @@ class StatementReader(NameReader):
         word = normalized(node.text)
         if word in NONE_WORDS:
             said.presence = NONE
-        elif word in NOT_SAID:
-            said.presence = MAYBE
+        elif word in NOT_YET and thing.sort in HAVE_A_STATE:
+            self.fact(self.vocabulary.facts[f"{thing.name}.{STATE}"], key, Text("planned", node.where), said.known)
         elif word in THERE_WORDS:
             said.presence = THERE
+        elif word in NOT_SAID or (supposed := possible.guessed(word)) is not None and supposed in ("", *NONE_WORDS, *THERE_WORDS):
+            said.presence = MAYBE  # not known, or only supposed
         elif other := next((name for name in self._alone(thing) if self.reads(thing, name, node.text)), ""):
             self.fact(self.vocabulary.facts[f"{thing.name}.{other}"], key, node, said.known)
         elif self._is_its_own_name(thing, word) or word in COLORS:

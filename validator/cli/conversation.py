@@ -11,6 +11,7 @@ import typer
 
 from validator.cli.common import columns, print_lines
 from validator.facts.possible import NOT_SAID
+from validator.facts.vocabulary import NOT_YET
 from validator.language.forms import normalized
 from validator.language.source import BadAssembly
 from validator.papers.wrapping import wrapped
@@ -30,7 +31,6 @@ FIRST_HOW = (
     "What is usual is shown, and taken only where you answer `=`. Enter leaves a question open, and so does `not built yet`; "
     "? explains; back goes to the question before; stop or Ctrl-C ends and keeps what was answered."
 )
-NOT_YET = ("not built yet", "not yet", "not done yet", "later")
 BACK = ("back", "b")
 ENDS = ("stop", "quit", "exit", "q")
 
@@ -190,4 +190,4 @@ def answers(prompt: str = "> ") -> Iterator[str]:
             raise Stopped
         if said.casefold() in BACK:
             raise WentBack
-        yield "" if said.casefold() in NOT_YET else said
+        yield "" if said.casefold() in (*NOT_YET, "later") else said

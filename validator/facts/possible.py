@@ -13,7 +13,7 @@ import re
 from functools import lru_cache
 from typing import NamedTuple
 
-from validator.facts.vocabulary import Fact
+from validator.facts.vocabulary import NOT_YET, Fact
 from validator.language import amounts
 from validator.language.forms import listed
 from validator.language.slips import did_you_mean
@@ -24,7 +24,7 @@ STATED, CARD, WORKED_OUT, CONCLUDED, PRESUMED, DISAGREES, NOT_STATED = (
 )  # fmt: skip
 NOT_SAID = frozenset((
     "", "?", "??", "unknown", "not known", "not stated", "considered", "n/a", "na", "not sure", "unsure", "tbd", "-",
-    "don't know", "do not know", "dont know", "don’t know", "i don't know", "i don’t know", "dunno", "no idea", "skip",
+    *NOT_YET, "don't know", "do not know", "dont know", "don’t know", "i don't know", "i don’t know", "dunno", "no idea", "skip",
 ))  # fmt: skip
 MOST_NAMED = 8  # words told one by one
 LEVEL = ("flat", "level", "dead level")

@@ -19,6 +19,7 @@ YES_OR_NO = ("no", "yes")
 MOST_WORDS = 63  # of one fact: a bit each in a signed number of 64
 STATES = ("new", "existing", "damaged", "to be removed", "planned")
 STATE = "state"
+NOT_YET = ("not built yet", "not done yet", "not yet", "not there yet", "still to do", "still to come")  # what is planned
 HAVE_A_STATE = ("layer", "part", "framing", "record")
 FACES = ("whole face", "seams only", "part")
 EVERY_ASSEMBLY_HAS = ("job", "framing", "place", "place.kind", "junction", "junction.kind")

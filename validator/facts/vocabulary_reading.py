@@ -9,6 +9,7 @@ from validator.facts.vocabulary import (
     FACES,
     HAVE_A_STATE,
     MOST_WORDS,
+    NOT_YET,
     PRESENCE_WORDS,
     STATE,
     STATES,
@@ -119,7 +120,7 @@ def _state(thing: Thing) -> Fact:
     """New, existing or on its way out: what a layer, a part, a framing run or a record may be, whether or not its file says so."""
     return Fact(
         name=f"{thing.name}.{STATE}", thing=thing.name, kind="word", words=STATES, what=f"State of the {thing.name}",
-        kept_for="what stays, and what goes",
+        kept_for="what stays, and what goes", also_said=dict.fromkeys(NOT_YET, ("planned",)),
         ask=f"Is the {thing.name} new, existing, damaged, to be removed or planned?", look="Look at it.",
         answers=("installer",), known_from="site", matters="seldom",
     )  # fmt: skip
