@@ -33,17 +33,36 @@ class Detail(NamedTuple):
 
 
 EVERYTHING = Detail(99, 999, 99, 0, 99)
-DETAILS = (Detail(9, MOST_ASKED, 3, 3, 3), Detail(5, MOST_ASKED, 3, 2, 2), Detail(4, MOST_ASKED, 2, 2, 2), Detail(3, MOST_ASKED, 3, 2, 2), Detail(3, MOST_ASKED, 2, 1, 1), Detail(2, MOST_ASKED, 1, 1, 1),
-           Detail(2, 2, 1, 1, 1), Detail(1, 1, 1, 1, 1))  # fmt: skip
+# What puts a failure right is told before all that is only good to know.
+DETAILS = (
+    Detail(9, MOST_ASKED, 3, 3, 3), Detail(5, MOST_ASKED, 3, 2, 2), Detail(5, MOST_ASKED, 2, 1, 1), Detail(4, MOST_ASKED, 3, 2, 2),
+    Detail(4, MOST_ASKED, 2, 1, 1), Detail(4, MOST_ASKED, 1, 1, 1), Detail(4, 2, 1, 1, 1), Detail(3, 2, 1, 1, 1), Detail(2, 2, 1, 1, 1),
+    Detail(1, 1, 1, 1, 1),
+)  # fmt: skip
+Whole = dict[int, int]  # how many paragraphs after its sentence are told whole of a finding, by its number
+NOTHING_WHOLE: Whole = {}
+APART = 4  # lines for a finding above which there is a blank line between them
 
 
 def as_told_lines(report: Report, width: int, *, notes: Sequence[str] = ()) -> list[Line]:
-    """The short report line by line, wrapped to a width: told in less detail until it fits, the findings least of all."""
+    """The short report line by line, wrapped to a width: told in less detail until it fits. What room is left goes to what puts
+    each finding right, the gravest first, and then to why.
+    """
     width = max(NARROWEST, width)
+
+    def told(detail: Detail, whole: Whole = NOTHING_WHOLE) -> list[Line]:
+        return [*_head(report, width), *_body(report.as_told, width, detail, whole), *_foot(report, width, notes)]
+
     for detail in DETAILS:
-        lines = [*_head(report, width), *_body(report.as_told, width, detail), *_foot(report, width, notes)]
+        lines = told(detail)
         if len(lines) <= MOST_LINES:
             break
+    whole = NOTHING_WHOLE
+    for paragraphs in (1, 2):
+        for number in range(len(report.as_told.findings)):
+            fuller = told(detail, whole | {number: paragraphs})
+            if len(lines) < len(fuller) <= MOST_LINES:
+                lines, whole = fuller, whole | {number: paragraphs}
     return lines
 
 
@@ -86,8 +105,8 @@ def _head(report: Report, width: int) -> Iterator[Line]:
         yield from _wrapped(f"Look again at {note}.", width)
 
 
-def _body(told: AsTold, width: int, detail: Detail) -> Iterator[Line]:
-    yield from _findings(told, width, detail.finding)
+def _body(told: AsTold, width: int, detail: Detail, whole: Whole = NOTHING_WHOLE) -> Iterator[Line]:
+    yield from _findings(told, width, detail.finding, whole)
     yield from _asked(told, width, detail)
     yield from _row("SOUND", map(_met, told.sound), len(told.sound), width, detail.sound)
     taken = _taken(told)
@@ -114,17 +133,18 @@ def _many(count: int, word: str) -> str:
     return f"{count} {word}" if count == 1 else f"{count} {word}s"
 
 
-def _findings(told: AsTold, width: int, most: int) -> Iterator[Line]:
-    for finding in told.findings:
-        if most > 3:
+def _findings(told: AsTold, width: int, most: int, whole: Whole) -> Iterator[Line]:
+    for number, finding in enumerate(told.findings):
+        if most > APART:
             yield "", False
-        yield from _finding(finding, width, most)
+        yield from _finding(finding, width, most, whole.get(number, 0))
 
 
-def _finding(finding: Finding, width: int, most: int) -> Iterator[Line]:
-    """What is wrong in one sentence, with the amounts; then what puts it right, and why."""
+def _finding(finding: Finding, width: int, most: int, whole: int) -> Iterator[Line]:
+    """What is wrong in one sentence, with the amounts; then what puts it right, and why, as the lines or the paragraphs allow."""
     said = f"{finding.place}: {_lower(finding.title)}. Found: {_on_a_tape(finding.found)}{_needed(finding)}."
-    yield from _fitting(_under(finding.outcome.upper(), said, width), (f"Put right: {finding.put_right}", finding.because), width, most)
+    further = (f"Put right: {finding.put_right}", finding.because)
+    yield from _fitting(_under(finding.outcome.upper(), said, width), further[: whole or 2], width, EVERYTHING.finding if whole else most)
 
 
 def _fitting(first: Iterable[Line], others: Iterable[str], width: int, most: int) -> list[Line]:
@@ -142,12 +162,14 @@ def _fitting(first: Iterable[Line], others: Iterable[str], width: int, most: int
             if len(lines) + len(told) <= most:
                 lines += told
                 break
+        else:
+            return lines  # why, without what puts it right, helps nobody
     return lines
 
 
 def _needed(finding: Finding) -> str:
     """The limit that was missed, where it is one amount; what is longer stands in the title in plain words."""
-    needed = _on_a_tape(finding.needed)
+    needed = _on_a_tape(finding.needed.partition(", since ")[0])
     name = _on_a_tape(finding.found).partition(" ")[0]
     bound = re.search(r"\b(at least|at most|more than|less than)\b.*", needed)
     one = bound is not None and needed.count(" or ") + needed.count(" and ") + needed.count(";") == 0 and needed.startswith(name)
@@ -162,7 +184,7 @@ def _on_a_tape(text: str) -> str:
 def _asked(told: AsTold, width: int, detail: Detail) -> Iterator[Line]:
     asked = [each for each in told.questions if each.would_be in COUNTED] or list(told.questions)
     asked = asked[: detail.asked] if told.could_become or told.failed or told.warned else []
-    if asked and detail.finding > 3:
+    if asked and detail.finding > APART:
         yield "", False
     for question in asked:
         look = (f"Look: {question.look}",) if question.look else ()
@@ -193,6 +215,9 @@ def _row(word: str, every: Iterable[str], number: int, width: int, most: int, *,
     texts: list[str] = []
     room = most * width
     for text in every:
+        if text in texts:
+            number -= 1
+            continue
         room -= len(text) + 2
         if texts and room < 0:
             break  # what lies further cannot fit, and is not even made
