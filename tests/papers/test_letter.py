@@ -13,6 +13,7 @@ from validator.judging.report import BookLine, Counts
 from validator.papers import words
 from validator.papers.case_sheet import case_lines, case_of, cases_page
 from validator.papers.letter import letter_lines, letter_of, letters_page
+from validator.warranty import law
 from validator.warranty.programme import KINDS, TIED
 from validator.warranty.report import (
     Ask,
@@ -97,20 +98,22 @@ Nothing has been refused and nothing is decided. The papers at hand do not show 
 
 Please answer by: ________________________
 
-1. In the country (clause 1.1)
+1. Where the work is, and what it is for (for clause 1.1)
+   The document says: In the country.
    Why it matters: The document speaks only of some places, uses and days; this tells whether it
      speaks of yours.
    What we read: Found: Mexico.
    What would do: Any dated paper that shows it, or a signed word.
 
-2. The invoice is at hand (clause 2.3)
+2. The invoice with its date (for clause 2.3)
+   The document says: The invoice is at hand.
    Why it matters: It shows what can no longer be seen, or what was bought.
    Asked for: one year.
    Please tell us:
      - Is the invoice at hand?
-   What would do: The invoice with its date.
 
-3. Registered within 30 days (clause C5)
+3. A dated paper of it (for clause C5)
+   The document says: Registered within 30 days.
    Why it matters: The document asks for it by a day or in a form. That it is late or missing
      decides nothing by itself.
    Asked for: two years.
@@ -120,7 +123,8 @@ Please answer by: ________________________
    The answers under 2 serve here too.
    What would do: Any other dated paper that shows the same.
 
-4. The level held
+4. How it was built
+   The document says: The level held.
    Why it matters: It shows what can no longer be seen, or what was bought.
    Asked for: two years.
    What we read: Found: leak seen.
@@ -157,6 +161,33 @@ def test_a_letter_with_nothing_missing_asks_nothing_and_decides_nothing():
     assert "Looked at by a person here" in text
 
 
+def test_what_is_stated_and_shown_by_nothing_is_told_apart_from_what_is_shown():
+    text = " ".join(letter((CLEAR.model_copy(update={"only_stated": ("country", "completion")}),)).split())
+    assert words.LETTER["only_claimed"] in text and words.LETTER["nothing_missing"] not in text
+    assert "Stated, and nothing at hand shows it: country, completion." in text
+
+
+def test_the_same_answer_is_asked_for_once_and_named_for_both():
+    other = INVOICE.model_copy(update={"needs": "The shop is named", "clause": "2.4"})
+    text = " ".join(letter((INVOICE, other)).split())
+    assert text.count("Is the invoice at hand?") == 1 and text.count("The invoice with its date (for clause") == 1
+    assert "It serves as well for: The shop is named (clause 2.4)." in text
+
+
+def test_nobody_is_asked_what_only_the_warrantor_knows():
+    late = LATE.model_copy(update={"asks": tuple(Ask(says=each) for each in law.ASK_OF_A_REGISTRATION)})
+    before, here = " ".join(letter((late,)).split()).split("Looked at by a person here")
+    assert "headed a limited warranty" not in before and "headed a limited warranty" in here
+    assert "In which state was it bought?" in before
+
+
+def test_what_stands_is_never_asked_to_be_built_again():
+    short = CLEAR.model_copy(update={"standing": Standing.NOT_MET, "evidence": "", "shown_by": ("Use the next longer screw.",)})
+    text = letter((short,))
+    assert "longer screw" not in text and "1. How it was built (for clause 2.1)" in text
+    assert words.WOULD_DO["by standard"] in text
+
+
 def test_what_is_tied_asks_nothing_of_whoever_gets_the_letter():
     assert "Is a waiver on file?" not in letter((MAKER, INVOICE))
 
@@ -185,11 +216,13 @@ def test_each_missing_condition_and_each_question_stands_in_the_letter_once(term
     made = letter_of(report(*terms, every=every))
     lines = dict.fromkeys((*every, *(line for term in terms for line in term)))
     missing = [line for line in lines if line.standing in ("not shown", "not met", "outside the stated scope")]
-    assert [(each.needs, each.clause) for each in made.asked] == [(line.needs, line.clause) for line in missing]
+    told = [(each.needs, each.clause) for each in made.asked] + [pair for each in made.asked for pair in each.also]
+    assert sorted(told) == sorted((line.needs, line.clause) for line in missing)
     assert sorted(told_in(made.asked)) == sorted({ask.says for line in missing for ask in line.asks})
-    for line, each in zip(missing, made.asked):  # what is not asked there is pointed to
+    for each in made.asked:  # what is not asked there is pointed to
         earlier = set(told_in([made.asked[number - 1] for number in each.again]))
-        assert {ask.says for ask in line.asks} <= set(told_in([each])) | earlier
+        of_it = [line for line in missing if (line.needs, line.clause) in ((each.needs, each.clause), *each.also)]
+        assert any({ask.says for ask in line.asks} <= set(told_in([each])) | earlier for line in of_it)
         assert all(number < each.number for number in each.again)
     assert all(each.why and each.would_do for each in made.asked)
 

@@ -126,6 +126,15 @@ def test_a_number_that_cannot_be_of_its_unit_is_named_and_never_swallowed(fact, 
     assert found.facts == () and found.perhaps == perhaps and said in found.problem
 
 
+@pytest.mark.parametrize(("cell", "same_as"), [("4-Feb-26", "2026-02-04"), ("02/13/2026", "2026-02-13"), ("2026-02-04", "2026-02-04")])
+def test_a_fact_that_is_a_day_is_read_in_the_same_forms(cell, same_as):
+    assert read("job.completion", "", cell).facts == read("job.completion", "", same_as).facts != ()
+
+
+def test_a_fact_that_may_be_either_day_is_asked():
+    assert read("job.completion", "", "02/03/2026")[2:] == ("`02/03/2026` could be either day", "2026-02-03 or 2026-03-02")
+
+
 def test_what_somebody_says_of_an_unusual_number_is_believed():
     assert read("board.thickness", "in", "4", says=(("4", "4 in"),)).facts
 

@@ -15,6 +15,7 @@ from validator.language.source import BadText
 
 if TYPE_CHECKING:
     from validator.screening.known import Run
+    from validator.screening.letters import Wanted
 
 MISSING = "screening needs Polars and what reads workbooks: pip install 'assembly-validator[screen]'"
 
@@ -28,10 +29,16 @@ def screen(
     form: Annotated[str, typer.Option("--format", help="parquet or csv.")] = "parquet",
     again: Annotated[bool, typer.Option("--again", help="Begin anew in a folder that holds another run.")] = False,
     spread: Annotated[str, typer.Option("--spread", help="The address of a Dask distributed cluster; Parquet only.")] = "",
+    letters: Annotated[str, typer.Option("--letters", help="Also write a letter for each registration of this lane, by --programme.")] = "",
+    programme: Annotated[str, typer.Option("--programme", help="A programme on the shelf, or a file of one: what the letters ask for.")] = "",
+    letter_form: Annotated[str, typer.Option("--letter-form", help="html, pdf, docx or text.")] = "html",
+    together: Annotated[bool, typer.Option("--together", help="All letters in one file to print.")] = False,
     template: Annotated[Path | None, typer.Option("--template", help="Write a starter spreadsheet and mapping to a folder.")] = None,
 ) -> None:
     """Screen a table of registrations: each goes to one lane. A run that was stopped goes on where it was."""
     try:
+        from validator.papers.letter_docx import NoDocx
+        from validator.papers.pdf import NoPdf
         from validator.screening.known import Run
         from validator.screening.rows import BadTable
         from validator.screening.template import write_template
@@ -48,8 +55,9 @@ def screen(
         if form not in ("parquet", "csv"):
             stop(f"there is no format `{form}`. Accepted: parquet, csv")
         filled = filled_in(out / SHEET)
-        _screened(Run(table, mapping, _folders(book), out, form, filled=filled), again, spread)
-    except (BadText, BadTable) as bad:
+        wanted = _letters_wanted(letters, programme, letter_form, together)
+        _screened(Run(table, mapping, _folders(book), out, form, filled=filled), again, spread, wanted)
+    except (BadText, BadTable, NoPdf, NoDocx) as bad:
         stop(str(bad))
 
 
@@ -59,8 +67,24 @@ def _folders(books: list[str]) -> tuple[str, ...]:
     return tuple(str(book_folder(each)) for each in books)
 
 
-def _screened(run: "Run", again: bool, spread: str) -> None:
+def _letters_wanted(lane: str, programme: str, form: str, together: bool) -> "Wanted | None":
+    from validator.screening.judging import LANES
+    from validator.screening.letters import FORMS, Wanted
+
+    if not lane:
+        return None
+    if lane not in LANES:
+        stop(f"there is no lane `{lane}`. Accepted: {', '.join(LANES)}")
+    if not programme:
+        stop("--letters asks for what a document wants. Accepted: --programme and a name of the shelf, or a file of one")
+    if form not in FORMS:
+        stop(f"there is no form `{form}`. Accepted: {', '.join(FORMS)}")
+    return Wanted(lane, programme, form, together)
+
+
+def _screened(run: "Run", again: bool, spread: str, wanted: "Wanted | None") -> None:
     from validator.screening.joining import join
+    from validator.screening.letters import MANIFEST, Letters
     from validator.screening.running import begun, judge_here, screener_of
     from validator.screening.spreading import judge_spread
     from validator.screening.summary import write_summary
@@ -79,6 +103,10 @@ def _screened(run: "Run", again: bool, spread: str) -> None:
         joined = join(work, count, own)
         named = f"{own.loaded.book.name} ({', '.join(layer.edition for layer in own.loaded.book.layers)})"
         titles = {rule.name: rule.title for rule in own.loaded.book.rules.values()}
+        written = None
+        if wanted is not None:
+            with _Progress(joined.tally.lanes[wanted.lane]) as tell:
+                written = Letters(run, work.known, own, wanted).write(joined.results, tell)
         write_summary(run.out / "summary.html", run.table.name, joined.tally, named, titles, joined.blank)
     tally = joined.tally
     for lane, number in tally.lanes.most_common():
@@ -93,6 +121,8 @@ def _screened(run: "Run", again: bool, spread: str) -> None:
         typer.echo(f"{many} could not be read. Say in the last column of {SHEET} what each means, and give the same command again")
     if joined.dates:
         typer.echo(joined.dates)
+    if written is not None:
+        typer.echo(f"{written.made:,} letters written and {written.kept:,} left as they stood, in {written.folder}; {MANIFEST} lists them")
     for path in (joined.results, joined.findings, run.out / SHEET, run.out / "summary.html"):
         typer.echo(path)
 

@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from validator.papers import words
 from validator.papers.wrapping import Line, headed, wrapped
+from validator.warranty.law import OURS
 from validator.warranty.report import Ask, ConditionLine, Standing, WarrantyReport
 
 MISSING = (Standing.NOT_SHOWN, Standing.NOT_MET, Standing.OUTSIDE)
@@ -24,9 +25,12 @@ class Told(NamedTuple):
 
 
 class Asked(NamedTuple):
-    """One thing that is missing. `again` are the numbers of earlier ones whose questions settle this one too."""
+    """One thing that is asked for. `again` are the numbers of earlier ones whose questions settle this one too; `also` are what
+    else in the document the same answers serve, each with its clause.
+    """
 
     number: int
+    heading: str
     needs: str
     clause: str
     why: str
@@ -36,50 +40,98 @@ class Asked(NamedTuple):
     again: tuple[int, ...]
     would_do: tuple[str, ...]
     is_not_met: bool
+    also: tuple[tuple[str, str], ...] = ()
 
 
 class Letter(NamedTuple):
-    """One request for one case. `here` is what a person on our side looks at."""
+    """One request for one case. `here` is what a person on our side looks at; `claimed` what is stated and shown by nothing.
+
+    `case` and `to` are the number of the case and the lines of the address, where they are known.
+    """
 
     assembly: str
     document: str
     revision: str
     asked: tuple[Asked, ...]
     here: tuple[tuple[str, str], ...]  # what is needed, and its clause
+    claimed: tuple[str, ...] = ()
+    case: str = ""
+    to: tuple[str, ...] = ()
+
+    @property
+    def opening(self) -> str:
+        """What the letter says before it asks."""
+        return words.LETTER["nothing_refused" if self.asked else "only_claimed" if self.claimed else "nothing_missing"]
+
+    @property
+    def blanks(self) -> tuple[str, ...]:
+        """What is still to be filled in at its head."""
+        known = {words.LETTER_HEAD[0]: self.case, words.LETTER_HEAD[2]: self.to}
+        return tuple(title for title in words.LETTER_HEAD if not known.get(title))
 
 
-def letter_of(report: WarrantyReport) -> Letter:
+def letter_of(report: WarrantyReport, case: str = "", to: tuple[str, ...] = ()) -> Letter:
     """Everything missing under any term, each thing and each question once."""
     terms: dict[ConditionLine, list[str]] = {condition: [] for condition in report.every_term}
     for term in report.terms:
         for condition in term.conditions:
             if condition.kind:  # what an earlier term asks is asked there
                 terms.setdefault(condition, []).append(term.term)
-    missing = [(condition, names) for condition, names in terms.items() if condition.standing in MISSING]
     asked: list[Asked] = []
     first: dict[str, int] = {}
-    for number, (condition, names) in enumerate(missing, 1):
-        asked.append(_asked(number, condition, names, first))
-        for ask in condition.asks:
-            first.setdefault(ask.says, number)
+    for condition, names in terms.items():
+        if condition.standing not in MISSING:
+            continue
+        at = _served_by(condition, first)
+        if at:
+            before = asked[at - 1]
+            both = dict.fromkeys((*before.terms, *names)) if before.terms else ()
+            asked[at - 1] = before._replace(also=(*before.also, (condition.needs, condition.clause)), terms=tuple(both))
+            continue
+        asked.append(_asked(len(asked) + 1, condition, names, first))
+        for ask in _of_others(condition):
+            first.setdefault(ask.says, len(asked))
     here = tuple((condition.needs, condition.clause) for condition in terms if condition.standing is Standing.PERSON)
-    return Letter(report.assembly, report.document.title, report.document.revision, tuple(asked), here)
+    here += tuple((ask.says, c.clause) for c in terms if c.standing in MISSING for ask in c.asks if ask.says in OURS)
+    claimed = tuple(dict.fromkeys(name for condition in terms for name in condition.only_stated))
+    return Letter(report.assembly, report.document.title, report.document.revision, tuple(asked), here, claimed, case, to)
+
+
+def _of_others(condition: ConditionLine) -> list[Ask]:
+    """What whoever gets the letter may know."""
+    return [ask for ask in condition.asks if ask.says not in OURS]
+
+
+def _served_by(condition: ConditionLine, first: dict[str, int]) -> int:
+    """The number of an earlier item whose answers say all that this condition asks; 0 where none does, or it tells something."""
+    numbers = {first.get(ask.says, 0) for ask in _of_others(condition)}
+    only_asks = condition.standing is Standing.NOT_SHOWN and bool(condition.facts)
+    return numbers.pop() if only_asks and len(numbers) == 1 else 0
 
 
 def _asked(number: int, condition: ConditionLine, terms: list[str], first: dict[str, int]) -> Asked:
-    """What is only not stated is told by its questions; what was stated and does not do is told back."""
-    again = tuple(sorted({first[ask.says] for ask in condition.asks if ask.says in first}))
+    """What is only not stated is told by its questions; what was stated and does not do is told back.
+
+    The work stands: of what does not do, what can still show how it was built is asked, and nothing is to be built again.
+    """
+    asks = _of_others(condition)
+    again = tuple(sorted({first[ask.says] for ask in asks if ask.says in first}))
+    is_not_met = condition.standing is Standing.NOT_MET
+    usual = words.WOULD_DO[condition.kind]
+    would_do = (condition.evidence or usual,) if is_not_met else condition.shown_by or (usual,)
+    heading = words.LETTER["how_built"] if is_not_met else condition.evidence.rstrip(".") or words.ASKED_FOR[condition.kind]
     return Asked(
         number=number,
+        heading=heading,
         needs=condition.needs,
         clause=condition.clause,
         why=words.WHY_ASKED[condition.kind],
         terms=tuple(terms),
         read="" if condition.facts else condition.reason,
-        tell=_told([ask for ask in condition.asks if ask.says not in first]),
+        tell=_told([ask for ask in asks if ask.says not in first]),
         again=again,
-        would_do=condition.shown_by or (words.WOULD_DO[condition.kind],),
-        is_not_met=condition.standing is Standing.NOT_MET,
+        would_do=tuple(text for text in would_do if text.rstrip(".") != heading),
+        is_not_met=is_not_met,
     )
 
 
@@ -96,11 +148,15 @@ def letter_lines(letter: Letter, width: int) -> Iterator[Line]:
     said = words.LETTER
     yield from wrapped(said["title"].format(letter.assembly), width, bold=True)
     yield "", False
-    yield from blanks(words.LETTER_HEAD)
+    if letter.case:
+        yield f"{words.LETTER_HEAD[0]}: {letter.case}", False
+    yield from blanks(letter.blanks)
+    for at, line in enumerate(letter.to):
+        yield f"{words.LETTER_HEAD[2]}: {line}" if not at else f"    {line}", False
     yield "", False
     yield from wrapped(said["about"].format(letter.document, letter.revision), width)
     yield "", False
-    yield from wrapped(said["nothing_refused"] if letter.asked else said["nothing_missing"], width)
+    yield from wrapped(letter.opening, width)
     if letter.asked:
         yield "", False
         yield from blanks((words.LETTER_BY,))
@@ -110,6 +166,9 @@ def letter_lines(letter: Letter, width: int) -> Iterator[Line]:
     if letter.asked:
         yield "", False
         yield from wrapped(said["instead"], width)
+    if letter.claimed:
+        yield "", False
+        yield from wrapped(said["claimed"].format(", ".join(letter.claimed)), width)
     if letter.here:
         yield "", False
         yield from wrapped(f"{said['here']}. {said['no_need']}", width, bold=True)
@@ -124,8 +183,9 @@ def letter_lines(letter: Letter, width: int) -> Iterator[Line]:
 
 def _item(asked: Asked, width: int) -> Iterator[Line]:
     said = words.LETTER
-    clause = asked.clause and said["clause"].format(asked.clause)
-    yield from wrapped(f"{asked.number}. {asked.needs}{clause}", width, bold=True)
+    clause = asked.clause and said["for_clause"].format(asked.clause)
+    yield from wrapped(f"{asked.number}. {asked.heading}{clause}", width, bold=True)
+    yield from wrapped(said["says"].format(asked.needs), width, IN)
     yield from wrapped(said["why"].format(asked.why), width, IN)
     if asked.terms:
         yield from wrapped(said["for"].format("; ".join(asked.terms)), width, IN)
@@ -143,6 +203,13 @@ def _item(asked: Asked, width: int) -> Iterator[Line]:
         yield from wrapped(said["again"].format(", ".join(str(number) for number in asked.again)), width, IN)
     for text in asked.would_do:
         yield from wrapped(said["would_do"].format(text), width, IN)
+    if asked.also:
+        yield from wrapped(said["also"].format(also_said(asked)), width, IN)
+
+
+def also_said(asked: Asked) -> str:
+    """What else the same answers serve, in one line."""
+    return "; ".join(f"{needs}{clause and words.LETTER['clause'].format(clause)}" for needs, clause in asked.also)
 
 
 def blanks(titles: tuple[str, ...]) -> Iterator[Line]:
@@ -155,4 +222,4 @@ def letters_page(letters: list[Letter]) -> str:
     """The letters as HTML, one after another."""
     from validator.papers.page import rendered
 
-    return rendered("letter.html", letters=letters, title=words.LETTER["title"].format(letters[0].assembly))
+    return rendered("letter.html", letters=letters, also_said=also_said, title=words.LETTER["title"].format(letters[0].assembly))

@@ -177,6 +177,10 @@ WHY_ASKED = {
     "administrative": "The document asks for it by a day or in a form. That it is late or missing decides nothing by itself.",
     "evidence": "It shows what can no longer be seen, or what was bought.",
 }
+ASKED_FOR = {
+    "scope": "Where the work is, and what it is for", "by standard": "Answers to the questions below",
+    "by general qualification": "Who did the work", "administrative": "A dated paper of it", "evidence": "What shows it",
+}
 WOULD_DO = {
     "scope": "Any dated paper that shows it, or a signed word.",
     "by standard": "A photograph, a label or a dated note that shows it.",
@@ -198,6 +202,9 @@ LETTER = {
     "nothing_refused": "Nothing has been refused and nothing is decided. The papers at hand do not show what stands below, "
     "and we ask for all of it at once. Send what you have. Where you have nothing, say so, and a person here looks at it.",
     "nothing_missing": "Nothing is missing from the papers for what the document asks. This is no decision: a person makes it.",
+    "only_claimed": "Everything the document asks is stated, but nothing at hand shows what stands below. This is no decision: a person makes it.",
+    "claimed": "Stated, and nothing at hand shows it: {}. Please send what shows it, if you have it.",
+    "says": "The document says: {}.", "also": "It serves as well for: {}.", "for_clause": " (for clause {})", "how_built": "How it was built",
     "clause": " (clause {})", "why": "Why it matters: {}", "for": "Asked for: {}.", "read": "What we read: {}",
     "tell": "Please tell us:", "again": "The answers under {} serve here too.", "would_do": "What would do: {}",
     "otherwise": "If that is not how it was built, tell us how it was.",

@@ -4,6 +4,7 @@ In screening nothing is taken as not there because it was not written: what an a
 """
 
 import re
+from datetime import date
 from typing import NamedTuple
 
 import polars as pl
@@ -13,6 +14,7 @@ from validator.facts import possible
 from validator.facts.possible import NOT_STATED, Known, NotPossible
 from validator.facts.vocabulary import MAYBE, NONE, THERE, Fact, Thing, Vocabulary
 from validator.language.slips import near_ones
+from validator.screening.dates import read_day
 from validator.screening.mapping import Column, Group, key_of
 from validator.screening.units import slip_in, with_unit
 
@@ -38,8 +40,9 @@ class Cell(NamedTuple):
 class CellReader:
     """Reads the cells of one group of columns."""
 
-    def __init__(self, vocabulary: Vocabulary, slots: dict[str, int], group: Group, decimal_comma: bool) -> None:
+    def __init__(self, vocabulary: Vocabulary, slots: dict[str, int], group: Group, decimal_comma: bool, date_order: str = "") -> None:
         self.vocabulary, self.slots, self.group, self.decimal_comma = vocabulary, slots, group, decimal_comma
+        self.date_order = date_order
         self.known: dict[Column, dict[str, Cell]] = {column: {} for column in group.columns}
         self.says = {column: {key_of(theirs): ours for theirs, ours in column.says} for column in group.columns}
         self.fixed = [self.read(Column(name, ""), text) for name, text in group.fixed]
@@ -56,9 +59,17 @@ class CellReader:
         if fact.kind in ("presence", "yes or no") and text.casefold() in YES_OR_NO:
             said = YES_OR_NO[text.casefold()]
             return said if fact.kind == "yes or no" else "there" if said == "yes" else "none"
+        if fact.kind == "moment":
+            days = self._days(text)
+            return days.pop() if len(days) == 1 else text
         if self.decimal_comma and fact.is_amount:
             text = re.sub(r"(?<=[0-9]),(?=[0-9])", ".", text)
         return with_unit(fact, text, column.unit) if column.unit else text
+
+    def _days(self, text: str) -> set[str]:
+        """The days that a date may be: two where its day and month may change places."""
+        day = read_day(text, self.date_order, date.max)
+        return {day.day_first, day.month_first} - {""}
 
     def read(self, column: Column, text: str) -> Cell:
         """What a text says of a column's fact."""
@@ -74,6 +85,8 @@ class CellReader:
         thing = self.vocabulary.things[fact.thing]
         if not thing.always and ours.casefold() in NONE_WORDS:
             return Cell(none=True)
+        if fact.kind == "moment" and len(days := self._days(ours)) > 1:
+            return Cell(problem=f"`{ours}` could be either day", perhaps=" or ".join(sorted(days)))
         if ours.startswith("="):
             return Cell(problem="it holds a formula, not a value; paste the values")
         try:

@@ -60,7 +60,7 @@ class Screener:
         self.columns = Columns(loaded.book, loaded.engine.deriver.work)
         self.told = ColumnsAsTold(self.columns, loaded.as_told)
         slots = loaded.engine.deriver.slots
-        self.readers = [CellReader(loaded.vocabulary, slots, group, mapping.decimal_comma) for group in mapping.groups]
+        self.readers = [CellReader(loaded.vocabulary, slots, group, mapping.decimal_comma, mapping.date_order) for group in mapping.groups]
         self.books = loaded.book.fingerprint
         self.dependencies = Dependencies(loaded.book)
         self.findings, self.questions = DecidingFindings(loaded), Questions(loaded)

@@ -113,13 +113,24 @@ class Judge:
         counts = f"{_rules(failed)} failed, {_rules(open_)} open, {_rules(warned)} for a second look"
         if failed:
             fixes = [self.loaded.book.rules[name].put_right for name in dict.fromkeys(each.rule for each in failed)]
-            return _Found(Standing.NOT_MET, f"{counts}. Failed: {_told(failed)}", fixes)
+            return _Found(Standing.NOT_MET, f"{counts}. Failed: {_told(failed, self._found_and_needed(failed))}", fixes)
         if open_:
             says = f"Could fail: {_told(could)}" if could else f"Open: {_told(open_)}"
             return _Found(Standing.NOT_SHOWN, f"{counts}. {says}", [OPEN_QUESTIONS], self._settling(open_))
         if warned:
             return _Found(Standing.PERSON, f"{counts}. A person looks at: {_told(warned)}", [A_SECOND_LOOK])
         return _Found(Standing.SHOWN, f"No failed and no open matter here: {counts}.")
+
+    def _found_and_needed(self, failed: list[Matter]) -> dict[str, str]:
+        """Of each failed rule what was read and what is needed, as at the first place where it fails."""
+        names, said = {each.rule for each in failed}, {}
+        for derived, judgements in self.looked:
+            for judgement in judgements:
+                rule = judgement.compiled.rule
+                if rule.name in names and rule.name not in said and judgement.outcome is Outcome.BREACH:
+                    found, needed = self.loaded.explainer.found_and_needed(rule, judgement.vector, derived)
+                    said[rule.name] = f"read {found}; needed {needed}"
+        return said
 
     def _settling(self, open_: list[Matter]) -> list[Ask]:
         """The questions that settle open matters, each asked once, with what is looked at together; how many rules wait on one
@@ -296,11 +307,13 @@ def _rules(matters: list[Matter]) -> int:
     return len({each.rule for each in matters})
 
 
-def _told(matters: list[Matter]) -> str:
+def _told(matters: list[Matter], read: dict[str, str] | None = None) -> str:
+    """Matters with their places; `read`: of a rule, what was found and needed."""
     places: dict[str, list[str]] = {}
     for each in matters:
         places.setdefault(each.title, []).append(each.place)
-    said = [f"{title} ({', '.join(dict.fromkeys(where))})" for title, where in places.items()]
+    words = {each.title: f": {read[each.rule]}" for each in matters if read and each.rule in read}
+    said = [f"{title} ({', '.join(dict.fromkeys(where))}){words.get(title, '')}" for title, where in places.items()]
     more = len(said) - MOST_TOLD
     return "; ".join(said[:MOST_TOLD]) + (f"; and {more} more." if more > 0 else ".")
 

@@ -35,6 +35,7 @@ ASK_OF_A_REGISTRATION = (
     "In which state was it bought?",
     "Is there another proof of the dates?",
 )
+OURS = ASK_OF_A_REGISTRATION[:1]  # what only whoever gives the warranty knows, and nobody else is asked
 REGISTERED = ("registration", "registration.received")
 
 
