@@ -7,9 +7,11 @@ typed. Words are offered, not enforced, since `or`, ranges and loose words are w
 import re
 
 from validator.assembly.evidence import SHOWN_BY
+from validator.assembly.name_reading import NONE_WORDS
 from validator.assembly.observation_reading import OBSERVED, SEEN
 from validator.assembly.written import LAYER_COMMON, PLACE_KEYS, TOP_KEYS
 from validator.facts.observing import OBSERVATION
+from validator.facts.possible import NOT_SAID
 from validator.facts.vocabulary import Fact, Thing, Vocabulary
 
 DRAFT = "https://json-schema.org/draft/2020-12/schema"
@@ -21,6 +23,8 @@ _UNIT_EXAMPLES = {
 
 Schema = dict[str, object]
 
+_NONE_OR_UNKNOWN: Schema = {"enum": [*sorted({*NONE_WORDS, *NOT_SAID}), False, None]}
+_CLOSING: Schema = {"enum": ["yes", "no", "true", "false", *sorted(NOT_SAID), True, False, None]}
 _TEXTS: Schema = {"anyOf": [{"type": ["string", "null"]}, {"type": "array", "items": {"type": "string"}}]}
 _SHOWN: dict[str, Schema] = {SHOWN_BY: {"$ref": "#/$defs/shown%20by"}}
 
@@ -35,7 +39,8 @@ def schema_of(vocabulary: Vocabulary) -> Schema:
             **{_name(thing): _thing(thing, vocabulary) for thing in vocabulary.things.values()},
             "place": _place(vocabulary),
             "junction": _junction(vocabulary),
-            "layers": _layers(vocabulary),
+            "layers": {"description": "From the structure outwards", "type": ["array", "object", "string"], "items": {"$ref": "#/$defs/layer"}},
+            "layer": _layer(vocabulary),
             SHOWN_BY: {
                 "description": "A photograph, a page of a submittal, a dated note; for the whole, or by the name of a line",
                 "anyOf": [*_TEXTS["anyOf"], _named(_TEXTS)],
@@ -54,14 +59,14 @@ def _top(vocabulary: Vocabulary) -> Schema:
         "places": places,
         "junctions": {
             "type": "object",
-            "properties": {**{kind: {"$ref": "#/$defs/junction"} for kind in kinds}, "all others": {"enum": ["none"]}, **_SHOWN},
+            "properties": {**{kind: {"$ref": "#/$defs/junction"} for kind in kinds}, "all others": _NONE_OR_UNKNOWN, **_SHOWN},
             "additionalProperties": {"$ref": "#/$defs/junction"},
         },
         "records": _object({**{t.name: _ref(t) for t in vocabulary.things.values() if t.sort == "record"}, **_SHOWN}, others=True),
         "everywhere in": _named({"$ref": "#/$defs/layers"}),
         "seen on site": {"type": ["string", "array", "object"]},
         SEEN: _seen(vocabulary),
-        "written out in full": {"enum": ["yes", "no", True, False]},
+        "written out in full": _CLOSING,
         "options": _named({"type": "object"}),
         SHOWN_BY: _TEXTS,
         "note": {"type": _ANY_VALUE},
@@ -107,7 +112,7 @@ def _fact(fact: Fact) -> Schema:
     described = {"description": ". ".join(text for text in (fact.what, fact.look) if text)}
     words = (*fact.words, *fact.also_said)
     if words:
-        several: list[Schema] = [{"type": "array", "items": {"enum": list(words)}}] if fact.is_together else []
+        several: list[Schema] = [{"type": "array", "items": {"anyOf": [{"enum": list(words)}, {"type": _ANY_VALUE}]}}] if fact.is_together else []
         return {**described, "anyOf": [{"enum": list(words)}, {"type": _ANY_VALUE}, *several]}
     examples = {"examples": _UNIT_EXAMPLES[fact.kind]} if fact.kind in _UNIT_EXAMPLES else {}
     return {**described, "type": _ANY_VALUE, **examples}
@@ -126,7 +131,7 @@ def _thing(thing: Thing, vocabulary: Vocabulary) -> Schema:
     return {"description": thing.what, "anyOf": [whole, {"enum": ["none", "not known"]}, {"type": _ANY_VALUE}]}
 
 
-def _layers(vocabulary: Vocabulary) -> Schema:
+def _layer(vocabulary: Vocabulary) -> Schema:
     layers = [thing for thing in vocabulary.things.values() if thing.sort == "layer"]
     whole = "|".join(re.escape(name) for thing in layers for name in (thing.name, *thing.also_called))
     properties: dict[str, Schema] = {}
@@ -135,7 +140,10 @@ def _layers(vocabulary: Vocabulary) -> Schema:
         for name in (thing.name, *thing.also_called):
             properties |= {name: _ref(thing), f"{name}s": _ref(thing)}
             described[f"^(?!(?:{whole})s?$).* {re.escape(name)}s?$"] = _ref(thing)  # `mosaic tile`, `OSB board`
-    item = {
+    for word, thing in _named_by_kind(layers, vocabulary).items():
+        properties |= {each: _ref(thing) for each in (word, f"{word}s") if each not in properties}
+    described[r"^\S+ .*\S$"] = {"type": ["object", *_ANY_VALUE]}  # `honed limestone`, `3/8 ply`: the reader alone knows such phrases
+    return {
         "anyOf": [
             {**_object(properties), "patternProperties": described, "maxProperties": 1},
             {**_object({**properties, **_SHOWN}), "patternProperties": described, "required": [SHOWN_BY], "maxProperties": 2},
@@ -143,7 +151,17 @@ def _layers(vocabulary: Vocabulary) -> Schema:
             {"type": "string"},
         ]
     }
-    return {"description": "From the structure outwards", "type": ["array", "object", "string"], "items": item}
+
+
+def _named_by_kind(layers: list[Thing], vocabulary: Vocabulary) -> dict[str, Thing]:
+    """The words by which a layer may be named without its own name: `plywood`, `slate`, `mastic`; of several layers the first."""
+    found: dict[str, Thing] = {}
+    for thing in layers:
+        fact = vocabulary.facts.get(f"{thing.name}.{thing.named_by}")
+        if fact is not None and fact.kind == "word":
+            for word in (*fact.words, *fact.also_said):
+                found.setdefault(word, thing)
+    return found
 
 
 def _place(vocabulary: Vocabulary) -> Schema:
@@ -153,24 +171,25 @@ def _place(vocabulary: Vocabulary) -> Schema:
         "built up": {"$ref": "#/$defs/layers"},
         "like": {"type": "string", "description": "The place whose build-up this one has"},
         "parts": _named({"$ref": "#/$defs/place"}),
-        "nothing else": {"enum": ["yes", "no", True, False]},
+        "nothing else": _CLOSING,
         "seen on site": {"type": ["string", "array", "object"]},
         SEEN: _seen(vocabulary),
         **_SHOWN,
         "note": {"type": _ANY_VALUE},
     }
     roles = {each.role for each in (*things, *vocabulary.facts.values()) if each.role}
-    return {
+    lines = {
         "type": "object",
         "properties": {
             **{key: forms[key] for key in PLACE_KEYS},
             **_facts(vocabulary.things["place"], vocabulary),
             **{thing.name: _ref(thing) for thing in things if thing.sort in ("part", "record")},
-            **{role: {"enum": ["none"]} for role in sorted(roles)},
+            **{role: _NONE_OR_UNKNOWN for role in sorted(roles)},
             **{word: {"type": _ANY_VALUE} for thing in things for word in thing.none_when},
             "options": _named({"type": "object"}),
         },
     }
+    return {"anyOf": [lines, {"type": "array", "description": "Its build-up alone", "items": {"$ref": "#/$defs/layer"}}, {"enum": ["", None]}]}
 
 
 def _junction(vocabulary: Vocabulary) -> Schema:
@@ -181,4 +200,4 @@ def _junction(vocabulary: Vocabulary) -> Schema:
         "type": "object",
         "properties": {**_facts(things["junction"], vocabulary), **{seal.name: _ref(seal) for seal in seals}, **split, SEEN: _seen(vocabulary), **_SHOWN},
     }
-    return {"anyOf": [whole, {"enum": ["none", "not known"]}]}
+    return {"anyOf": [whole, {"enum": ["none", "not known"]}, {"type": _ANY_VALUE}]}
