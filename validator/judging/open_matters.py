@@ -71,8 +71,10 @@ class OpenMatters:
         rule, vector = judgement.compiled.rule, judgement.vector
         own = {*facts_read(rule.applies), *facts_read(rule.requires)}
         ways = [way.when for way in rule.other_ways if self.explainer.holds(way.when, vector) == POSSIBLY]
-        told = {name for way in ways for name in facts_read(way)} - own
-        return any(self._stated(name, vector, derived) for name in told if self.vocabulary.fact(name).thing not in ALWAYS_THERE)
+        read = {name: self.vocabulary.fact(name).thing for way in ways for name in facts_read(way) if name not in own}
+        things = set(read.values()) - {self.vocabulary.fact(name).thing for name in own}  # a membrane told, and not what it covers
+        names = {name for name, thing in read.items() if thing not in ALWAYS_THERE} | things.difference(ALWAYS_THERE)
+        return any(self._stated(name, vector, derived) for name in names)
 
     def _stated(self, name: str, vector: list, derived: DerivedPlace) -> bool:
         known = derived.known.get(name)
