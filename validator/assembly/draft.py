@@ -94,14 +94,17 @@ class Draft(NamedTuple):
         if len(path) > 1 and normalized(editing.name_at(self.node, path[:-1])) == "built up":
             return self
         line = editing.name_at(self.node, path)
+        return self._with(editing.changed(self.node, path[:-1], lambda old: _offered(old, line, editing.text("none"))))
 
-        def less(old: Node) -> Entries:
-            offered = next((value for name, value in old.pairs if normalized(name.text) == SHOWN_BY), Entries((), editing.fresh()))
-            if not isinstance(offered, Entries):
-                offered = Entries(((editing.text(ALL_OTHERS[0]), offered),), editing.fresh())
-            return editing.put(old, (SHOWN_BY,), editing.put(offered, (line,), editing.text("none")))
-
-        return self._with(editing.changed(self.node, path[:-1], less))
+    def shown(self, subject: Subject, name: str, words: str, layer: Layer | None = None) -> "Draft":
+        """The draft that names what shows a fact, after what shows it already; unchanged where no line of its own says the fact."""
+        known = (layer.known if layer is not None else subject.known).get(name)
+        path = editing.found(self.node, known.where) if known is not None and known.where is not None else None
+        if path is None or not self._says(path, name, known) or normalized(editing.name_at(self.node, path[:-1])) == "built up":
+            return self
+        line, every = editing.name_at(self.node, path), (*(known.shown_by or ()), words)
+        node = editing.text(words) if len(every) == 1 else Items(tuple(map(editing.text, every)), editing.fresh())
+        return self._with(editing.changed(self.node, path[:-1], lambda old: _offered(old, line, node)))
 
     def _with(self, node: Node) -> "Draft":
         return self._replace(node=node)
@@ -324,6 +327,14 @@ class Draft(NamedTuple):
             return Entries(((editing.text("product"), editing.text(product)), *kept, *last), editing.fresh())
 
         return self._with(editing.changed(self.node, path, swapped))
+
+
+def _offered(thing: Node, line: str, shows: Node) -> Entries:
+    """A thing's lines with what shows one of them."""
+    offered = next((value for name, value in thing.pairs if normalized(name.text) == SHOWN_BY), Entries((), editing.fresh()))
+    if not isinstance(offered, Entries):
+        offered = Entries(((editing.text(ALL_OTHERS[0]), offered),), editing.fresh())
+    return editing.put(thing, (SHOWN_BY,), editing.put(offered, (line,), shows))
 
 
 def _first_unsaid(subject: Subject, thing: str, name: str) -> Layer | None:

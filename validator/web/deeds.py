@@ -135,6 +135,20 @@ def sound(draft: Draft) -> Draft:
     return draft
 
 
+def pictured(bench: Bench, site: Site, digest: str, size: int, number: int) -> Callable[[State], Deed | None]:
+    """A picture that shows what is said of a thing; where it is said on a line of its own, the description names the picture."""
+
+    def deed(state: State) -> Deed:
+        draft, assembly = bench.read(state.text)
+        fact, subject = fact_named(bench, site.fact), subject_of(assembly, site.place)
+        after = draft.shown(subject, fact.name, f"photo {number}", layer_at(subject, site.fact, site.layer))
+        shows = f"{site.place}, {site.fact.replace('.', ' ')}"
+        says = {"place": site.place, "fact": site.fact, "layer": site.layer, "digest": digest, "name": f"photo {number}"}
+        return Deed("pictured", says, sound(after).text(), picture=(digest, shows, size))
+
+    return deed
+
+
 def left_open(key: str, why: str) -> Callable[[State], Deed | None]:
     """A question left open, and why; `asked again` takes that back."""
 

@@ -3,8 +3,6 @@
 import base64
 import hashlib
 import re
-import subprocess
-import sys
 from collections.abc import Callable
 from datetime import date
 from typing import NamedTuple
@@ -18,8 +16,9 @@ from validator.judging.report import Report
 from validator.language.amounts import AmountProblem
 from validator.papers.visible import shown
 from validator.web.bench import Bench
+from validator.web.child import NotDone, in_child
 from validator.web.desk import bench_of, head_of, store_of
-from validator.web.pages import HERE, page
+from validator.web.pages import page
 
 router = APIRouter()
 ACROSS = 40  # letters of a slip that is read on a phone
@@ -149,23 +148,10 @@ def pdf(request: Request, public: str, name: str, given: str = "", sheet: str = 
         return RedirectResponse(f"/cases/{public}/papers", 303)
     made = _made(bench_of(request), state.text, name, shown(given)[:200] or kind.default())
     try:
-        done = subprocess.run(
-            [sys.executable, "-c", MAKE_PDF, sheet, "yes" if kind.landscape else "no"], input=made.encode(), capture_output=True, timeout=PDF_SECONDS,
-            preexec_fn=_bounded, cwd=HERE.parents[1],
-        )  # fmt: skip
-    except subprocess.TimeoutExpired:
-        return page(request, "said.html", 503, title="No PDF", said=f"It took longer than {PDF_SECONDS} s and was given up. The page itself can be printed.")
-    if done.returncode:
-        why = done.stderr.decode("utf-8", "replace").strip().splitlines()
-        return page(request, "said.html", 503, title="No PDF", said=f"{why[-1] if why else 'It could not be made.'} The page itself can be printed.")
-    return Response(done.stdout, media_type="application/pdf", headers={"content-disposition": f'inline; filename="{name}.pdf"'})
-
-
-def _bounded() -> None:
-    """In the child: no more memory than a page may take."""
-    import resource
-
-    resource.setrlimit(resource.RLIMIT_AS, (PDF_MEMORY, PDF_MEMORY))
+        done = in_child(MAKE_PDF, made.encode(), sheet, "yes" if kind.landscape else "no", seconds=PDF_SECONDS, memory=PDF_MEMORY)
+    except NotDone as why:
+        return page(request, "said.html", 503, title="No PDF", said=f"{why} The page itself can be printed.")
+    return Response(done, media_type="application/pdf", headers={"content-disposition": f'inline; filename="{name}.pdf"'})
 
 
 @router.get("/cases/{public}/description.yaml")

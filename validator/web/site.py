@@ -11,7 +11,7 @@ from starlette.responses import PlainTextResponse, Response
 from starlette.staticfiles import StaticFiles
 
 from validator.assembly.build_ups import Unchangeable
-from validator.web import build_up, cases, history, papers, question, verdict
+from validator.web import build_up, cases, history, papers, pictures, question, verdict
 from validator.web.bench import Bench
 from validator.web.guard import Guard, OwnMachine, TooMuch
 from validator.web.pages import HERE, page
@@ -35,7 +35,7 @@ def site(store: Store, bench: Bench, folder: Path, *, hosts: frozenset[str], doo
 
     app = FastAPI(title="validator serve", docs_url=None, redoc_url=None, openapi_url=None, lifespan=running)
     app.state.store, app.state.bench, app.state.folder = store, bench, folder
-    for part in (cases, question, build_up, verdict, papers, history):
+    for part in (cases, question, build_up, verdict, papers, pictures, history):
         app.include_router(part.router)
     app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")
     app.add_middleware(Guard, hosts=hosts, door=door)

@@ -16,7 +16,7 @@ from typing import NamedTuple
 from sqlalchemy import Connection, Engine, create_engine, event as sql_events, func, select
 
 from validator.web.chain import Broken, Event, Line, change_between, first_of, hash_of, line_of, replayed
-from validator.web.tables import CASE, EVENT, SEARCH, migrated
+from validator.web.tables import CASE, EVENT, PICTURE, SEARCH, migrated
 from validator.web.words_of import asked_words, words_of
 
 ALPHABET = "abcdefghjkmnpqrstuvwxyz23456789"  # no letter is taken for another
@@ -42,6 +42,15 @@ class State(NamedTuple):
     told: Line  # the verdict as it was last judged
 
 
+class Picture(NamedTuple):
+    """A picture of a case, by the digest that is its file's name."""
+
+    digest: str
+    shows: str
+    size: int
+    seq: int
+
+
 class Deed(NamedTuple):
     """What one event says, and the case after it."""
 
@@ -49,6 +58,7 @@ class Deed(NamedTuple):
     says: Line
     text: str
     title: str = ""
+    picture: tuple[str, str, int] | None = None  # digest, what it shows, bytes
     left: dict[str, str] | None = None  # questions put aside, and why; nothing where one is taken back
 
 
@@ -88,6 +98,12 @@ class Store:
             asked = select(EVENT.c.seq, EVENT.c.line, EVENT.c.hash).join(CASE, EVENT.c.case == CASE.c.id).where(CASE.c.public == public)
             row = link.execute(asked.order_by(EVENT.c.seq.desc()).limit(1)).first()
             return None if row is None else Event(*row)
+
+    def pictures(self, public: str) -> list[Picture]:
+        """The pictures of a case, in the order they came."""
+        with self.engine.connect() as link:
+            asked = select(PICTURE).join(CASE, PICTURE.c.case == CASE.c.id).where(CASE.c.public == public).order_by(PICTURE.c.seq)
+            return [Picture(row.digest, row.shows, row.size, row.seq) for row in link.execute(asked)]
 
     def text_at(self, public: str, seq: int) -> str:
         """The description as it stood after an event."""
@@ -169,6 +185,9 @@ class Store:
             title=title, text=deed.text, seq=says["seq"], hash=hash_of(line), changed=now,
             left_open=line_of(left),
         ))  # fmt: skip
+        if deed.picture is not None:
+            digest, shows, size = deed.picture
+            link.execute(PICTURE.insert().values(case=number, digest=digest, shows=shows, size=size, seq=says["seq"]))
         SEARCH.put(link, public, words_of(f"{title} {deed.text}"), self.is_sqlite)
         return _state(link, public)
 

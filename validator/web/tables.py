@@ -48,6 +48,14 @@ EVENT = Table(
     Column("hash", String(64), nullable=False),
     UniqueConstraint("case", "op"),
 )  # fmt: skip
+PICTURE = Table(
+    "picture", METADATA,
+    Column("case", NUMBER, ForeignKey("tile_case.id"), primary_key=True),
+    Column("digest", String(64), primary_key=True),  # of the file as it is kept, which is its name
+    Column("shows", Text, nullable=False),
+    Column("size", Integer, nullable=False),
+    Column("seq", Integer, nullable=False),  # the event that brought it
+)  # fmt: skip
 PREFIX = "x"  # before every word, so that no word is a word of the database's own
 
 
