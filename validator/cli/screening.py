@@ -14,6 +14,7 @@ from validator.cli.terminal import styled
 from validator.language.source import BadText
 
 if TYPE_CHECKING:
+    from validator.screening.desk_workbook import ReadBack
     from validator.screening.known import Run
     from validator.screening.letters import Wanted
 
@@ -26,7 +27,7 @@ def screen(
     mapping: Annotated[Path | None, typer.Option("--mapping", help="Which of your headings holds which fact.")] = None,
     out: Annotated[Path | None, typer.Option("--out", help="A folder for results, findings and the summary page.")] = None,
     book: BookNames = SHELF_BOOK,
-    form: Annotated[str, typer.Option("--format", help="parquet or csv.")] = "parquet",
+    form: Annotated[str, typer.Option("--format", help="parquet, csv or xlsx: one workbook with a column for a person's decision, read back at the next run.")] = "parquet",
     again: Annotated[bool, typer.Option("--again", help="Begin anew in a folder that holds another run.")] = False,
     spread: Annotated[str, typer.Option("--spread", help="The address of a Dask distributed cluster; Parquet only.")] = "",
     letters: Annotated[str, typer.Option("--letters", help="Also write a letter for each registration of this lane, by --programme.")] = "",
@@ -39,6 +40,7 @@ def screen(
     try:
         from validator.papers.letter_docx import NoDocx
         from validator.papers.pdf import NoPdf
+        from validator.screening.desk_workbook import NAME, read_back
         from validator.screening.known import Run
         from validator.screening.rows import BadTable
         from validator.screening.template import write_template
@@ -52,11 +54,12 @@ def screen(
             return
         if table is None or mapping is None or out is None:
             stop("`screen` takes a table, --mapping and --out; or --template FOLDER for a start")
-        if form not in ("parquet", "csv"):
-            stop(f"there is no format `{form}`. Accepted: parquet, csv")
-        filled = filled_in(out / SHEET)
+        if form not in ("parquet", "csv", "xlsx"):
+            stop(f"there is no format `{form}`. Accepted: parquet, csv, xlsx")
+        back = read_back(out / NAME)
+        filled = tuple(sorted({*filled_in(out / SHEET), *back.filled}))
         wanted = _letters_wanted(letters, programme, letter_form, together)
-        _screened(Run(table, mapping, _folders(book), out, form, filled=filled), again, spread, wanted)
+        _screened(Run(table, mapping, _folders(book), out, form, filled=filled), again, spread, wanted, back)
     except (BadText, BadTable, NoPdf, NoDocx) as bad:
         stop(str(bad))
 
@@ -82,7 +85,8 @@ def _letters_wanted(lane: str, programme: str, form: str, together: bool) -> "Wa
     return Wanted(lane, programme, form, together)
 
 
-def _screened(run: "Run", again: bool, spread: str, wanted: "Wanted | None") -> None:
+def _screened(run: "Run", again: bool, spread: str, wanted: "Wanted | None", back: "ReadBack") -> None:
+    from validator.screening.desk_workbook import NAME, TIDY
     from validator.screening.joining import join
     from validator.screening.letters import MANIFEST, Letters
     from validator.screening.running import begun, judge_here, screener_of
@@ -100,7 +104,7 @@ def _screened(run: "Run", again: bool, spread: str, wanted: "Wanted | None") -> 
             sys.stderr.flush()
             os._exit(STOPPED)  # what is half done is not waited for, and was never written
         own = screener_of(run, work.known)
-        joined = join(work, count, own)
+        joined = join(work, count, own, back)
         named = f"{own.loaded.book.name} ({', '.join(layer.edition for layer in own.loaded.book.layers)})"
         titles = {rule.name: rule.title for rule in own.loaded.book.rules.values()}
         written = None
@@ -118,12 +122,13 @@ def _screened(run: "Run", again: bool, spread: str, wanted: "Wanted | None") -> 
         typer.echo(f"{tally.unreadable:>10,}  could not be read, and {'goes' if tally.unreadable == 1 else 'go'} to a person; the results say why")
     if joined.untidy:
         many = "1 different cell" if joined.untidy == 1 else f"{joined.untidy:,} different cells"
-        typer.echo(f"{many} could not be read. Say in the last column of {SHEET} what each means, and give the same command again")
+        sheet = f"`{TIDY}` in {NAME}" if run.form == "xlsx" else SHEET
+        typer.echo(f"{many} could not be read. Say in the last column of {sheet} what each means, and give the same command again")
     if joined.dates:
         typer.echo(joined.dates)
     if written is not None:
         typer.echo(f"{written.made:,} letters written and {written.kept:,} left as they stood, in {written.folder}; {MANIFEST} lists them")
-    for path in (joined.results, joined.findings, run.out / SHEET, run.out / "summary.html"):
+    for path in (joined.results, joined.findings, run.out / (NAME if run.form == "xlsx" else SHEET), run.out / "summary.html"):
         typer.echo(path)
 
 

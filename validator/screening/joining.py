@@ -1,11 +1,14 @@
 """The pieces of a run joined to one table of results and one of findings, and proved to hold every row of its table."""
 
+from collections.abc import Iterator
+from functools import partial
 from pathlib import Path
 from typing import NamedTuple
 
 import polars as pl
 
 from validator.screening.dates import DAY_FIRST, FIRST_COLUMNS, MONTH_FIRST, day_by, order_of
+from validator.screening.desk_workbook import NAME, ReadBack, write_workbook
 from validator.screening.judging import BLANK, FINDINGS, PERSON, RESULTS, Screener
 from validator.screening.known import Run
 from validator.screening.mapping import Mapping
@@ -46,34 +49,36 @@ class Joined(NamedTuple):
     dates: str  # what was done about dates that may be read two ways; empty where none may
 
 
-def join(work: Begun, count: int, own: Screener) -> Joined:
-    """The tables and their numbers; a registration number that stands twice goes to a person. Raises BadTable and RowsLost."""
+def join(work: Begun, count: int, own: Screener, back: ReadBack = ReadBack()) -> Joined:
+    """The tables and their numbers, and the desk's workbook with what was filled in `back`; a registration number that stands twice goes to a person. Raises BadTable and RowsLost."""
     see_unchanged(work)
     rows = _proved_rows(work, count, own.mapping)
     run = work.run
     order = order_of(_columns(run, number, "row", *FIRST_COLUMNS) for number in range(count))
     rest = _Rest(_standing_twice(run, count), day_by(order, own.latest))
     made = []
+    form = "csv" if run.form == "csv" else "parquet"
     for kind, schema in (("results", JOINED), ("findings", FINDINGS)):
-        path = run.out / f"{kind}.{run.form}"
+        path = run.out / f"{kind}.{form}"
         beside = path.with_suffix(".part")
         (_write_csv if run.form == "csv" else _write_parquet)(beside, run, kind, schema, count, rest)
         beside.replace(path)
         made.append(path)
-    results = (_piece(run, "results", number, rest) for number in range(count))
-    findings = (_piece(run, "findings", number, rest) for number in range(count))
-    questions = (_piece(run, "questions", number, rest) for number in range(count))
-    tally = tally_of(zip(results, findings, questions))
+    results, findings, questions = (partial(_pieces, run, kind, count, rest) for kind in ("results", "findings", "questions"))
+    tally = tally_of(zip(results(), findings(), questions()))
     untidy = gathered(pl.read_parquet(path_of(run, "untidy", number), memory_map=False) for number in range(count))
-    write_sheet(run.out / SHEET, untidy, run.filled)
+    if run.form == "xlsx":
+        write_workbook(run.out / NAME, run.table.name, tally, results(), findings(), untidy, back._replace(filled=run.filled))
+    else:
+        write_sheet(run.out / SHEET, untidy, run.filled)
     return Joined(*made, tally, rows - tally.rows, untidy.height, order.said(own.mapping.date))
 
 
 def _write_csv(path: Path, run: Run, kind: str, schema: dict[str, pl.DataType], count: int, rest: _Rest) -> None:
     with path.open("wb") as file:
         pl.DataFrame(schema=schema).write_csv(file)
-        for number in range(count):
-            _piece(run, kind, number, rest).write_csv(file, include_header=False)
+        for frame in _pieces(run, kind, count, rest):
+            frame.write_csv(file, include_header=False)
 
 
 def _write_parquet(path: Path, run: Run, kind: str, schema: dict[str, pl.DataType], count: int, rest: _Rest) -> None:
@@ -84,10 +89,11 @@ def _write_parquet(path: Path, run: Run, kind: str, schema: dict[str, pl.DataTyp
     frame.sink_parquet(path, maintain_order=True, row_group_size=GROUP)
 
 
-def _piece(run: Run, kind: str, number: int, rest: _Rest) -> pl.DataFrame:
-    """The results or findings of a piece, as they stand when joined."""
-    frame = pl.read_parquet(path_of(run, kind, number), memory_map=False)
-    return _as_joined(frame.lazy(), rest).collect() if kind == "results" else frame
+def _pieces(run: Run, kind: str, count: int, rest: _Rest) -> Iterator[pl.DataFrame]:
+    """One kind of every piece in turn, as it stands when joined."""
+    for number in range(count):
+        frame = pl.read_parquet(path_of(run, kind, number), memory_map=False)
+        yield _as_joined(frame.lazy(), rest).collect() if kind == "results" else frame
 
 
 def _as_joined(results: pl.LazyFrame, rest: _Rest) -> pl.LazyFrame:

@@ -29,7 +29,7 @@ class Run(NamedTuple):
     mapping: Path
     books: tuple[str, ...]
     out: Path
-    form: str = "parquet"  # or csv
+    form: str = "parquet"  # or csv, or xlsx
     piece: int = PIECE
     filled: tuple[tuple[str, str, str], ...] = ()  # of cells that could not be read: heading, cell, what it says
 

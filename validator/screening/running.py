@@ -29,7 +29,7 @@ try:
 except ImportError:  # a system without it: two runs in one folder do each other's pieces twice, and come to the same
     flock = None
 
-OUTPUTS = ("results.parquet", "findings.parquet", "results.csv", "findings.csv", SHEET, "summary.html")
+OUTPUTS = ("results.parquet", "findings.parquet", "results.csv", "findings.csv", SHEET, "screening.xlsx", "summary.html")
 Tell = Callable[[int], None]  # told how many rows more are done
 
 
