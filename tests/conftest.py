@@ -1,5 +1,9 @@
 """What every run of the tests shares: the shelf's book, made-up examples without a clock, and the names of what was left out."""
 
+import atexit
+import os
+import shutil
+import tempfile
 from collections.abc import Iterator
 
 import pytest
@@ -11,6 +15,11 @@ from validator.rulebook.shelf import book_folder
 # A busy machine is no fault: no example has a deadline, and none counts as slow to make.
 settings.register_profile("without a clock", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("without a clock")
+
+# A command in a process of its own finds every module compiled, also where nothing may be written beside them.
+if os.environ.pop("PYTHONDONTWRITEBYTECODE", ""):
+    os.environ["PYTHONPYCACHEPREFIX"] = tempfile.mkdtemp(prefix="compiled-")
+    atexit.register(shutil.rmtree, os.environ["PYTHONPYCACHEPREFIX"], ignore_errors=True)
 
 ELSEWHERE = (
     "tests/browser/look_at_*.py: they need a browser, Pango and LibreOffice, which `.ci/run` brings",

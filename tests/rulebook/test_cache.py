@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import zlib
 from collections.abc import Callable
 from pathlib import Path
@@ -13,7 +14,7 @@ from paths import ROOT
 
 from validator.judging.loading import load_book
 from validator.language.source import BadBook
-from validator.rulebook.cache import DIGEST, FOLDER, KEY, PACKAGE, SWITCH, cached_or_read, program_files
+from validator.rulebook.cache import DIGEST, FOLDER, KEY, MOST_KEPT, PACKAGE, SEEN, SWITCH, _seen, _write_seen, cached_or_read, program_files
 from validator.rulebook.fingerprint import fingerprint_of
 from validator.rulebook.reading import read_book
 from validator.rulebook.shelf import book_folder
@@ -82,6 +83,92 @@ def test_a_rule_moved_into_a_remark_of_another_is_another_book(book: Path) -> No
     second.unlink()
     assert fingerprint_of(book) != before
     assert set(load_book(book).book.rules) == {"deep-enough"}
+
+
+# -- which files were touched ---------------------------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def settled(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As if every file had been left alone for as long as it takes to be believed."""
+    monkeypatch.setattr("validator.rulebook.cache.LEFT_ALONE", 0)
+
+
+needs_times = pytest.mark.skipif(os.name != "posix", reason="this system does not tell when a file was last changed")
+
+
+def deep(book: Path, inches: int) -> None:
+    """Written over in place, as long as before, and its time set back."""
+    path = book / "all" / "deep-enough.yaml"
+    before = path.stat()
+    path.write_text(re.sub(r"\d in", f"{inches} in", path.read_text()))
+    os.utime(path, ns=(before.st_atime_ns, before.st_mtime_ns))
+    assert (path.stat().st_size, path.stat().st_mtime_ns) == (before.st_size, before.st_mtime_ns)
+
+
+def remembered(cache: Path) -> dict[str, tuple[str, str]]:
+    return _seen(cache / SEEN)
+
+
+def asked(book: Path) -> str:
+    return cached_or_read([book], book.parent, read_book).fingerprint
+
+
+@needs_times
+def test_files_that_were_just_written_are_not_remembered(book: Path, cache: Path) -> None:
+    readings(book)
+    assert remembered(cache) == {}
+
+
+@needs_times
+def test_files_that_were_left_alone_are_known_without_being_read(settled, book: Path, cache: Path) -> None:
+    assert readings(book) == 1
+    ((which, (stamp, fingerprint)),) = remembered(cache).items()
+    assert fingerprint == fingerprint_of(book)
+    _write_seen(cache / SEEN, {which: (stamp, "another")})
+    assert readings(book) == 2  # what is remembered wrongly is of no kept book, and keeps none
+
+
+@needs_times
+def test_a_file_as_long_as_before_with_its_time_set_back_is_noticed(settled, book: Path) -> None:
+    for inches in (2, 3, 4, 3):
+        deep(book, inches)
+        assert asked(book) == fingerprint_of(book)
+
+
+@needs_times
+def test_a_file_that_is_added_taken_away_or_put_in_anothers_place_is_noticed(settled, book: Path) -> None:
+    asked(book)
+    own, more, beside = (book / "all" / name for name in ("deep-enough.yaml", "more.yaml", "beside"))
+    more.write_text(rule("more"))
+    assert asked(book) == fingerprint_of(book)
+    more.unlink()
+    assert asked(book) == fingerprint_of(book)
+    beside.write_text(own.read_text().replace("2 in", "3 in"))
+    before = own.stat()
+    os.utime(beside, ns=(before.st_atime_ns, before.st_mtime_ns))
+    beside.replace(own)
+    assert asked(book) == fingerprint_of(book)
+
+
+@needs_times
+def test_what_is_remembered_is_believed_only_under_the_users_key(settled, book: Path, cache: Path) -> None:
+    readings(book)
+    file, chance = cache / SEEN, Random(3)
+    sound = file.read_bytes()
+    for turn in range(60):
+        changed = bytearray(sound)
+        changed[chance.randrange(len(changed))] ^= chance.randint(1, 255)
+        file.write_bytes(forged_by_anybody(bytes(changed)) if turn % 2 else bytes(changed))
+        assert asked(book) == fingerprint_of(book)
+        assert file.read_bytes() == sound  # read anew, and remembered again
+
+
+@needs_times
+def test_as_many_books_are_remembered_as_are_kept(settled, tmp_path: Path, cache: Path) -> None:
+    for number in range(MOST_KEPT + 2):
+        asked(write_book(tmp_path / f"shelf {number}", rules={"all/deep-enough": rule()}))
+    assert len(remembered(cache)) == MOST_KEPT
 
 
 # -- the file is an input ------------------------------------------------------------------------------------------------------------

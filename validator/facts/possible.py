@@ -10,7 +10,8 @@ Not stated is everything that is possible.
 """
 
 import re
-from functools import lru_cache
+from collections.abc import Callable
+from functools import cached_property, lru_cache
 from typing import NamedTuple
 
 from validator.facts.vocabulary import NOT_YET, Fact
@@ -37,10 +38,15 @@ _GUESS_LAST = re.compile(rf"(?:[\s,]*[(]?\b(?:{_GUESS}|not sure|unsure)[)]?|\s*[
 class NotPossible(ValueError):
     """A text that says nothing this fact could be; carries what is wrong and what would be accepted."""
 
-    def __init__(self, what: str, accepted: str = "") -> None:
+    def __init__(self, what: str, accepted: str | Callable[[], str] = "") -> None:
         super().__init__(what)
         self.what = what
-        self.accepted = accepted
+        self._accepted = accepted
+
+    @cached_property
+    def accepted(self) -> str:
+        """What would be; the nearest words are looked for once somebody is told, since many a text is only tried."""
+        return self._accepted if isinstance(self._accepted, str) else self._accepted()
 
 
 class Known(NamedTuple):
@@ -174,9 +180,11 @@ def _lookup(fact: Fact, word: str) -> int:
 
 
 def _no_such_word(fact: Fact, word: str) -> NotPossible:
-    hint = did_you_mean(word, (*fact.words, *fact.also_said), lambda near: " or ".join(fact.also_said.get(near, ())))
-    return NotPossible(f"`{word}` is not a word for {fact.what[:1].lower() + fact.what[1:] or fact.name}",
-                       hint + listed((*fact.words, *fact.also_said)))  # fmt: skip
+    def accepted() -> str:
+        every = (*fact.words, *fact.also_said)
+        return did_you_mean(word, every, lambda near: " or ".join(fact.also_said.get(near, ()))) + listed(every)
+
+    return NotPossible(f"`{word}` is not a word for {fact.what[:1].lower() + fact.what[1:] or fact.name}", accepted)
 
 
 def word_mask(fact: Fact, words: tuple[str, ...]) -> int:

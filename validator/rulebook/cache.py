@@ -10,22 +10,26 @@ beside it and is the user's alone. When it is loaded, nothing but this program's
 """
 
 import hashlib
+import json
 import os
 import stat
 import sys
+import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from pathlib import Path
 
 from validator.rulebook.book import Book
 from validator.rulebook.cache_format import NoBook, decoded, encoded
-from validator.rulebook.fingerprint import fingerprint_of_all
+from validator.rulebook.fingerprint import fingerprint_of_all, stamp_of_all
 
 FOLDER = "assembly-validator"
 SWITCH = "ASSEMBLY_VALIDATOR_KEEP"  # set to `no`, nothing is kept
 MOST_KEPT = 8
 LARGEST = 100_000_000  # bytes of a kept book
 KEY, KEY_BYTES = "key", 32
+SEEN = "seen"  # the stamps of the files that books were read from
+LEFT_ALONE = 2_000_000_000  # nanoseconds: no clock that stamps files ticks slower
 DIGEST = 32  # bytes that a kept file begins with
 PACKAGE = os.path.dirname(os.path.dirname(__file__))
 PLAINLY = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
@@ -43,8 +47,9 @@ def cached_or_read(folders: Sequence[Path], shared: Path, read: Callable[..., Bo
     folder = cache_folder()
     if folder is None or os.environ.get(SWITCH) == "no":
         return read(*folders)
-    fingerprint = fingerprint_of_all(folders, shared)
-    path = folder / f"{_name(folders, fingerprint)}.book"
+    asked = _asked_for(folders)
+    fingerprint = _fingerprint(folder / SEEN, asked, folders, shared)
+    path = folder / f"{hashlib.sha256(f'{fingerprint} {asked}'.encode()).hexdigest()[:32]}.book"
     book = _load(path)
     if book is None:
         book = read(*folders)
@@ -59,14 +64,50 @@ def set_aside() -> None:
     folder = cache_folder()
     if folder is not None:
         with suppress(OSError):
-            for path in folder.glob("*.book"):
+            for path in (*folder.glob("*.book"), *folder.glob(SEEN)):
                 path.unlink()
 
 
-def _name(folders: Sequence[Path], fingerprint: str) -> str:
-    digest = hashlib.sha256(f"{fingerprint} {[str(f.resolve()) for f in folders]} {sys.version}".encode(errors="surrogateescape"))
+def _fingerprint(remembered: Path, asked: str, folders: Sequence[Path], shared: Path) -> str:
+    """The fingerprint of the books' words, which are not read where no file was touched since they last were.
+
+    Only files that had then been left alone for a while are believed to be untouched: what is written within one tick of the
+    clock that stamps them does not show.
+    """
+    begun = time.time_ns()
+    stamp, last = stamp_of_all(folders, shared)
+    seen = _seen(remembered) if stamp else {}
+    before, fingerprint = seen.pop(asked, ("", ""))
+    if stamp and before == stamp:
+        return fingerprint
+    fingerprint = fingerprint_of_all(folders, shared)
+    if stamp and last + LEFT_ALONE < begun:
+        _write_seen(remembered, {**dict(list(seen.items())[1 - MOST_KEPT :]), asked: (stamp, fingerprint)})
+    return fingerprint
+
+
+def _seen(path: Path) -> dict[str, tuple[str, str]]:
+    """Of some books the stamp of their files and the fingerprint of their words; nothing where it is not as this program left it."""
+    try:
+        written = _own(path, LARGEST)
+        if written is None or written[:DIGEST] != _digest(path, written[DIGEST:]):
+            return {}
+        return {asked: (stamp, fingerprint) for asked, stamp, fingerprint in json.loads(written[DIGEST:])}
+    except (OSError, ValueError, TypeError, RecursionError):
+        return {}
+
+
+def _write_seen(path: Path, seen: dict[str, tuple[str, str]]) -> None:
+    written = json.dumps([[asked, *said] for asked, said in seen.items()]).encode()
+    with suppress(OSError):
+        _put(path, _digest(path, written) + written)
+
+
+def _asked_for(folders: Sequence[Path]) -> str:
+    """What tells apart the same folders asked of this program and of any other."""
+    digest = hashlib.sha256(f"{[str(f.resolve()) for f in folders]} {sys.version}".encode(errors="surrogateescape"))
     digest.update("\0".join(sorted(program_files(PACKAGE))).encode(errors="surrogateescape"))
-    return digest.hexdigest()[:32]
+    return digest.hexdigest()
 
 
 def program_files(folder: str) -> Iterator[str]:

@@ -26,6 +26,28 @@ def fingerprint_of_all(folders: Sequence[Path], shared: Path) -> str:
     return _digest(shared.absolute(), tuple(_shared(shared.absolute())), " ".join(own))
 
 
+def stamp_of_all(folders: Sequence[Path], shared: Path) -> tuple[str, int]:
+    """Digits that change when any of the same files is written, put in another's place, added or taken away, and when the last of
+    them was, in nanoseconds; nothing where a system does not tell it.
+
+    By size, place on the disk and both times: a file's own time can be set back, the time of its last change cannot.
+    """
+    if os.name != "posix":
+        return "", 0
+    paths = [path for folder in folders for path in _written_in(folder.absolute(), chapters=True)]
+    for shelf in dict.fromkeys((*(folder.absolute().parent for folder in folders), shared.absolute())):
+        paths += _shared(shelf)
+    digest, last = hashlib.sha256(), 0
+    for path in sorted(paths):
+        try:
+            file = os.stat(path)
+        except OSError:
+            return "", 0
+        last = max(last, file.st_mtime_ns, file.st_ctime_ns)
+        digest.update(f"{path}\0{file.st_mode} {file.st_size} {file.st_dev} {file.st_ino} {file.st_mtime_ns} {file.st_ctime_ns}\0".encode(errors="surrogateescape"))
+    return digest.hexdigest(), last
+
+
 def _shared(shelf: Path) -> Iterator[str]:
     yield from _written_in(shelf / "vocabulary")
     if (shelf / "sources.yaml").is_file():
