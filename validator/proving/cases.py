@@ -10,12 +10,17 @@ from validator.proving.case_to_add import case_to_add
 from validator.proving.coming import derive_case, expected_word
 from validator.proving.consequences import prove_consequences
 from validator.proving.weakening import lacking_cases, weakened
-from validator.rulebook.rule import Rule
+from validator.rulebook.rule import Case, Rule
 from validator.rulebook.trees import trees_of
 
 
 def _rules(loaded: LoadedBook, book: str) -> Iterator[CompiledRule]:
     return (each for each in loaded.engine.rules if book in ("", each.rule.book))
+
+
+def _cases(rule: Rule, book: str) -> Iterator[Case]:
+    """The cases that a book itself wrote: of its own rules, and in its folder `cases` of a rule beneath it."""
+    return (case for case in rule.cases if book in ("", case.book))
 
 
 def prove_cases(loaded: LoadedBook, book: str = "") -> Iterator[str]:
@@ -24,8 +29,8 @@ def prove_cases(loaded: LoadedBook, book: str = "") -> Iterator[str]:
     `book`: only the rules of one of several books laid upon each other; likewise in all that follows.
     """
     roles = loaded.vocabulary.role_flags()
-    for compiled in _rules(loaded, book):
-        for case in compiled.rule.cases:
+    for compiled in loaded.engine.rules:
+        for case in _cases(compiled.rule, book):
             found = derive_case(loaded, compiled, case)
             judgement = loaded.engine.judge_rule(compiled, found)
             came = expected_word(judgement)
@@ -81,8 +86,8 @@ def prove_texts(loaded: LoadedBook, book: str = "") -> Iterator[str]:
 
 def unconfirmed(loaded: LoadedBook, book: str = "") -> Iterator[str]:
     """A line for every case whose outcome only the program has said."""
-    for rule in (compiled.rule for compiled in _rules(loaded, book)):
-        for case in rule.cases:
+    for rule in loaded.book.rules.values():
+        for case in _cases(rule, book):
             if not case.confirmed:
                 yield (f"{case.where}: {rule.name}, {case.name}: nobody has confirmed that it comes to {case.expect}; "
                        "hold it against the source, then strike `confirmed: no`")  # fmt: skip

@@ -133,6 +133,8 @@ class _Grid:
         """The first of its values that comes to each outcome."""
         seen: set[str] = set()
         for text in dict.fromkeys(texts):
+            if usual.get(name) == text:
+                continue  # tried already
             word = self._word({**usual, name: text})
             if word not in seen and word in (*BREACHES, "pass"):
                 seen.add(word)
@@ -142,6 +144,10 @@ class _Grid:
         if isinstance(leaf, IsThere):
             yield f"{leaf.thing} {'none' if leaf.there else 'there'}", {leaf.thing: "none" if leaf.there else "there"}
         elif isinstance(leaf, Comparison):
+            words = self.loaded.vocabulary.fact(leaf.fact).words if isinstance(leaf.against, Constant) else ()
+            for bit, word in enumerate(words):  # each word of a list is needed, or it is struck
+                if leaf.against.value >> bit & 1 and usual.get(leaf.fact) != word:
+                    yield f"{_called(leaf.fact)} {word}", {leaf.fact: word}
             for text in self._texts(leaf):
                 if self._word({**usual, leaf.fact: text}) == "not applicable":
                     yield f"{_called(leaf.fact)} {text}", {leaf.fact: text}

@@ -20,7 +20,7 @@ from validator.rulebook.book import tables_compared
 from validator.rulebook.conditions import Comparison, FromLimit, FromSchedule, leaves
 from validator.rulebook.fusing import Fuser
 from validator.rulebook.rule import Rule
-from validator.rulebook.schedules import Limit, Schedule
+from validator.rulebook.schedules import Limit, Row, Schedule
 from validator.rulebook.trees import trees_of
 
 MOST_QUESTIONS = 4  # of one row, each tried as the keys of a case
@@ -41,9 +41,27 @@ def unheld_rows(loaded: LoadedBook, book: str = "") -> Iterator[str]:
         for table in tables_compared(loaded.book, compiled.rule):
             users.setdefault(table.name, []).append(compiled)
     for table in (*loaded.book.limits.values(), *loaded.book.schedules.values()):
-        schedule = table.by if isinstance(table, Limit) else table
-        if schedule is not None and table.name in users and book in ("", table.book):
+        if table.name not in users or book not in ("", table.book):
+            continue
+        schedule = _as_schedule(table, loaded) if isinstance(table, Limit) else table
+        if schedule is not None:
             yield from _unheld(loaded, table, schedule, [_tried(loaded, each) for each in dict.fromkeys(users[table.name])])
+
+
+def _as_schedule(limit: Limit, loaded: LoadedBook) -> Schedule | None:
+    """A limit that changes, as its table; one that replaces another, as a table of one row. What else has one value is a rule's own to prove."""
+    if limit.by is not None or not limit.replaces:
+        return limit.by
+    gives = loaded.vocabulary.fact(next(iter(_facts_against(limit, loaded))))
+    row = Row((), ((limit.least, limit.greatest),), (limit.text,), limit.cited, limit.where)
+    whole = Schedule(limit.name, "", gives, (), ("value",), (row,), where=limit.where)
+    whole.prepare()
+    return whole
+
+
+def _facts_against(limit: Limit, loaded: LoadedBook) -> Iterator[str]:
+    for rule in loaded.book.rules.values():
+        yield from _compared(rule, limit.name, "value")
 
 
 def _tried(loaded: LoadedBook, compiled: CompiledRule) -> _Tried:
@@ -63,11 +81,15 @@ def _unheld(loaded: LoadedBook, table: Limit | Schedule, schedule: Schedule, use
                 if any(_notices(loaded, each, changed) for each, changed in zip(users, again)):
                     continue
                 kind = "limit" if isinstance(table, Limit) else "schedule"
-                yield (f"{row.where}: the {kind} `{table.name}`, the row for {said}: no case notices {row.texts[column]} {what}; "
-                       + _to_add(loaded, schedule, number, column, users, again))  # fmt: skip
+                row_said = f", the row for {said}" if schedule.keys else ""
+                yield (f"{row.where}: the {kind} `{table.name}`{row_said}: no case notices {row.texts[column]} {what}; "
+                       + _to_add(loaded, table.book, schedule, number, column, users, again))  # fmt: skip
 
 
 def _with(fuser: Fuser, table: Limit | Schedule, changed: Schedule) -> Fuser:
+    if isinstance(table, Limit) and table.by is None:
+        ((least, greatest),) = changed.rows[0].answers
+        return fuser._replace(limits={**fuser.limits, table.name: table._replace(least=least, greatest=greatest)})
     if isinstance(table, Limit):
         least, greatest = min(row.answers[0][0] for row in changed.rows), max(row.answers[0][1] for row in changed.rows)
         other = table._replace(by=changed, least=least, greatest=greatest)
@@ -101,21 +123,22 @@ def _others(gives: Fact, answer: object, text: str) -> Iterator[tuple[str, objec
 
 
 def _to_add(
-    loaded: LoadedBook, schedule: Schedule, number: int, column: int, users: list[_Tried], again: list[CompiledRule]
+    loaded: LoadedBook, book: str, schedule: Schedule, number: int, column: int, users: list[_Tried], again: list[CompiledRule]
 ) -> str:
     for tried, changed in zip(users, again):
         rule = tried.compiled.rule
-        also = list(_beside(schedule, number, column, _compared(rule, schedule, column), loaded))
+        also = list(_beside(schedule, number, column, _compared(rule, schedule.name, schedule.columns[column]), loaded))
         if case := case_to_add(loaded, tried.compiled, changed, also):
-            return f"add to {rule.where.file}: {case}"
+            file = rule.where.file if rule.book == book else f"cases/{rule.name}.yaml of the book {book}"
+            return f"add to {file}: {case}"
     return "strike the row, or add a case where it matters"
 
 
-def _compared(rule: Rule, schedule: Schedule, column: int) -> list[str]:
+def _compared(rule: Rule, table: str, column: str) -> list[str]:
     """The facts that a rule compares with one column of a table."""
     return [
         leaf.fact for condition in rule.conditions() for leaf in leaves(condition)
-        if isinstance(leaf, Comparison) and leaf.against in (FromLimit(schedule.name), FromSchedule(schedule.name, schedule.columns[column]))
+        if isinstance(leaf, Comparison) and leaf.against in (FromLimit(table), FromSchedule(table, column))
     ]  # fmt: skip
 
 

@@ -6,13 +6,13 @@ stands beneath it, and only where it says so.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from validator.language.forms import complain
 from validator.language.slips import nearest
 from validator.language.source import Complaint, Text, Where
 from validator.rulebook.conditions import Names
-from validator.rulebook.rule import BookLayer, Caution, Consequence, Outside, Rule
+from validator.rulebook.rule import BookLayer, Case, Caution, Consequence, Outside, Rule, cases_as_text
 from validator.rulebook.schedules import Limit, Schedule
 
 
@@ -72,6 +72,13 @@ class Stack:
                 self._refuse(rule.where, f"a rule `{rule.name}` stands in the book {beneath[rule.name].book} beneath this one",
                              f"`replaces: {rule.name}`, or another name")  # fmt: skip
             self.rules[rule.name] = rule
+
+    def lay_cases(self, cases: dict[str, tuple[Case, ...]]) -> None:
+        """Further cases for rules that lie beneath the layer in hand."""
+        for name, each in cases.items():
+            if self._named_beneath(name, each[0].where if each else Where(str(self.layers[-1].folder), 0, 1), self.rules):
+                rule = self.rules[name]
+                self.rules[name] = replace(rule, cases_text=cases_as_text((*rule.cases, *each)))
 
     # -- what may not be laid ---------------------------------------------------------------------------------------------
 

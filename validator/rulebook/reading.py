@@ -1,7 +1,7 @@
 """Takes the folder of a book, or of several laid upon each other, returns the book. Every complaint comes at once.
 
 Layout of a book: book.yaml, limits.yaml, schedules/, consequences/, and chapters as folders with one rule a file. A user's
-own book may hold a vocabulary/ and a sources.yaml too, which add to those on the shelf.
+own book may hold a vocabulary/ and a sources.yaml too, which add to those on the shelf, and cases/ for rules beneath it.
 """
 
 from dataclasses import dataclass, replace
@@ -50,7 +50,7 @@ RULE_KEYS = (
 CASE_KEYS = ("name", "with", "expect", "asks", "confirmed")
 CONSEQUENCE_KEYS = ("consequence", "when", "gives", "because", "sources", "cases", "note")
 BOOK_KEYS = ("book", "title", "edition", "about", "layer", "own authority", "takes out", "not checked", "cautions", "outside this book")
-NOT_CHAPTERS = ("schedules", "consequences", "vocabulary")
+NOT_CHAPTERS = ("schedules", "consequences", "vocabulary", "cases")
 EDITION = "job.code edition"  # what `in force` is read against
 
 
@@ -147,6 +147,7 @@ def _lay(head: _Head, stack: Stack, vocabulary: Vocabulary, sources: dict[str, S
     stack.lay_tables(tables.limits(folder / "limits.yaml"), tables.schedules(folder / "schedules"))
     reader = BookReader(vocabulary, sources, stack.names(), stack.complaints, layer)
     stack.lay_rules(reader.consequences(folder / "consequences"), reader.rules(folder))
+    stack.lay_cases(reader.more_cases(folder / "cases"))
     stack.cautions += reader.cautions(head.lines.get("cautions"))
     stack.outside += reader.outside(head.lines.get("outside this book"))
     stack.not_checked += texts_of(head.lines.get("not checked"), "not checked", stack.complaints)
@@ -317,6 +318,7 @@ class BookReader:
             expect=choice_of(lines.get("expect"), "expect", EXPECTED, self.complaints, "pass"),
             asks=texts_of(lines.get("asks"), "asks", self.complaints),
             confirmed=choice_of(lines.get("confirmed"), "confirmed", ("yes", "no"), self.complaints, "yes") == "yes",
+            book=self.layer.name,
             where=node.where,
         )
 
@@ -338,6 +340,17 @@ class BookReader:
                 continue
             facts[key.text] = text
         return facts
+
+    def more_cases(self, folder: Path) -> dict[str, tuple[Case, ...]]:
+        """Cases of a book's own for rules beneath it, which a limit or a table that it replaces is tried on."""
+        found: dict[str, tuple[Case, ...]] = {}
+        for path in written_in(folder):
+            node = read_file(path, self.complaints)
+            if node is not None:
+                lines = fields(node, "cases for a rule beneath", ("rule", "cases"), ("rule", "cases"), self.complaints)
+                usual, each = self._cases(lines.get("cases"))
+                found[self._name_like_file(lines, "rule", path)] = tuple(self._case(item, usual) for item in each)
+        return found
 
     # -- consequences -------------------------------------------------------------------------------------------------------
 

@@ -35,6 +35,7 @@ class Case:
     expect: str
     asks: tuple[str, ...] = ()
     confirmed: bool = True  # no while only the program says what it comes to
+    book: str = ""  # whose it is; a book may try a rule beneath it on cases of its own
     where: AsRead  # a Where
 
 
@@ -42,7 +43,7 @@ def cases_as_text(cases: Iterable[Case]) -> str:
     """Cases as one text. They are most of a book and a check needs none of them, so they stay text till somebody asks."""
     import json
 
-    return json.dumps([[c.name, c.facts, c.expect, c.asks, c.confirmed, c.where] for c in cases], ensure_ascii=False)
+    return json.dumps([[c.name, c.facts, c.expect, c.asks, c.confirmed, c.book, c.where] for c in cases], ensure_ascii=False)
 
 
 @lru_cache(maxsize=4096)
@@ -51,8 +52,8 @@ def cases_of(text: str) -> tuple[Case, ...]:
     import json
 
     return tuple(
-        Case(name=name, facts=facts, expect=expect, asks=tuple(asks), confirmed=confirmed, where=Where(*where))
-        for name, facts, expect, asks, confirmed, where in json.loads(text)
+        Case(name=name, facts=facts, expect=expect, asks=tuple(asks), confirmed=confirmed, book=book, where=Where(*where))
+        for name, facts, expect, asks, confirmed, book, where in json.loads(text)
     )
 
 
