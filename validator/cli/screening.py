@@ -34,6 +34,7 @@ def screen(
     programme: Annotated[str, typer.Option("--programme", help="A programme on the shelf, or a file of one: what the letters ask for.")] = "",
     letter_form: Annotated[str, typer.Option("--letter-form", help="html, pdf, docx or text.")] = "html",
     together: Annotated[bool, typer.Option("--together", help="All letters in one file to print.")] = False,
+    start: Annotated[bool, typer.Option("--start", help="Propose a mapping by looking at TABLE, as a file to correct: --mapping, or beside the table.")] = False,
     template: Annotated[Path | None, typer.Option("--template", help="Write a starter spreadsheet and mapping to a folder.")] = None,
 ) -> None:
     """Screen a table of registrations: each goes to one lane. A run that was stopped goes on where it was."""
@@ -52,8 +53,11 @@ def screen(
             for path in write_template(template):
                 typer.echo(path)
             return
+        if start and table is not None:
+            _start(table, mapping or table.with_suffix(".mapping.yaml"), book)
+            return
         if table is None or mapping is None or out is None:
-            stop("`screen` takes a table, --mapping and --out; or --template FOLDER for a start")
+            stop("`screen` takes a table, --mapping and --out; for a start TABLE --start, or --template FOLDER")
         if form not in ("parquet", "csv", "xlsx"):
             stop(f"there is no format `{form}`. Accepted: parquet, csv, xlsx")
         back = read_back(out / NAME)
@@ -68,6 +72,16 @@ def _folders(books: list[str]) -> tuple[str, ...]:
     from validator.rulebook.shelf import book_folder
 
     return tuple(str(book_folder(each)) for each in books)
+
+
+def _start(table: Path, mapping: Path, books: list[str]) -> None:
+    from validator.cli.common import made_ready
+    from validator.screening.starting import write_start
+
+    if not table.is_file():
+        stop(f"there is no file {table}. Accepted: a table in CSV, XLSX, Parquet or JSON Lines")
+    placed = write_start(table, mapping, made_ready(books).vocabulary)
+    typer.echo(f"{mapping}: {placed} columns placed. Read every line and correct it, then give it as --mapping")
 
 
 def _letters_wanted(lane: str, programme: str, form: str, together: bool) -> "Wanted | None":

@@ -16,6 +16,8 @@ ROWS = (
 )  # fmt: skip
 MAPPING = """\
 # Which heading holds which fact. Change the headings on the right to your own; leave out what you do not have.
+# More that may be said: heading row: 3; sheet: NAME; date order: mdy or dmy; letter to: [Name, Street]; separator: ";";
+# encoding: latin-1; decimal comma: yes; junctions: and job: beside places:.
 registration: Registration
 date: Installed
 as of: 2026-12-31               # the day the table was made up; left out, the day of the run
@@ -30,9 +32,10 @@ everywhere:                     # facts of every place of a registration
 places:                         # each place is a group of columns
   shower wall:
     place.kind: {is: shower wall}
-    board.material: Wall board
+    board.material: Wall board    # {heading: Wall board, says: {GB: plain gypsum}} where a word is your own
     board.thickness: {heading: Board thickness (in), unit: in}
     screw.length: {heading: Board screw length (in), unit: in}
+    board.fixed with: {is: screws}  # the same in every row; without it a short screw is only asked about
     membrane: Wall membrane
   shower floor:
     place.kind: {is: shower floor}

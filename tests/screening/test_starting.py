@@ -1,0 +1,66 @@
+"""A mapping made by looking at a table: what seems to hold what, to be corrected; and it screens as it stands."""
+
+from pathlib import Path
+
+import openpyxl
+import pytest
+from paths import RULEBOOKS
+from typer.testing import CliRunner
+
+from validator.cli import app
+from validator.judging.loading import load_book
+from validator.screening.mapping import read_mapping
+
+VOCABULARY = load_book(RULEBOOKS / "us").vocabulary
+HEADINGS = ["Reg No", "Install Date", "Owner", "Studs", "Backer board", "Thk (in)", "Screw Len", "Waterproofing", "Floor slope", "Tile Size", "Tile body", "Remarks"]
+ROWS = [
+    ["WR-1", "02/03/2026", "A B", "wood", "cement", "1/2", "1-5/8", "Y", "1/4 in per ft", "12x24", "porcelin", "called twice"],
+    ["WR-2", "02/13/2026", "C D", "steel", "foam", "5/8", "1-1/4", "N", "2 %", "12x12", "ceramic", ""],
+    ["WR-3", "4-Feb-26", "C D", "wood", "foam", "12.5", "2", "Y", "1/8 in per ft", "300 x 600 mm", "Porcelain", "see file"],
+]
+
+
+def started(folder: Path, name: str, lines: list[list[str]], separator: str = ",") -> str:
+    table = folder / name
+    if table.suffix == ".xlsx":
+        book = openpyxl.Workbook()
+        for line in lines:
+            book.active.append(line)
+        book.save(table)
+    else:
+        table.write_text("\n".join(separator.join(line) for line in lines), encoding="cp1252")
+    done = CliRunner().invoke(app, ["screen", str(table), "--start"])
+    assert done.exit_code == 0, done.output
+    return table.with_suffix(".mapping.yaml").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(("name", "separator", "title"), [("t.csv", ",", []), ("t.csv", ";", [["Registrations of spring"]]), ("t.xlsx", "", [["Title"], []])])
+def test_the_columns_are_placed_and_the_mapping_can_be_read(tmp_path, name, separator, title):
+    text = started(tmp_path, name, [*title, HEADINGS, *ROWS], separator)
+    mapping = read_mapping(tmp_path / "t.mapping.yaml", VOCABULARY)
+    assert (mapping.registration, mapping.date, mapping.date_order, mapping.personal) == ("Reg No", "Install Date", "mdy", ("Owner",))
+    assert mapping.heading_row == len(title) + 1
+    placed = {column.heading: (column.fact, column.unit) for group in mapping.groups for column in group.columns}
+    assert placed == {
+        "Studs": ("framing.material", ""), "Backer board": ("board.material", ""), "Thk (in)": ("board.thickness", "in"),
+        "Screw Len": ("screw.length", "in"), "Waterproofing": ("membrane", ""), "Floor slope": ("place.fall", ""),
+        "Tile Size": ("tile.size", "in"), "Tile body": ("tile.body", ""),
+    }  # fmt: skip
+    assert ("porcelin", "porcelain") in next(c.says for group in mapping.groups for c in group.columns if c.fact == "tile.body")
+    assert "# Not placed." in text and "#   Remarks: `called twice`, `see file`" in text
+    assert "board.fixed with: {is: screws}" in text
+
+
+def test_a_mapping_that_stands_there_is_left_alone(tmp_path):
+    (tmp_path / "t.csv").write_text("A,B\n1,2\n")
+    (tmp_path / "t.mapping.yaml").write_text("mine")
+    done = CliRunner().invoke(app, ["screen", str(tmp_path / "t.csv"), "--start"])
+    assert done.exit_code == 2 and "is there already" in done.stderr
+    assert (tmp_path / "t.mapping.yaml").read_text() == "mine"
+
+
+@pytest.mark.parametrize(("name", "content"), [("t.csv", b""), ("t.xlsx", b"PK no"), ("t.parquet", b"x"), ("t.doc", b"x"), ("t.jsonl", b"{oops")])
+def test_what_is_no_table_is_said(tmp_path, name, content):
+    (tmp_path / name).write_bytes(content)
+    done = CliRunner().invoke(app, ["screen", str(tmp_path / name), "--start"])
+    assert done.exit_code == 2 and "Accepted:" in done.stderr
