@@ -115,6 +115,7 @@ def _write_proved(upon: "LoadedBook", book: str) -> int:
     """Writes what is to put right in one book, and what its author should know; returns how much is to put right."""
     from validator.proving import (
         PROOFS,
+        breaches_unsaid,
         prove_decided,
         unanswered_between,
         unconfirmed,
@@ -130,7 +131,7 @@ def _write_proved(upon: "LoadedBook", book: str) -> int:
         typer.echo(line)
     _at_work(f"{book}: changing every row of its tables")
     own = [each for each in upon.book.schedules.values() if each.book == book]
-    for line in (*unanswered_between(own), *prove_decided(upon, book)):
+    for line in (*unanswered_between(own), *prove_decided(upon, book), *breaches_unsaid(upon, book)):
         typer.echo(f"To know: {line}")
     for line in unconfirmed(upon, book):
         typer.echo(f"To confirm: {line}")

@@ -90,12 +90,13 @@ class ObservationReader:
         return tuple(each.observation(mask, self.vocabulary, text, where) for each in told for mask in dict.fromkeys(each.kinds))
 
     def _part(self, part: str, heard: "list[_Heard]") -> None:
-        """One part of a line between commas: it says a kind of its own, or more of the kind before it."""
+        """One part of a line between commas: it says a kind of its own, or more of the kind before it (`noise underfoot, crunch`)."""
         denied = False
         said = list(self._said_in(part))
         here = heard[-1]
-        kinds = [each for each in said if each[0] is not None and each[0].name == KIND]
-        if kinds and (here.kinds or here.denied):
+        kinds = [value for fact, value in said if fact is not None and fact.name == KIND]
+        denies = any(fact is None and value in _DENIED for fact, value in said)
+        if here.kinds and kinds and (denies != here.denied or any(value not in here.kinds for value in kinds)):
             heard.append(here := _Heard())
         for fact, value in said:
             if fact is None:

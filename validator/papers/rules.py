@@ -10,6 +10,7 @@ from validator.rulebook import english
 from validator.rulebook.book import Book
 from validator.rulebook.dependencies import condition_reads
 from validator.rulebook.rule import Rule
+from validator.rulebook.showing import TYPICAL
 from validator.rulebook.sources import KNOWN_BY, Cited
 
 WIDTH = 100
@@ -36,6 +37,16 @@ def explained(rule: Rule, book: Book) -> Iterator[str]:
         yield f"Warranty matter: {rule.warranty}."
     for cited in rule.cited:
         yield from _said("Source", source_in_words(cited))
+    for typical in TYPICAL:
+        seen = dict.fromkeys(showing.seen for showing, _ in book.shown_by(rule) if showing.typical == typical)
+        if seen:
+            yield from _said("Shows as, usually" if typical == TYPICAL[0] else "Sometimes", "; ".join(seen))
+    if rule.breach.troubles:
+        yield from _said("That is", "; ".join(rule.breach.troubles))
+    if rule.breach.nothing:
+        yield from _said("Shows as nothing, because", rule.breach.nothing)
+    if told_by := book.told_by(rule):
+        yield from _said("Told by", "; ".join(told_by))
     if rule.replaces:
         yield f"Replaces {rule.replaces} of a book beneath."
     if len(book.layers) > 1:
@@ -104,6 +115,11 @@ def rule_object(rule: Rule, book: Book) -> dict[str, object]:
             {"when": english.condition(way.when, book), "because": way.because, "sources": way.cited} for way in rule.other_ways
         ],
         "because": rule.because, "put_right": rule.put_right, "warranty": rule.warranty, "sources": rule.cited,
+        "shows_as": [
+            {"seen": showing.seen, "typical": showing.typical, "trouble": trouble, "sources": showing.cited}
+            for showing, trouble in book.shown_by(rule)
+        ],
+        "shows_as_nothing_because": rule.breach.nothing, "told_by": book.told_by(rule),
         "replaces": rule.replaces, "book": " and ".join(book.books_behind(rule)),
         "cases": [{"name": case.name, "expect": case.expect} for case in rule.cases], "books": books_of(book),
     }  # fmt: skip

@@ -9,6 +9,7 @@ from validator.rulebook.derived import DerivedFact
 from validator.rulebook.fusing import Fuser
 from validator.rulebook.rule import BookLayer, Caution, Consequence, Outside, Rule, Usual
 from validator.rulebook.schedules import Limit, Schedule
+from validator.rulebook.showing import Look, OutsideCause, Showing, Trouble
 from validator.rulebook.sources import Source
 from validator.rulebook.trees import RuleTrees
 
@@ -28,6 +29,9 @@ class Book:
     outside: tuple[Outside, ...] = ()
     usual: Usual = field(default_factory=Usual)
     not_checked: tuple[str, ...] = ()
+    looks: dict[str, Look] = field(default_factory=dict)  # the ways to look that tell causes apart
+    troubles: dict[str, Trouble] = field(default_factory=dict)  # what several breaches bring alike
+    beyond: dict[str, OutsideCause] = field(default_factory=dict)  # causes that no rule asks about
     fingerprint: str = ""
     text_slips: tuple[str, ...] = ()  # texts that type the value of a limit, which would lie once it changes
     trees: dict[str, RuleTrees] = field(default_factory=dict)  # by rule, as engines read them
@@ -43,6 +47,16 @@ class Book:
     def books_behind(self, rule: Rule) -> tuple[str, ...]:
         """The books that decide a rule: its own, and any that gave a limit or a schedule it is compared with."""
         return tuple(dict.fromkeys((rule.book, *(table.book for table in tables_compared(self, rule)))))
+
+    def shown_by(self, rule: Rule) -> tuple[tuple[Showing, str], ...]:
+        """What a rule's breach is seen as, its own first, each with the trouble that it is of, if any."""
+        own = tuple((showing, "") for showing in rule.breach.own)
+        return (*own, *((showing, trouble) for trouble in rule.breach.troubles for showing in self.troubles[trouble].shows))
+
+    def told_by(self, rule: Rule) -> tuple[str, ...]:
+        """The looks that would tell whether a rule was met: its own, else those of its troubles."""
+        named = rule.breach.told_by or (look for trouble in rule.breach.troubles for look in self.troubles[trouble].told_by)
+        return tuple(sorted(dict.fromkeys(named), key=lambda name: self.looks[name].rank))
 
     @property
     def fuser(self) -> Fuser:

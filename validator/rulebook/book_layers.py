@@ -14,6 +14,7 @@ from validator.language.source import Complaint, Text, Where
 from validator.rulebook.conditions import Names
 from validator.rulebook.rule import BookLayer, Case, Caution, Consequence, Outside, Rule, cases_as_text
 from validator.rulebook.schedules import Limit, Schedule
+from validator.rulebook.showing_reading import Showings
 
 
 @dataclass(slots=True)
@@ -29,6 +30,7 @@ class Stack:
     cautions: list[Caution] = field(default_factory=list)
     outside: list[Outside] = field(default_factory=list)
     not_checked: list[str] = field(default_factory=list)
+    showings: Showings = field(default_factory=Showings)
 
     def begin(self, layer: BookLayer, where: Where) -> None:
         """Lay a further layer; two of one name could not be told apart in a finding."""

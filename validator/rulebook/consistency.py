@@ -4,6 +4,7 @@ consequences contradict.
 
 from collections.abc import Iterable, Iterator
 
+from validator.facts.observing import OBSERVATION
 from validator.facts.vocabulary import Vocabulary
 from validator.language.forms import listed
 from validator.language.source import Complaint
@@ -31,6 +32,7 @@ def check_consistency(book: Book, complaints: list[Complaint]) -> None:
     """What is wrong with a book though each of its files is right."""
     for condition in _every_condition(book):
         check_kinds(condition, book, complaints)
+        _refuse_seen(condition, book, complaints)
     for consequence in book.consequences.values():
         _refuse_stated(leaves(consequence.when), complaints)
     for said in (*book.cautions, *book.outside):
@@ -51,6 +53,8 @@ def _every_condition(book: Book) -> Iterator[Condition]:
         yield from rule.conditions()
     for other in (*book.consequences.values(), *book.cautions, *book.outside):
         yield other.when
+    for cause in book.beyond.values():
+        yield cause.where
 
 
 def check_kinds(condition: Condition, book: Book, complaints: list[Complaint]) -> None:
@@ -67,6 +71,14 @@ def check_kinds(condition: Condition, book: Book, complaints: list[Complaint]) -
             case _:
                 continue
         complaints.append(Complaint(leaf.where, f"{what}, and `{fact.name}` a {fact.kind}", "two of one kind and the same words"))
+
+
+def _refuse_seen(condition: Condition, book: Book, complaints: list[Complaint]) -> None:
+    """What is seen to be wrong is explained by rules, and judged by none."""
+    for leaf in leaves(condition):
+        if isinstance(leaf, Comparison) and book.vocabulary.fact(leaf.fact).thing == OBSERVATION:
+            complaints.append(Complaint(leaf.where, f"`{leaf.fact}` is what is seen to be wrong, and no condition reads it",
+                                        "`shows as:` of a rule, with what its breach is seen as"))  # fmt: skip
 
 
 def check_stated_tests(rule: Rule, complaints: list[Complaint]) -> None:

@@ -37,6 +37,7 @@ from validator.rulebook.rule import (
     cases_as_text,
 )
 from validator.rulebook.shelf import book_names, on_shelf, shared_folder
+from validator.rulebook.showing_reading import FOLDER, ShowingReader
 from validator.rulebook.sources import Source, read_cited, read_sources
 from validator.rulebook.table_reading import Tables
 from validator.rulebook.texts import put_limits_into_texts
@@ -46,11 +47,12 @@ from validator.rulebook.usual import usual_of
 RULE_KEYS = (
     "rule", "title", "severity", "for each", "applies when", "requires", "except when", "because", "put right",
     "warranty", "sources", "cases", "in force", "replaces", "formerly", "note", "covers",
+    "shows as", "told by",
 )  # fmt: skip
 CASE_KEYS = ("name", "with", "expect", "asks", "confirmed")
 CONSEQUENCE_KEYS = ("consequence", "when", "gives", "because", "sources", "cases", "note")
 BOOK_KEYS = ("book", "title", "edition", "about", "layer", "own authority", "takes out", "not checked", "cautions", "outside this book")
-NOT_CHAPTERS = ("schedules", "consequences", "vocabulary", "cases")
+NOT_CHAPTERS = ("schedules", "consequences", "vocabulary", "cases", FOLDER)
 EDITION = "job.code edition"  # what `in force` is read against
 
 
@@ -79,6 +81,7 @@ def read_book(*folders: Path) -> Book:
     book = Book(
         layers=tuple(stack.layers), vocabulary=vocabulary, sources=sources, limits=stack.limits, schedules=stack.schedules,
         consequences=stack.consequences, rules=stack.rules, cautions=tuple(stack.cautions), outside=tuple(stack.outside),
+        looks=stack.showings.looks, troubles=stack.showings.troubles, beyond=stack.showings.beyond,
         not_checked=(*_not_beneath(stack), *dict.fromkeys(stack.not_checked)), fingerprint=fingerprint_of_all(folders, shared),
     )  # fmt: skip
     book.usual = usual_of(vocabulary, folders, book.fuser, stack.names(), complaints)
@@ -145,7 +148,9 @@ def _lay(head: _Head, stack: Stack, vocabulary: Vocabulary, sources: dict[str, S
         sources = {name: replace(source, own_authority=True) for name, source in sources.items()}
     tables = Tables(vocabulary, sources, stack.complaints)
     stack.lay_tables(tables.limits(folder / "limits.yaml"), tables.schedules(folder / "schedules"))
-    reader = BookReader(vocabulary, sources, stack.names(), stack.complaints, layer)
+    showing = ShowingReader(vocabulary, sources, stack.showings, stack.complaints, layer.name)
+    reader = BookReader(vocabulary, sources, stack.names(), stack.complaints, layer, showing)
+    showing.folder(folder / FOLDER, reader.condition)
     stack.lay_rules(reader.consequences(folder / "consequences"), reader.rules(folder))
     stack.lay_cases(reader.more_cases(folder / "cases"))
     stack.cautions += reader.cautions(head.lines.get("cautions"))
@@ -162,6 +167,7 @@ class BookReader:
     names: Names
     complaints: list[Complaint]
     layer: BookLayer
+    showing: ShowingReader
 
     # -- cautions ---------------------------------------------------------------------------------------------------------
 
@@ -244,6 +250,7 @@ class BookReader:
             covers=text_of(lines.get("covers"), "covers", self.complaints),
             book=self.layer.name,
             own_authority=self.layer.own_authority,
+            breach=self.showing.of_rule(lines),
             where=node.where,
         )
         if rule.for_each and rule.for_each not in self.vocabulary.things:

@@ -11,6 +11,7 @@ from validator.language.record import AsRead, record
 from validator.language.source import Where
 from validator.rulebook.conditions import Condition, facts_read
 from validator.rulebook.fusing import Test, things_named
+from validator.rulebook.showing import BreachShows
 from validator.rulebook.sources import Cited
 
 SEVERITIES = ("advice", "warn", "fail")  # from the least to the greatest
@@ -91,6 +92,7 @@ class Rule:
     covers: str = ""
     book: str = ""
     own_authority: bool = False  # its book's word is enough to fail, whatever the standing of a source
+    breach: AsRead = BreachShows()  # a BreachShows: what its breach is seen as
     where: AsRead  # a Where
 
     @property
