@@ -2,8 +2,9 @@
 
     report = validator.check(validator.read("samples/five-mistakes.yaml"))
 
-`read` and `read_text` take a description and return an Assembly; `check` takes an Assembly and returns a Report. Nothing is
-printed, and no file is written but the book as read, in the user's cache folder. All else of the program may change.
+`read` and `read_text` take a description and return an Assembly; `check` takes an Assembly and returns a Report, `causes` what
+could explain what is seen to be wrong. Nothing is printed, and no file is written but the book as read, in the user's cache
+folder. All else of the program may change.
 
 Whatever is named here is imported when it is first asked for, so that `import validator` costs nothing.
 """
@@ -29,6 +30,7 @@ if TYPE_CHECKING:
         SourceLine as SourceLine,
         UsualLine as UsualLine,
     )  # fmt: skip
+    from validator.judging.loading import LoadedBook
     from validator.language.source import (
         BadAssembly as BadAssembly,
         BadBook as BadBook,
@@ -36,17 +38,29 @@ if TYPE_CHECKING:
         Complaint as Complaint,
         Where as Where,
     )  # fmt: skip
+    from validator.troubles.report import (
+        Cause as Cause,
+        Causes as Causes,
+        LookLine as LookLine,
+        NoFaultLine as NoFaultLine,
+        OutsideLine as OutsideLine,
+        Requirement as Requirement,
+        RuledOut as RuledOut,
+        SeenLine as SeenLine,
+    )  # fmt: skip
 
 _REPORT = (
     "AsTold", "BookLine", "Check", "Counts", "FactLine", "Finding", "OpenItem", "OpenQuestion", "Report", "SoundLine", "SourceLine",
     "UsualLine",
 )  # fmt: skip
+_CAUSES = ("Cause", "Causes", "LookLine", "NoFaultLine", "OutsideLine", "Requirement", "RuledOut", "SeenLine")
 _HOMES = {
     "Assembly": "validator.assembly.reading",
     **dict.fromkeys(_REPORT, "validator.judging.report"),
+    **dict.fromkeys(_CAUSES, "validator.troubles.report"),
     **dict.fromkeys(("BadAssembly", "BadBook", "BadText", "Complaint", "Where"), "validator.language.source"),
 }
-__all__ = ["read", "read_text", "check", *_HOMES]
+__all__ = ["read", "read_text", "check", "causes", *_HOMES]
 
 Books = str | PathLike[str] | Sequence[str | PathLike[str]]
 
@@ -88,18 +102,35 @@ def check(assembly: "Assembly", books: Books = ("us",), *, passes: bool = True) 
     has options, since each is judged by itself (`[check(each) for each in assembly.to_judge()]`), and for one read by books
     with another vocabulary, whose words would mean other things here.
     """
-    from validator.assembly.reading import Assembly
     from validator.judging.checking import check as judge
+
+    return judge(assembly, _fitting(assembly, books, "check"), passes=passes)
+
+
+def causes(assembly: "Assembly", books: Books = ("us",)) -> "Causes":
+    """Takes an assembly with what is seen to be wrong (`seen:`), returns what could explain it, as the command `causes` prints it.
+
+    Causes stand in order, each with the requirements that may not be met, what speaks for and against each, what nobody has
+    said, and the looks that would tell; nothing in it is a likelihood. Raises as `check` does.
+    """
+    from validator.troubles.gathering import causes_of
+
+    return causes_of(assembly, _fitting(assembly, books, "causes"))
+
+
+def _fitting(assembly: "Assembly", books: Books, asked: str) -> "LoadedBook":
+    """The books made ready, if the assembly can be judged by them."""
+    from validator.assembly.reading import Assembly
     from validator.judging.loading import load_named
 
     if not isinstance(assembly, Assembly):
-        raise TypeError(f"`check` takes the Assembly that `read` or `read_text` returns, not {type(assembly).__name__}")
+        raise TypeError(f"`{asked}` takes the Assembly that `read` or `read_text` returns, not {type(assembly).__name__}")
     loaded = load_named(books)
     if assembly.options:
-        raise ValueError(f"`{assembly.name}` has {len(assembly.options)} options; check each of `assembly.to_judge()`")
+        raise ValueError(f"`{assembly.name}` has {len(assembly.options)} options; {asked} each of `assembly.to_judge()`")
     if assembly.vocabulary is not None and not assembly.vocabulary.says_the_same(loaded.vocabulary):
         raise ValueError(f"`{assembly.name}` was read by other books than {loaded.book.name}; read it again with `books=` as here")
-    return judge(assembly, loaded, passes=passes)
+    return loaded
 
 
 def __getattr__(name: str) -> object:

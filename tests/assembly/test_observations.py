@@ -37,14 +37,14 @@ def words(loaded: LoadedBook, seen: Observation) -> dict[str, str]:
     [
         ("cracks along a line across the room, first winter",
          {"kind": "crack", "pattern": "at least along a line", "came": "first season"}),
-        ("hairline over the slab joint", {"kind": "crack", "pattern": "at least over a joint below"}),
-        ("drummy tiles at the edge", {"kind": "hollow", "pattern": "at least at the edge"}),
+        ("hairline over the slab joint", {"kind": "crack", "at": "at least over a joint below"}),
+        ("drummy tiles at the edge", {"kind": "hollow", "at": "at least at the edge"}),
         ("white powder in the joints after rain", {"kind": "deposit", "goes with": "at least rain"}),
         ("cracked grout at the inside corner, heating season",
-         {"kind": "grout out", "pattern": "at least at a change of plane", "goes with": "at least heating season"}),
+         {"kind": "grout out", "at": "at least at a change of plane", "goes with": "at least heating season"}),
         ("stain on the ceiling below, only when someone stands in it",
-         {"kind": "stain", "pattern": "at least in the room below", "goes with": "at least weight on it"}),
-        ("bottom row of the wall stays damp", {"kind": "damp", "pattern": "at least at the bottom courses"}),
+         {"kind": "stain", "at": "at least in the room below", "goes with": "at least weight on it"}),
+        ("bottom row of the wall stays damp", {"kind": "damp", "at": "at least at the bottom courses"}),
         ("crack, 1/16 in wide", {"kind": "crack", "width": "1/16 in (1.6 mm)"}),
         ("hollow, 30 % of the floor", {"kind": "hollow", "share": "30 %"}),
         ("popped up in a heat wave", {"kind": "loose or tented", "goes with": "at least hot weather"}),
@@ -64,8 +64,8 @@ def test_the_same_said_as_facts_is_the_same(loaded):
 
 def test_several_kinds_in_a_line_are_several_observations(loaded):
     hollow, loose = seen_in(loaded, "hollow and loose tiles at the edge")
-    assert words(loaded, hollow) == {"kind": "hollow", "pattern": "at least at the edge"}
-    assert words(loaded, loose) == {"kind": "loose", "pattern": "at least at the edge"}
+    assert words(loaded, hollow) == {"kind": "hollow", "at": "at least at the edge"}
+    assert words(loaded, loose) == {"kind": "loose", "at": "at least at the edge"}
 
 
 def test_what_was_looked_for_and_not_seen_is_kept_as_that(loaded):
@@ -118,7 +118,7 @@ def test_it_may_be_said_of_the_job_a_layer_a_part_and_a_junction(loaded):
     subjects = {each.name: each for each in described(loaded, PLACED).subjects}
     assert [each.text for each in subjects["the job"].observed] == ["musty smell"]
     assert {each.of for each in subjects["floor"].observed} == {"drain", "tile"}
-    assert words(loaded, next(each for each in subjects["floor"].observed if each.of == "drain"))["pattern"] == "at least at the drain"
+    assert words(loaded, next(each for each in subjects["floor"].observed if each.of == "drain"))["at"] == "at least at the drain"
     assert any(each.observed for each in subjects.values() if each.sort == "junction")
 
 

@@ -20,6 +20,10 @@ def types() -> None:
     assert_type(report.open_items, tuple[validator.OpenItem, ...])
     assert_type(report.as_told, validator.AsTold)
     assert_type(report.books, tuple[validator.BookLine, ...])
+    causes = validator.causes(assembly)
+    assert_type(causes, validator.Causes)
+    assert_type(causes.causes[0].requirements, tuple[validator.Requirement, ...])
+    assert_type(causes.looks, tuple[validator.LookLine, ...])
     try:
         validator.check(assembly, ["us"])
     except validator.BadText as bad:

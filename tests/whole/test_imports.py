@@ -21,6 +21,7 @@ ROWS = [
     {"proving", "planning"},
     {"advising"},
     {"warranty"},
+    {"troubles"},
     {"papers"},
     {"screening"},
     {"web"},

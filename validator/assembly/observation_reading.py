@@ -1,8 +1,10 @@
 """Takes what is written under `seen:`, in a line, as facts, or as a list of either; returns the observations."""
 
 from collections.abc import Callable
+from contextlib import suppress
 
 from validator.assembly.name_reading import NameReader
+from validator.facts import possible
 from validator.facts.observing import KIND, OBSERVATION, Observation, observation_reader
 from validator.facts.possible import NOT_SAID, STATED, Known, NotPossible
 from validator.facts.vocabulary import Fact, Thing
@@ -47,8 +49,9 @@ def _as_facts(reader: NameReader, read_fact: ReadFact, node: Entries) -> tuple[O
         fact = own.get(normalized(key.text))
         if fact is None:
             reader.unknown_fact(thing, key, ())
-        else:
-            read_fact(fact, key, value, known)
+            continue
+        for one in value.items if isinstance(value, Items) else (value,):
+            read_fact(_meant(fact, one, reader), key, one, known)
     stated: dict[str, Known] = {name: each for name, each in known.items() if each.origin == STATED}
     if KIND not in stated:
         if not any(normalized(key.text) == "kind" for key, _ in node.pairs):
@@ -59,11 +62,20 @@ def _as_facts(reader: NameReader, read_fact: ReadFact, node: Entries) -> tuple[O
     return (Observation(text, stated, where=node.where),)
 
 
+def _meant(fact: Fact, node: Node, reader: NameReader) -> Fact:
+    """The fact that a word is of: `pattern: at the curb` says where it is."""
+    for each in (fact, *observation_reader(reader.vocabulary).facts):
+        with suppress(NotPossible):
+            if isinstance(node, Text) and each.words and possible.read(each, node.text).origin == STATED:
+                return each
+    return fact
+
+
 def _of(seen: Observation, of: Thing | None, reader: NameReader) -> Observation:
     """What is seen of a drain or a curb is seen there, unless it says where."""
     if of is None:
         return seen
-    fact = reader.vocabulary.facts.get(f"{OBSERVATION}.pattern")
+    fact = reader.vocabulary.facts.get(f"{OBSERVATION}.at")
     at = next((word for before in _AT if fact is not None and (word := f"{before} {of.name}") in fact.words), None)
     known = seen.known
     if at is not None and fact.name not in known:

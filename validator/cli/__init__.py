@@ -18,10 +18,12 @@ if TYPE_CHECKING:
 COMMANDS = {
     "check": "check", "ask": "asking", "describe": "asking", "words": "vocabulary", "why": "why", "schema": "vocabulary",
     "mend": "mending", "page": "papers", "card": "papers", "review": "papers", "screen": "screening", "workings": "planning",
-    "calendar": "planning", "takeoff": "planning", "warranty": "warranty", "rulebook": "rulebook", "serve": "serving",
+    "calendar": "planning", "takeoff": "planning", "warranty": "warranty", "causes": "causes",
+    "rulebook": "rulebook", "serve": "serving",
 }  # fmt: skip
 BESIDE = {"rulebook": ("rulebook", "authoring", "screening")}  # `rulebook compare` stands with the tables
-EVERY = ("asking", "why", "vocabulary", "check", "mending", "papers", "rulebook", "authoring", "screening", "planning", "warranty", "serving")
+EVERY = ("asking", "why", "vocabulary", "check", "mending", "papers", "rulebook", "authoring", "screening", "planning", "warranty", "causes",
+         "serving")
 
 
 def main() -> None:

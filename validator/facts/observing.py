@@ -28,6 +28,7 @@ _FILLERS = frozenset(
     "water still about most mostly came come appeared since within up down they them their".split()
 )
 _MOST_WORDS = 7  # of a phrase
+_LEAST_STEM = 3  # letters
 
 
 class Observation(NamedTuple):
@@ -47,18 +48,22 @@ class Observation(NamedTuple):
         return self.known[KIND].value
 
 
+@lru_cache(maxsize=4096)
 def _stem(word: str) -> str:
-    word = word.casefold().strip("'\".")
-    return word[:-1] if len(word) > 3 and word.endswith("s") and not word.endswith("ss") else word
+    """A word without what English hangs on it, so that `crack`, `cracks`, `cracked` and `cracking` are one."""
+    word = word.strip("'\".")
+    if len(word) > 3 and word.endswith("s") and not word.endswith("ss"):
+        word = word[:-1]
+    for ending in ("ing", "ed", "e"):
+        if word.endswith(ending) and len(word) - len(ending) >= _LEAST_STEM:
+            word = word.removesuffix(ending)
+            break
+    return word[:-1] if len(word) > _LEAST_STEM and word[-1] == word[-2] and word[-1] not in "aeiouy" else word
 
 
 def _words(text: str) -> list[str]:
-    """The words of a text, hyphens and articles aside."""
-    return [word for each in _WORD.findall(text) for word in each.replace("-", " ").split() if word.casefold() not in _ARTICLES]
-
-
-def _stems(text: str) -> tuple[str, ...]:
-    return tuple(map(_stem, _words(text)))
+    """The words of a text in lower case, hyphens and articles aside."""
+    return [word for each in _WORD.findall(text.casefold()) for word in each.replace("-", " ").split() if word not in _ARTICLES]
 
 
 class ObservationReader:
@@ -71,13 +76,15 @@ class ObservationReader:
 
     @cached_property
     def phrases(self) -> dict[tuple[str, ...], tuple[Fact, int]]:
-        """What each phrase says: of which fact, and which of its words."""
-        found: dict[tuple[str, ...], tuple[Fact, int]] = {}
+        """What each phrase says: of which fact, and which of its words; as it is written, and by its stems where that is free."""
+        written: dict[tuple[str, ...], tuple[Fact, int]] = {}
         for fact in self.facts:
-            for phrase in (*fact.also_said, *fact.words):
-                if fact.words:
-                    found[_stems(phrase)] = (fact, possible.word_mask(fact, (phrase,)))
-        return found
+            for phrase in (*fact.words, *fact.also_said):
+                written.setdefault(tuple(_words(phrase)), (fact, possible.word_mask(fact, (phrase,))))
+        stemmed: dict[tuple[str, ...], tuple[Fact, int]] = {}
+        for words, says in written.items():
+            stemmed.setdefault(tuple(map(_stem, words)), says)
+        return stemmed | written
 
     def line(self, text: str, where: Where | None = None) -> tuple[Observation, ...]:
         """What a line tells. Raises NotPossible where it names nothing that can be seen."""
@@ -116,17 +123,17 @@ class ObservationReader:
             fact, known, part = amount
             yield fact, known
         words = _words(part)
-        stems = _stems(part)
+        stems = list(map(_stem, words))
         at = 0
         while at < len(words):
             for size in range(min(_MOST_WORDS, len(words) - at), 0, -1):
-                found = self.phrases.get(tuple(stems[at : at + size]))
+                found = self.phrases.get(tuple(words[at : at + size])) or self.phrases.get(tuple(stems[at : at + size]))
                 if found is not None:
                     yield found
                     break
             else:
                 size = 1
-                yield None, words[at].casefold()
+                yield None, words[at]
             at += size
 
     def _amount(self, part: str) -> tuple[Fact, Known, str] | None:
@@ -146,7 +153,7 @@ class ObservationReader:
 
     def _nothing_named(self, text: str) -> NotPossible:
         fact = self.vocabulary.facts[KIND]
-        words = [word for word in _words(text) if word.casefold() not in _FILLERS]
+        words = [word for word in _words(text) if word not in _FILLERS]
         hint = next((near for word in words if (near := did_you_mean(word, (*fact.words, *fact.also_said)))), "")
         return NotPossible(f"`{text}` names nothing that is seen", hint + listed(fact.words, most=len(fact.words)))
 

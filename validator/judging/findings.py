@@ -51,7 +51,7 @@ def finding_of(placed: PlacedJudgement, loaded: LoadedBook, *, shown: bool = Tru
         chain=tuple(explanation.chain),
         worked_out=(*explanation.worked_out, *(f"Taken as usual: {assumed}" for assumed in explanation.assumed)),
         put_right=rule.put_right,
-        sources=tuple(dict.fromkeys(_source_line(cited) for cited in (*rule.cited, *explanation.cited))),
+        sources=tuple(dict.fromkeys(source_line(cited) for cited in (*rule.cited, *explanation.cited))),
         warranty=rule.warranty,
         facts=tuple(
             FactLine(
@@ -93,7 +93,8 @@ def _heading(judgement: Judgement, loaded: LoadedBook) -> str:
     return ""
 
 
-def _source_line(cited: Cited) -> SourceLine:
+def source_line(cited: Cited) -> SourceLine:
+    """A cited passage as a finding tells it."""
     return SourceLine(
         title=cited.source.title, section=cited.section, edition=cited.edition, standing=cited.source.standing,
         known_by=cited.known_by,

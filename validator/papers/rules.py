@@ -41,6 +41,8 @@ def explained(rule: Rule, book: Book) -> Iterator[str]:
         seen = dict.fromkeys(showing.seen for showing, _ in book.shown_by(rule) if showing.typical == typical)
         if seen:
             yield from _said("Shows as, usually" if typical == TYPICAL[0] else "Sometimes", "; ".join(seen))
+    for cited in dict.fromkeys(cited for showing, _ in book.shown_by(rule) for cited in showing.cited):
+        yield from _said("On the word of", source_in_words(cited))
     if rule.breach.troubles:
         yield from _said("That is", "; ".join(rule.breach.troubles))
     if rule.breach.nothing:

@@ -9,7 +9,7 @@ from validator.rulebook.derived import DerivedFact
 from validator.rulebook.fusing import Fuser
 from validator.rulebook.rule import BookLayer, Caution, Consequence, Outside, Rule, Usual
 from validator.rulebook.schedules import Limit, Schedule
-from validator.rulebook.showing import Look, OutsideCause, Showing, Trouble
+from validator.rulebook.showing import Look, NoFault, OutsideCause, Showing, Trouble
 from validator.rulebook.sources import Source
 from validator.rulebook.trees import RuleTrees
 
@@ -32,6 +32,8 @@ class Book:
     looks: dict[str, Look] = field(default_factory=dict)  # the ways to look that tell causes apart
     troubles: dict[str, Trouble] = field(default_factory=dict)  # what several breaches bring alike
     beyond: dict[str, OutsideCause] = field(default_factory=dict)  # causes that no rule asks about
+    no_faults: dict[str, NoFault] = field(default_factory=dict)  # what is often taken for a failure
+    opening: dict[str, tuple[str, ...]] = field(default_factory=dict)  # what is said before anything is opened
     fingerprint: str = ""
     text_slips: tuple[str, ...] = ()  # texts that type the value of a limit, which would lie once it changes
     trees: dict[str, RuleTrees] = field(default_factory=dict)  # by rule, as engines read them

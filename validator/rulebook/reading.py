@@ -81,7 +81,7 @@ def read_book(*folders: Path) -> Book:
     book = Book(
         layers=tuple(stack.layers), vocabulary=vocabulary, sources=sources, limits=stack.limits, schedules=stack.schedules,
         consequences=stack.consequences, rules=stack.rules, cautions=tuple(stack.cautions), outside=tuple(stack.outside),
-        looks=stack.showings.looks, troubles=stack.showings.troubles, beyond=stack.showings.beyond,
+        looks=stack.showings.looks, troubles=stack.showings.troubles, beyond=stack.showings.beyond, no_faults=stack.showings.no_faults, opening=stack.showings.opening,
         not_checked=(*_not_beneath(stack), *dict.fromkeys(stack.not_checked)), fingerprint=fingerprint_of_all(folders, shared),
     )  # fmt: skip
     book.usual = usual_of(vocabulary, folders, book.fuser, stack.names(), complaints)

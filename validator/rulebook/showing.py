@@ -67,6 +67,18 @@ class Look:
 
 
 @record
+class NoFault:
+    """What is often taken for a failure and is none: what is seen, why it is no fault, and what would make it one."""
+
+    name: str
+    seen: str
+    why: str
+    unless: str
+    cited: tuple[Cited, ...] = ()
+    book: str = ""
+
+
+@record
 class OutsideCause:
     """A cause that no rule asks about: the ground, plumbing, another trade. `who` looks at it; `where` it can be one at all."""
 

@@ -12,10 +12,11 @@ from validator.language.record import proved
 from validator.language.slips import did_you_mean
 from validator.language.source import Complaint, Entries, Items, Node, Text, read_file
 from validator.rulebook.conditions import Condition
-from validator.rulebook.showing import OPENS, TAKES, TYPICAL, BreachShows, Look, OutsideCause, Showing, Trouble
+from validator.rulebook.showing import OPENS, TAKES, TYPICAL, BreachShows, Look, NoFault, OutsideCause, Showing, Trouble
 from validator.rulebook.sources import Cited, Source, read_cited
 
 FOLDER = "causes"
+OPENING = ("photograph", "keep", "take care")  # what an inspection sheet says before anything is opened
 NOTHING = "nothing, because"
 _FORM = "- the name of a trouble\n- {usual: what is seen, source: {...}}"
 
@@ -27,6 +28,8 @@ class Showings:
     looks: dict[str, Look] = field(default_factory=dict)
     troubles: dict[str, Trouble] = field(default_factory=dict)
     beyond: dict[str, OutsideCause] = field(default_factory=dict)
+    no_faults: dict[str, NoFault] = field(default_factory=dict)
+    opening: dict[str, tuple[str, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +72,16 @@ class ShowingReader:
                 cited=cited,
                 book=self.book,
             )
+
+        for node, lines in self._entries(folder / "no-faults.yaml", "what is no fault", ("seen", "why", "unless", "source"),
+                                         ("seen", "why", "unless", "source"), self.laid.no_faults):  # fmt: skip
+            texts = {key: self._text(lines, key) for key in ("seen", "why", "unless")}
+            if "seen" in lines:
+                self._read(texts["seen"], lines["seen"])
+            self.laid.no_faults[node.text] = proved(NoFault, name=node.text, cited=self._cited(lines.get("source")), book=self.book, **texts)
+        node = read_file(folder / "opening.yaml", self.complaints) if (folder / "opening.yaml").is_file() else None
+        for key, value in fields(node, "what is said before anything is opened", OPENING, (), self.complaints).items():
+            self.laid.opening[key] = (*self.laid.opening.get(key, ()), *texts_of(value, key, self.complaints))
 
     def _entries(
         self, path: Path, form: str, allowed: tuple[str, ...], required: tuple[str, ...], laid: dict
