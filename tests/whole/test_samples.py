@@ -35,6 +35,7 @@ EXIT = {
     "upstairs-stone-floor": 1,
     "tub-surround": 1,
     "cold-climate-deck": 1,
+    "shower-that-smells": 1,
 }
 # The five mistakes by the rule that notices each, and what the screw, the mortar, the coats and the fall are found to be.
 FIVE_MISTAKES = {

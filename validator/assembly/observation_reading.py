@@ -24,12 +24,24 @@ def read_seen(reader: NameReader, read_fact: ReadFact, node: Node, of: Thing | N
         return ()
     match node:
         case Items():
-            return tuple(each for item in node.items for each in read_seen(reader, read_fact, item, of))
+            return tuple(each for item in _with_what_follows(node, reader) for each in read_seen(reader, read_fact, item, of))
         case Entries():
             found = _as_facts(reader, read_fact, node)
         case _:
             found = _in_a_line(reader, node)
     return tuple(_of(each, of, reader) for each in found)
+
+
+def _with_what_follows(node: Items, reader: NameReader) -> list[Node]:
+    """The items of a list; a line that names nothing seen, `tile backs clean`, says more of the line before it."""
+    heard, told = observation_reader(reader.vocabulary), []
+    for item in node.items:
+        before = told[-1] if told else None
+        if isinstance(item, Text) and isinstance(before, Text) and heard.says_more(item.text):
+            told[-1] = Text(f"{before.text}, {item.text}", before.where)
+        else:
+            told.append(item)
+    return told
 
 
 def _in_a_line(reader: NameReader, node: Text) -> tuple[Observation, ...]:

@@ -53,8 +53,8 @@ def page(
 
     assemblies, reports, loaded = _judged(file, book, strict)
     html = page_of(assemblies, reports, loaded, date=date)
-    _write_pdf(html, pdf, paper)
-    _write(html, output, quiet=bool(pdf))
+    write_pdf(html, pdf, paper)
+    write_paper(html, output, quiet=bool(pdf))
     raise typer.Exit(_status(reports))
 
 
@@ -77,9 +77,9 @@ def card(
     assemblies, reports, loaded = _judged(file, book, strict)
     cards = [card_of(assembly, report, loaded) for assembly, report in zip(assemblies, reports)]
     html = card_page(cards, date=date) if form == "html" or pdf else ""
-    _write_pdf(html, pdf, paper)
+    write_pdf(html, pdf, paper)
     text = "\n".join(line for each in cards for line in [*card_lines(each, columns(width)), ""]) if form == "text" else html
-    _write(text, output, quiet=bool(pdf))
+    write_paper(text, output, quiet=bool(pdf))
     raise typer.Exit(_status(reports))
 
 
@@ -101,7 +101,7 @@ def review(
     assemblies, reports, loaded = _judged(file, book, strict)
     reviews = [review_of(assembly, report, loaded, spec, date) for assembly, report in zip(assemblies, reports)]
     html = review_page(reviews)
-    _write_pdf(html, pdf, paper, landscape=True)
+    write_pdf(html, pdf, paper, landscape=True)
     if xlsx:
         from validator.papers.workbook import NoWorkbook, workbook_of
 
@@ -110,7 +110,7 @@ def review(
         except NoWorkbook as missing:
             stop(str(missing))
         _save(made, xlsx)
-    _write(html, output, quiet=bool(pdf or xlsx))
+    write_paper(html, output, quiet=bool(pdf or xlsx))
     raise typer.Exit(_status(reports))
 
 
@@ -130,7 +130,7 @@ def _judged(file: str, book: list[str], strict: bool) -> "tuple[tuple[Assembly, 
     return assemblies, reports if strict else [report_as_told(report) for report in reports], loaded
 
 
-def _write(text: str, output: str, *, quiet: bool = False) -> None:
+def write_paper(text: str, output: str, *, quiet: bool = False) -> None:
     """To a file, or to standard output unless another file was all that was asked for."""
     if output != "-":
         _save(text.encode("utf-8"), output)
@@ -139,7 +139,7 @@ def _write(text: str, output: str, *, quiet: bool = False) -> None:
         sys.stdout.flush()
 
 
-def _write_pdf(html: str, pdf: str, paper: str, *, landscape: bool = False) -> None:
+def write_pdf(html: str, pdf: str, paper: str, *, landscape: bool = False) -> None:
     if not pdf:
         return
     from validator.papers.pdf import PAPERS, NoPdf, pdf_of

@@ -96,6 +96,11 @@ class ObservationReader:
             raise self._nothing_named(text)
         return tuple(each.observation(mask, self.vocabulary, text, where) for each in told for mask in dict.fromkeys(each.kinds))
 
+    def says_more(self, text: str) -> bool:
+        """Whether a line says something of what is seen, and not what it is."""
+        said = [fact for part in _APART.split(text) for fact, _ in self._said_in(part) if fact is not None]
+        return bool(said) and all(fact.name != KIND for fact in said)
+
     def _part(self, part: str, heard: "list[_Heard]") -> None:
         """One part of a line between commas: it says a kind of its own, or more of the kind before it (`noise underfoot, crunch`)."""
         denied = False

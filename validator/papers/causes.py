@@ -58,7 +58,7 @@ def looks_for(found: Causes, first: int) -> list[tuple[LookLine, tuple[str, ...]
 
 
 def _seen(found: Causes, width: int) -> Iterator[Line]:
-    for each in found.seen:
+    for each in {(seen.place, seen.text): seen for seen in found.seen}.values():
         kept = f" (nothing reads: {', '.join(each.unread)})" if each.unread else ""
         alone = "" if each.explained or not each.seen else " Nothing here explains it."
         yield from wrapped(f"SEEN  {each.place}: {each.text}{kept}.{alone}", width)

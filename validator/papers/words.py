@@ -250,3 +250,40 @@ BOOK = {
     "parts": (("limits-and-tables", "Limits and tables"), ("consequences", "What follows from what"), ("facts", "Facts, and who reads them"),
               ("sources", "Register of sources"), ("not-checked", "Not checked")),
 }  # fmt: skip
+# -- the inspection sheet ---------------------------------------------------------------------------------------------------------
+
+INSPECTION = {
+    "title": "Inspection sheet: {}",
+    "reported": "What was reported",
+    "not_seen": "looked for, and not seen",
+    "unread": "nothing here reads: {}",
+    "nothing": "Nothing is reported under `seen:`.",
+    "photograph": "Photograph, before anything is opened",
+    "keep": "Keep",
+    "take_care": "Take care",
+    "looks": "Looks, in order: what opens nothing and costs least comes first",
+    "looks_note": "Stop where the causes below are told apart. What one opening answers stands in its row together.",
+    "opens": {"nothing": "Opens nothing", "a trace": "Opens a trace", "a piece": "Opens a piece", "the work": "Opens the work"},
+    "against": "Held against: {}",
+    "care": "Take care: {}",
+    "causes": "What could explain it, in order",
+    "not_met": "Not met as far as it is written",
+    "found": "Found",
+    "needed": "needed",
+    "write": "Write into the file",
+    "speaks_for": "For",
+    "against_it": "Against",
+    "told_by": "Told by",
+    "more": "and {} more of this cause",
+    "further": "{} further causes stand in the list that `causes --all` prints.",
+    "outside": "Outside this book, where the pattern points",
+    "who": "Who looks",
+    "no_faults": "Often taken for a failure, and none",
+    "unless": "It is one if",
+    "ruled_out": "Ruled out, since surely met by what is stated",
+    "terms": "Touches",
+    "after": "After the looks, write each reading into the file and ask for the causes again: what is surely met falls away.",
+    "signed": "Read by",
+}
+INSPECTION_BLANKS = ("Property", "Day and hour", "Inspected by", "Present", "Weather, and when it was last used", "Instruments")
+LOOK_COLUMNS = ("No.", "Look", "How it is understood", "Tells of cause", "Where, and reading")

@@ -53,8 +53,8 @@ def _every_condition(book: Book) -> Iterator[Condition]:
         yield from rule.conditions()
     for other in (*book.consequences.values(), *book.cautions, *book.outside):
         yield other.when
-    for cause in book.beyond.values():
-        yield cause.where
+    for said in (*book.beyond.values(), *book.no_faults.values()):
+        yield said.where
 
 
 def check_kinds(condition: Condition, book: Book, complaints: list[Complaint]) -> None:

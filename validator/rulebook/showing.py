@@ -72,6 +72,7 @@ class NoFault:
 
     name: str
     seen: str
+    where: AsRead  # a Condition: of which places it is told
     why: str
     unless: str
     cited: tuple[Cited, ...] = ()

@@ -73,12 +73,14 @@ class ShowingReader:
                 book=self.book,
             )
 
-        for node, lines in self._entries(folder / "no-faults.yaml", "what is no fault", ("seen", "why", "unless", "source"),
+        for node, lines in self._entries(folder / "no-faults.yaml", "what is no fault", ("seen", "where", "why", "unless", "source"),
                                          ("seen", "why", "unless", "source"), self.laid.no_faults):  # fmt: skip
             texts = {key: self._text(lines, key) for key in ("seen", "why", "unless")}
             if "seen" in lines:
                 self._read(texts["seen"], lines["seen"])
-            self.laid.no_faults[node.text] = proved(NoFault, name=node.text, cited=self._cited(lines.get("source")), book=self.book, **texts)
+            self.laid.no_faults[node.text] = proved(
+                NoFault, name=node.text, where=condition(lines.get("where")), cited=self._cited(lines.get("source")), book=self.book, **texts
+            )  # fmt: skip
         node = read_file(folder / "opening.yaml", self.complaints) if (folder / "opening.yaml").is_file() else None
         for key, value in fields(node, "what is said before anything is opened", OPENING, (), self.complaints).items():
             self.laid.opening[key] = (*self.laid.opening.get(key, ()), *texts_of(value, key, self.complaints))

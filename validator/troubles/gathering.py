@@ -5,7 +5,7 @@ one out; a pattern that does not fit puts it later and never away. Nothing in th
 """
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import NamedTuple
 
@@ -14,12 +14,14 @@ from validator.troubles.fitting import Fit, Fitting
 from validator.troubles.report import NOT_MET_IF, OPEN, STANDINGS, Asked, Cause, Causes, LookLine, NoFaultLine, OutsideLine, Requirement, RuledOut, SeenLine
 from validator.troubles.standing import Standings, Stood
 from validator.engines.closures import NOT
+from validator.engines.deriving import DerivedPlace
 from validator.facts.observing import KIND, Observation, observation_reader
 from validator.facts.possible import in_words
 from validator.facts.subjects import Subject
 from validator.judging.findings import place_of, source_line
 from validator.judging.loading import LoadedBook
 from validator.judging.report import SourceLine, books_of, fingerprint_of
+from validator.rulebook.conditions import Condition
 from validator.rulebook.english import name_of
 from validator.rulebook.rule import MATTERS, SEVERITIES, Rule
 from validator.rulebook.showing import TYPICAL, Showing
@@ -60,6 +62,7 @@ class _Gathering:
     assembly: Assembly
     loaded: LoadedBook
     best: dict[tuple[str, int], Fit | None] = field(default_factory=dict)
+    shown: dict[str, int] = field(default_factory=dict)  # by trouble, how much of what is seen it shows as
 
     @cached_property
     def fitting(self) -> Fitting:
@@ -131,11 +134,10 @@ class _Gathering:
         """How what is seen fits a rule's breach at one place, each observation that can be seen from there."""
         found = []
         for number, seen in enumerate(self.seen):
+            fit = self._best(rule, number) if seen.observation.seen else None
             here = (at.name in seen.near or at.sort == "job") and not seen.is_elsewhere
-            if seen.observation.seen and (here or rule.warranty == TRAVELS):
-                fit = self._best(rule, number)
-                if fit is not None:
-                    found.append(fit)
+            if fit is not None and (here or rule.warranty == TRAVELS or any(word in fit.showing.seen for word in ELSEWHERE)):
+                found.append(fit)
         return found
 
     def _best(self, rule: Rule, number: int) -> Fit | None:
@@ -150,13 +152,14 @@ class _Gathering:
         missed = [seen.observation for number, seen in enumerate(self.seen) if self._is_missed(rule, number)]
         closest = min(fits, key=lambda fit: (*fit.rank, self.seen[fit.observation].observation.text))
         near = any(at.name in self.seen[fit.observation].near for fit in fits)
-        group = next((trouble for trouble in rule.breach.troubles if self._shows(trouble, closest)), rule.name)
+        group = max(rule.breach.troubles, key=self._points_of, default="")
+        group = group if group and self._points_of(group) else rule.name
         explains = [fit for fit in fits if fit.net >= 0]
         points = sum(fit.points for fit in explains) - len(missed)
         key = (
             not explains,
-            max(0, STANDINGS.index(stood.standing) - 1),
-            -points - stood.applies,
+            stood.standing in (NOT_MET_IF, OPEN),
+            -points - stood.applies - 2 * (stood.standing == NOT_MET_IF),
             STANDINGS.index(stood.standing),
             not stood.applies,
             -self._written(stood),
@@ -179,11 +182,13 @@ class _Gathering:
         fit = self._best(rule, number) if not self.seen[number].observation.seen else None
         return fit is not None and fit.showing.typical == TYPICAL[0] and fit.net >= 0
 
-    def _shows(self, trouble: str, closest: Fit) -> bool:
-        """Whether a trouble shows as what fits closest too."""
-        shown = ((showing, trouble) for showing in self.loaded.book.troubles[trouble].shows)
-        fit = self.fitting.best(closest.observation, self.seen[closest.observation].observation, shown)
-        return fit is not None and fit.net >= min(0, closest.net)
+    def _points_of(self, trouble: str) -> int:
+        """How much of what is seen a trouble shows as, and how closely."""
+        if trouble not in self.shown:
+            showings = [(showing, trouble) for showing in self.loaded.book.troubles[trouble].shows]
+            fits = (self.fitting.best(number, each.observation, showings) for number, each in enumerate(self.seen) if each.observation.seen)
+            self.shown[trouble] = sum(fit.points for fit in fits if fit is not None and fit.net >= 0)
+        return self.shown[trouble]
 
     def _requirement(self, stood: Stood, fits: list[Fit], missed: list[Observation]) -> Requirement:
         rule, judgement, explainer = stood.rule, stood.judgement, self.loaded.explainer
@@ -232,7 +237,7 @@ class _Gathering:
         places = sorted({ranked.requirement.place for ranked, _ in same if ranked.key[:3] == first.key[:3]})
         requirement = first.requirement
         if len(places) > 1:
-            requirement = Requirement(**{**vars(requirement), "place": "; ".join(places)})
+            requirement = replace(requirement, place="; ".join(places))
         return first._replace(requirement=requirement)
 
     # -- outside the book -------------------------------------------------------------------------------------------------
@@ -240,13 +245,11 @@ class _Gathering:
     def _outside(self) -> tuple[OutsideLine, ...]:
         """The causes that no rule asks about, where the pattern points to one."""
         ranked = []
-        places = [self.loaded.engine.derive(subject) for subject in self.assembly.subjects if subject.sort == "place"]
         for cause in self.loaded.book.beyond.values():
-            can_be = {place.subject.name for place in places if self.loaded.explainer.holds(cause.where, place.vector) != NOT}
             shown = [(showing, "") for showing in cause.shows]
             fits = [
                 fit for number, seen in enumerate(self.seen)
-                if seen.observation.seen and (can_be & seen.near or not seen.near & {place.subject.name for place in places})
+                if seen.observation.seen and self._can_be(cause.where, seen)
                 and (fit := self.fitting.best(number, seen.observation, shown, self._points)) is not None
             ]  # fmt: skip
             if fits:
@@ -259,13 +262,22 @@ class _Gathering:
                 ranked.append((key, line))
         return tuple(line for _, line in sorted(ranked, key=lambda each: each[0]))
 
+    @cached_property
+    def places(self) -> list[DerivedPlace]:
+        return [self.loaded.engine.derive(subject) for subject in self.assembly.subjects if subject.sort == "place"]
+
+    def _can_be(self, where: Condition, seen: Seen) -> bool:
+        """Whether a condition may hold at a place near to what is seen."""
+        near = [place for place in self.places if place.subject.name in seen.near]
+        return any(self.loaded.explainer.holds(where, place.vector) != NOT for place in near or self.places)
+
     def _no_faults(self) -> tuple[NoFaultLine, ...]:
         """What is seen that is often taken for a failure and is none."""
         found: dict[str, NoFaultLine] = {}
         for each in self.loaded.book.no_faults.values():
             shown = [(Showing(seen=each.seen, typical=TYPICAL[0]), "")]
             for number, seen in enumerate(self.seen):
-                fit = self.fitting.best(number, seen.observation, shown) if seen.observation.seen else None
+                fit = self.fitting.best(number, seen.observation, shown) if seen.observation.seen and self._can_be(each.where, seen) else None
                 if fit is not None and not fit.differs:
                     sources = tuple(source_line(cited) for cited in each.cited)
                     text = seen.observation.text
