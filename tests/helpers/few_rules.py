@@ -9,7 +9,7 @@ from tempfile import mkdtemp
 from paths import RULEBOOKS
 
 CHAPTERS = ("fasteners", "pan", "wet-areas")
-KEPT = ("book.yaml", "limits.yaml", "schedules", "consequences", *CHAPTERS)
+KEPT = ("book.yaml", "limits.yaml", "schedules", "consequences", "causes", *CHAPTERS)
 
 
 @cache

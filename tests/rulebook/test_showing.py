@@ -23,8 +23,10 @@ TAP = {"tap": {"what": "Tapping", "how": "Tap.", "tells": "Hollow or not.", "ope
 TROUBLE = {"it lets go": {"what": "It lets go.", "shows as": [{"usual": "hollow, field"}], "source": SEEN, "told by": "tap"}}
 
 
-def book_of(folder, *, troubles=TROUBLE, beyond=None, vocabulary=OBSERVED, **keys) -> LoadedBook:
+def book_of(folder, *, troubles=TROUBLE, beyond=None, vocabulary=OBSERVED, beside=False, **keys) -> LoadedBook:
     files = {"causes/looks": json.dumps(TAP), "causes/troubles": json.dumps(troubles), "all/deep-enough": rule(**keys)}
+    if beside:
+        files["all/wide-enough"] = rule("wide-enough", requires={"place.depth": {"at least": "1 in"}}, shows_as=["it lets go"])
     if beyond is not None:
         files["causes/outside"] = json.dumps(beyond)
     return LoadedBook(read_book(write_book(folder, vocabulary=vocabulary, rules=files)))
@@ -76,7 +78,7 @@ def test_words_for_what_is_seen_are_needed_to_say_what_shows(tmp_path):
 
 
 def test_a_harm_whose_rule_does_not_say_what_it_shows_as_is_told(tmp_path):
-    untold, *_ = prove_shown(book_of(tmp_path, warranty="water escapes"), "small")
+    untold, *_ = prove_shown(book_of(tmp_path, warranty="water escapes", beside=True), "small")
     assert "`deep-enough` is of the harm `water escapes` and does not say what its breach shows as" in untold
 
 
@@ -91,12 +93,18 @@ def test_a_kind_that_no_breach_shows_as_is_told(tmp_path):
     assert [line.partition(",")[0] for line in told] == ["`crack` can be seen"]
 
 
+def test_a_book_that_does_not_speak_of_what_shows_is_left_alone(tmp_path):
+    assert list(prove_shown(book_of(tmp_path, warranty="water escapes"), "small")) == []
+
+
 def test_of_a_user_s_own_book_it_is_only_to_know(tmp_path):
-    folder = write_book(tmp_path, vocabulary=OBSERVED, rules={"all/deep-enough": rule(warranty="water escapes")},
+    rules = {"all/deep-enough": rule(warranty="water escapes"),
+             "all/wide-enough": rule("wide-enough", shows_as=[{"usual": "crack", "source": SEEN}])}  # fmt: skip
+    folder = write_book(tmp_path, vocabulary=OBSERVED, rules=rules,
                         book="book: small\ntitle: t\nedition: '1'\nlayer: project specification\n")  # fmt: skip
     loaded = LoadedBook(read_book(folder))
     assert list(prove_shown(loaded, "small")) == []
-    assert len(list(breaches_unsaid(loaded, "small"))) == 1
+    assert [line.split("`")[1] for line in breaches_unsaid(loaded, "small")] == ["deep-enough"]
 
 
 # -- the book on the shelf ------------------------------------------------------------------------------------------------------

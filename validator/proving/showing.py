@@ -12,18 +12,22 @@ from validator.rulebook.showing import HARMS_THAT_SHOW
 def prove_shown(upon: LoadedBook, book: str) -> Iterator[str]:
     """What a book of codes or practice leaves unsaid of its breaches, and what can be seen that none of its rules explains.
 
-    Nothing where the vocabulary has no words for what is seen.
+    Nothing of a book that does not speak of it at all.
     """
-    if KIND in upon.vocabulary.facts and not _is_users_own(upon, book):
+    if _speaks_of_it(upon.book, book) and not _is_users_own(upon, book):
         yield from _unsaid(upon, book)
-        if upon.book.layers[0].name == book:
+        if KIND in upon.vocabulary.facts and upon.book.layers[0].name == book:
             yield from _unexplained(upon.book)
 
 
 def breaches_unsaid(upon: LoadedBook, book: str) -> Iterator[str]:
     """The same of a user's own book, whose author may know no more than the requirement."""
-    if KIND in upon.vocabulary.facts and _is_users_own(upon, book):
+    if _speaks_of_it(upon.book, book) and _is_users_own(upon, book):
         yield from _unsaid(upon, book)
+
+
+def _speaks_of_it(stack: Book, book: str) -> bool:
+    return any(rule.book == book and rule.breach.is_said for rule in stack.rules.values())
 
 
 def _is_users_own(upon: LoadedBook, book: str) -> bool:

@@ -42,13 +42,20 @@ class Fitting:
     def __init__(self, reader: ObservationReader) -> None:
         self.reader = reader
         self.facts = [fact for fact in reader.facts if fact.name != KIND]
+        self.expected: dict[str, tuple[Observation, ...]] = {}
 
     def best(
         self, number: int, seen: Observation, shown: Iterable[tuple[Showing, str]], counts: Callable[[Fit], bool] = lambda fit: True
     ) -> Fit | None:
         """The showing that an observation fits most closely, of those that count; None where none is of its kind."""
-        found = (self._fit(number, seen, expected, showing, trouble) for showing, trouble in shown for expected in self.reader.line(showing.seen))
+        found = (self._fit(number, seen, expected, showing, trouble) for showing, trouble in shown for expected in self.read(showing))
         return min((fit for fit in found if fit is not None and counts(fit)), key=lambda fit: fit.rank, default=None)
+
+    def read(self, showing: Showing) -> tuple[Observation, ...]:
+        """What a showing says, read once: many rules share a trouble."""
+        if showing.seen not in self.expected:
+            self.expected[showing.seen] = self.reader.line(showing.seen)
+        return self.expected[showing.seen]
 
     def _fit(self, number: int, seen: Observation, expected: Observation, showing: Showing, trouble: str) -> Fit | None:
         if not seen.kinds & expected.kinds:

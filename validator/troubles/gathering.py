@@ -286,7 +286,7 @@ class _Gathering:
 
     def _points(self, fit: Fit) -> bool:
         """Whether a pattern points there: something of it fits, or it brings nothing but the kind."""
-        only_the_kind = all(len(each.known) == 1 for each in self.fitting.reader.line(fit.showing.seen))
+        only_the_kind = all(len(each.known) == 1 for each in self.fitting.read(fit.showing))
         return fit.net > 0 or (only_the_kind and not fit.differs)
 
     # -- looks ------------------------------------------------------------------------------------------------------------
