@@ -328,7 +328,7 @@ KEYS = {
         "": "rules counts books", "rules": "rule chapter title severity book", "counts": "rules schedules consequences",
     },
     "rulebook explain": {
-        "": "rule chapter title severity applies for_each requires other_ways because put_right warranty sources shows_as "
+        "": "rule chapter title severity file applies for_each requires other_ways because put_right warranty sources shows_as "
             "shows_as_nothing_because told_by replaces book cases books",
         "other_ways": "when because sources", "shows_as": "seen typical trouble sources", "sources": CITED, "cases": "name expect",
     },

@@ -8,12 +8,13 @@ stands beneath it, and only where it says so.
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
-from validator.language.forms import complain
+from validator.language.forms import complain, listed
 from validator.language.slips import nearest
 from validator.language.source import Complaint, Text, Where
 from validator.rulebook.conditions import Names
 from validator.rulebook.rule import BookLayer, Case, Caution, Consequence, Outside, Rule, cases_as_text
 from validator.rulebook.schedules import Limit, Schedule
+from validator.rulebook.shelf import book_names, on_shelf
 from validator.rulebook.showing_reading import Showings
 
 
@@ -81,6 +82,15 @@ class Stack:
             if self._named_beneath(name, each[0].where if each else Where(str(self.layers[-1].folder), 0, 1), self.rules):
                 rule = self.rules[name]
                 self.rules[name] = replace(rule, cases_text=cases_as_text((*rule.cases, *each)))
+
+    def not_beneath(self) -> tuple[str, ...]:
+        """What a user's own books are judged without, where none of the shelf's is beneath them."""
+        if any(on_shelf(layer.folder) for layer in self.layers):
+            return ()
+        many = "1 rule" if len(self.rules) == 1 else f"{len(self.rules)} rules"
+        own = " and ".join(layer.name for layer in self.layers)
+        shelved = listed(book_names())
+        return (f"Everything but the {many} of {own}: the shelf's book {shelved} does not lie beneath (`--book {shelved}` lays it there).",)
 
     # -- what may not be laid ---------------------------------------------------------------------------------------------
 

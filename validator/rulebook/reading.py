@@ -12,7 +12,7 @@ from validator.facts import possible
 from validator.facts.vocabulary import Vocabulary
 from validator.facts.vocabulary_reading import read_vocabulary
 from validator.language.files import is_own, written_in
-from validator.language.forms import Complaints, choice_of, complain, fields, listed, pairs_of, text_of, texts_of
+from validator.language.forms import Complaints, choice_of, complain, fields, pairs_of, text_of, texts_of
 from validator.language.record import proved
 from validator.language.source import BadBook, Complaint, Items, Node, Text, Where, read_file
 from validator.rulebook.book import Book
@@ -36,7 +36,7 @@ from validator.rulebook.rule import (
     TakenOut,
     cases_as_text,
 )
-from validator.rulebook.shelf import book_names, on_shelf, shared_folder
+from validator.rulebook.shelf import shared_folder
 from validator.rulebook.showing_reading import FOLDER, ShowingReader
 from validator.rulebook.sources import Source, read_cited, read_sources
 from validator.rulebook.table_reading import Tables
@@ -82,7 +82,7 @@ def read_book(*folders: Path) -> Book:
         layers=tuple(stack.layers), vocabulary=vocabulary, sources=sources, limits=stack.limits, schedules=stack.schedules,
         consequences=stack.consequences, rules=stack.rules, cautions=tuple(stack.cautions), outside=tuple(stack.outside),
         looks=stack.showings.looks, troubles=stack.showings.troubles, beyond=stack.showings.beyond, no_faults=stack.showings.no_faults, opening=stack.showings.opening,
-        not_checked=(*_not_beneath(stack), *dict.fromkeys(stack.not_checked)), fingerprint=fingerprint_of_all(folders, shared),
+        not_checked=(*stack.not_beneath(), *dict.fromkeys(stack.not_checked)), fingerprint=fingerprint_of_all(folders, shared),
     )  # fmt: skip
     book.usual = usual_of(vocabulary, folders, book.fuser, stack.names(), complaints)
     if not complaints:
@@ -93,16 +93,6 @@ def read_book(*folders: Path) -> Book:
     fuser = book.fuser
     book.trees = {rule.name: trees_of(rule, fuser) for rule in book.rules.values()}
     return book
-
-
-def _not_beneath(stack: Stack) -> tuple[str, ...]:
-    """What a user's own books are judged without, where none of the shelf's is beneath them."""
-    if any(on_shelf(layer.folder) for layer in stack.layers):
-        return ()
-    many = "1 rule" if len(stack.rules) == 1 else f"{len(stack.rules)} rules"
-    own = " and ".join(layer.name for layer in stack.layers)
-    shelved = listed(book_names())
-    return (f"Everything but the {many} of {own}: the shelf's book {shelved} does not lie beneath (`--book {shelved}` lays it there).",)
 
 
 def _head(folder: Path, sources: dict[str, Source], complaints: list[Complaint]) -> _Head:
