@@ -2,6 +2,8 @@
 
 import os
 import sys
+import time
+from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -18,6 +20,7 @@ if TYPE_CHECKING:
     from validator.screening.known import Run
     from validator.screening.letters import Wanted
 
+A_MINUTE = 60.0  # seconds
 MISSING = "screening needs Polars and what reads workbooks: pip install 'assembly-validator[screen]'"
 
 
@@ -147,7 +150,7 @@ def _screened(run: "Run", again: bool, spread: str, wanted: "Wanted | None", bac
 
 
 class _Progress:
-    """A bar with the rate and the time left, for a person at a terminal; nothing elsewhere."""
+    """A bar with the rate and the time left, for a person at a terminal; elsewhere a line a minute, as a log holds it."""
 
     def __init__(self, rows: int | None) -> None:
         self.rows = rows
@@ -155,7 +158,7 @@ class _Progress:
 
     def __enter__(self):
         if not sys.stderr.isatty():
-            return lambda rows: None
+            return _a_line_a_minute(self.rows)
         from rich.console import Console
         from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn, TimeRemainingColumn
 
@@ -176,6 +179,24 @@ class _Progress:
     def __exit__(self, *_: object) -> None:
         if self.bar is not None:
             self.bar.stop()
+
+
+def _a_line_a_minute(rows: int | None) -> Callable[[int], None]:
+    """Tells standard error once a minute how far the run is, how fast it goes, and how long it will take."""
+    begun = told = time.monotonic()
+    done = 0
+
+    def tell(more: int) -> None:
+        nonlocal told, done
+        done += more
+        now = time.monotonic()
+        if now - told < A_MINUTE:
+            return
+        told, speed = now, done / (now - begun)
+        left = f" of {rows:,}, about {max(1, round((rows - done) / speed / 60))} min left" if rows and speed else ""
+        typer.echo(f"{done:,} rows{left}; {speed:,.0f} rows a second", err=True)
+
+    return tell
 
 
 @rulebook.command(cls=QuickCommand)

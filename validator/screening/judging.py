@@ -13,7 +13,6 @@ from typing import NamedTuple
 import polars as pl
 
 from validator.engines.columns import Columns, ColumnsAsTold, OutcomeTable
-from validator.engines.outcomes import OPEN_OUTCOMES, WORST_FIRST, Outcome
 from validator.judging.loading import LoadedBook, load_book
 from validator.papers.inert import FORMULA, MARK
 from validator.rulebook.dependencies import Dependencies
@@ -21,7 +20,7 @@ from validator.screening.cells import CellReader
 from validator.screening.dates import FIRST_COLUMNS
 from validator.screening.deciding_findings import AT, BREACH, FOUND, DecidingFindings
 from validator.screening.mapping import Mapping, read_mapping
-from validator.screening.questions import COUNTED, OPEN, Questions
+from validator.screening.questions import COUNTED, OPEN, WAITS, Questions
 from validator.screening.rows import Row
 from validator.screening.tidying import Filled
 from validator.screening.unread import Judged, cells_of, days_of, named_in_rows, said_two_ways, unread_facts, untidy_of
@@ -30,7 +29,6 @@ LANES = ("complete", "request information", "cells to tidy", "technical review",
 COMPLETE, REQUEST, TIDY, REVIEW, PERSON = LANES
 UNREADABLE = "unreadable"
 BLANK = "blank"  # of a row that is no registration, left out when the pieces are joined
-WAITS = WORST_FIRST.index(Outcome.WAITS)
 ROW = "#row"
 
 RESULTS = {

@@ -18,6 +18,7 @@ from validator.rulebook.dependencies import condition_reads, reads_of
 from validator.rulebook.rule import SEVERITIES
 
 OPEN = [WORST_FIRST.index(outcome) for outcome in OPEN_OUTCOMES if outcome is not Outcome.WAITS]
+WAITS = WORST_FIRST.index(Outcome.WAITS)
 COUNTED = {"fact": pl.String, "question": pl.String, "rows": pl.Int64}
 
 
@@ -37,21 +38,31 @@ class Questions:
         self.slots = loaded.engine.deriver.slots
         self._derived = {each.fact.name: each for each in loaded.book.order}
         self._sizes = {edge: fact.name for fact in self.vocabulary.facts.values() for edge in fact.gives}
-        self._rules: dict[tuple[str, ...], list[tuple[str, list[str]]]] = {}
+        self._rules: dict[tuple[tuple[str, ...], bool], list[tuple[str, list[str]]]] = {}
 
     def of(self, part: ToldPart, place: str, readable: pl.Series) -> Asked:
-        """What is asked in each row of a part that could be read."""
+        """What is asked in each row of a part that could be read; where nothing is, what those rules wait for that may not apply."""
+        asked = self._of(part, place, readable, OPEN, False)
+        rest = readable & (asked.number == 0)
+        waits = self._of(part, place, rest, [WAITS], True) if rest.any() else None
+        if waits is None or not waits.counts:
+            return asked
+        counts = {fact: asked.counts.get(fact, 0) + waits.counts.get(fact, 0) for fact in (*asked.counts, *waits.counts)}
+        return Asked(asked.number + waits.number, asked.first.zip_with(asked.first != "", waits.first), counts)
+
+    def _of(self, part: ToldPart, place: str, rows: pl.Series, codes: list[int], applies: bool) -> Asked:
+        """What rules ask in some rows that come to one of some outcomes; `applies`: only whether they apply."""
         outcomes = part.outcomes.outcomes
         height = len(part.rows)
-        open_ = outcomes.select(pl.col(name).is_in(OPEN) for name in outcomes.columns)
-        somewhere = [name for name, any_ in zip(open_.columns, open_.select(pl.all().any()).row(0)) if any_] if height else []
+        open_ = outcomes.select(pl.col(name).is_in(codes) for name in outcomes.columns)
+        somewhere = [name for name, any_ in zip(open_.columns, open_.filter(rows).select(pl.all().any()).row(0)) if any_] if height else []
         number = pl.zeros(height, dtype=pl.Int64, eager=True)
         first = pl.repeat("", height, dtype=pl.String, eager=True)
         counts: dict[str, int] = {}
-        for fact, rules in self._facts(tuple(sorted(somewhere))):
-            asked = open_.select(pl.any_horizontal(rules)).to_series() & self._unsettled(fact, part) & readable
-            if rows := asked.sum():
-                counts[fact] = rows
+        for fact, rules in self._facts(tuple(sorted(somewhere)), applies):
+            asked = open_.select(pl.any_horizontal(rules)).to_series() & self._unsettled(fact, part) & rows
+            if found := asked.sum():
+                counts[fact] = found
                 number = number + asked.cast(pl.Int64)
                 first = first.zip_with((first != "") | ~asked, pl.repeat(f"{self.question(fact)} ({place})", height, eager=True))
         return Asked(number, first, counts)
@@ -60,24 +71,27 @@ class Questions:
         """A fact as its question; an edge is asked as the size that gives it."""
         return self.vocabulary.fact(self._sizes.get(name, name)).ask or f"What is the {name.replace('.', ' ')}?"
 
-    def _facts(self, rules: tuple[str, ...]) -> list[tuple[str, list[str]]]:
+    def _facts(self, rules: tuple[str, ...], applies: bool) -> list[tuple[str, list[str]]]:
         """The facts that some open rules ask, each with its rules, those first that could change most."""
-        if rules not in self._rules:
+        if (rules, applies) not in self._rules:
             by_fact: dict[str, list[str]] = {}
             for rule in rules:
                 if self.loaded.book.rules[rule].severity != "advice":
-                    for fact in self._asked_by(rule):
+                    for fact in self._asked_by(rule, applies):
                         by_fact.setdefault(fact, []).append(rule)
-            self._rules[rules] = sorted(by_fact.items(), key=self._order)
-        return self._rules[rules]
+            self._rules[rules, applies] = sorted(by_fact.items(), key=self._order)
+        return self._rules[rules, applies]
 
     def _order(self, asked: tuple[str, list[str]]) -> tuple[int, int, int, str]:
         fact, rules = asked
         gravest = max(SEVERITIES.index(self.loaded.book.rules[rule].severity) for rule in rules)
         return -gravest, IMPORTANCE.index(self.vocabulary.fact(fact).matters), -len(rules), fact
 
-    def _asked_by(self, rule: str) -> list[str]:
-        waiting = [name for condition in self.loaded.book.rules[rule].conditions() for name in sorted(condition_reads(self.loaded.book, condition))]
+    def _asked_by(self, rule: str, applies: bool) -> list[str]:
+        own = self.loaded.book.rules[rule]
+        conditions = (own.applies,) if applies else own.conditions()
+        waiting = [name for condition in conditions for name in sorted(condition_reads(self.loaded.book, condition))]
+        waiting += own.things(self.vocabulary) if applies else []  # a rule applies only where what it names is there
         seen: set[str] = set()
         asked: dict[str, None] = {}
         while waiting:
