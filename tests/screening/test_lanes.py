@@ -293,6 +293,16 @@ def test_registration_numbers_that_stand_twice_go_to_a_person(tmp_path):
     assert set(twice["lane"]) == {"a person decides"}
 
 
+def test_rows_that_share_site_day_and_installer_are_one_registration_whatever_their_numbers(tmp_path):
+    rows = lines(6)
+    for n, (site, day) in enumerate([("12 Elm St.", "2026-03-02"), ("9 Oak", "2026-03-02"), ("12 elm st", "March 2, 2026"), ("", "2026-03-02"),
+                                     ("", "2026-03-02"), ("12 Elm St.", "2026-03-03")]):  # fmt: skip
+        rows[n] |= {"Term": site, "Installed": day}
+    results, _ = screened(tmp_path, write_csv(tmp_path / "t.csv", rows), piece=2, more="alike: [Term, Installed]\n")
+    assert results["reason"].to_list() == [said := "rows 2 and 4 have the same Term and Installed", "", said, "", "", ""]
+    assert "alike" not in results.columns
+
+
 def test_formulas_in_text_cells_are_neutralised_on_output(tmp_path):
     rows = lines(2)
     rows[0] |= {"Registration": "=HYPERLINK(1)", "Fall": "1/8 in per ft"}

@@ -7,9 +7,10 @@ from typing import NamedTuple
 
 import polars as pl
 
+from validator.papers.wrapping import listed
 from validator.screening.dates import DAY_FIRST, FIRST_COLUMNS, MONTH_FIRST, day_by, order_of
 from validator.screening.desk_workbook import NAME, ReadBack, write_workbook
-from validator.screening.judging import BLANK, FINDINGS, PERSON, RESULTS, Screener
+from validator.screening.judging import ALIKE, BLANK, FINDINGS, PERSON, RESULTS, Screener
 from validator.screening.known import Run
 from validator.screening.mapping import Mapping
 from validator.screening.pieces import path_of
@@ -22,15 +23,18 @@ AT_ONCE = 1_000_000  # registration numbers that are looked at together
 GROUP = 50_000  # rows of a joined table that are written together, so that memory stays small
 JOINED = {
     name: kind for each, of_each in RESULTS.items()
-    for name, kind in ({"installed": pl.String, "month": pl.String} if each == DAY_FIRST else {each: of_each}).items() if each != MONTH_FIRST
+    for name, kind in ({"installed": pl.String, "month": pl.String} if each == DAY_FIRST else {each: of_each}).items() if each not in (MONTH_FIRST, ALIKE)
 }  # fmt: skip
+SAID = "#said"
+MOST_ALIKE = 10  # rows that are named together
 TWICE = "the registration number stands more than once"
 
 
 class _Rest(NamedTuple):
-    """What only the whole table settles: numbers that stand twice, and the day that a date is."""
+    """What only the whole table settles: numbers that stand twice, rows that are alike, and the day that a date is."""
 
     twice: pl.Series
+    alike: pl.DataFrame  # of what several rows share, those rows in words
     day: pl.Expr
 
 
@@ -50,12 +54,15 @@ class Joined(NamedTuple):
 
 
 def join(work: Begun, count: int, own: Screener, back: ReadBack = ReadBack()) -> Joined:
-    """The tables and their numbers, and the desk's workbook with what was filled in `back`; a registration number that stands twice goes to a person. Raises BadTable and RowsLost."""
+    """The tables and their numbers, and the desk's workbook with what was filled in `back`; what stands twice goes to a person.
+
+    Raises BadTable and RowsLost.
+    """
     see_unchanged(work)
     rows = _proved_rows(work, count, own.mapping)
     run = work.run
     order = order_of(_columns(run, number, "row", *FIRST_COLUMNS) for number in range(count))
-    rest = _Rest(_standing_twice(run, count), day_by(order, own.latest))
+    rest = _Rest(_standing_twice(run, count, "registration"), _alike(run, count, own.mapping), day_by(order, own.latest))
     made = []
     form = "csv" if run.form == "csv" else "parquet"
     for kind, schema in (("results", JOINED), ("findings", FINDINGS)):
@@ -98,9 +105,12 @@ def _pieces(run: Run, kind: str, count: int, rest: _Rest) -> Iterator[pl.DataFra
 
 def _as_joined(results: pl.LazyFrame, rest: _Rest) -> pl.LazyFrame:
     """The results with what only the whole table settles; the day alone stays of the two readings of a date."""
-    repeated = pl.col("registration").is_in(rest.twice.implode()) & (pl.col("registration") != "")
-    reason = pl.when(pl.col("reason") == "").then(pl.lit(TWICE)).otherwise(pl.concat_str("reason", pl.lit(TWICE), separator="; "))
-    return results.filter(pl.col("as told") != BLANK).with_columns(
+    twice = pl.col("registration").is_in(rest.twice.implode()) & (pl.col("registration") != "")
+    results = results.filter(pl.col("as told") != BLANK).join(rest.alike.lazy(), on=ALIKE, how="left", maintain_order="left")
+    why = [pl.when(pl.col("reason") != "").then("reason"), pl.when(twice).then(pl.lit(TWICE)), pl.col(SAID)]
+    reason = pl.concat_str(why, separator="; ", ignore_nulls=True)
+    repeated = twice | pl.col(SAID).is_not_null()
+    return results.with_columns(
         rest.day.alias("installed"),
         pl.when(repeated).then(pl.lit(PERSON)).otherwise("lane").alias("lane"),
         pl.when(repeated).then(reason).otherwise("reason").alias("reason"),
@@ -120,24 +130,34 @@ def _proved_rows(work: Begun, count: int, mapping: Mapping) -> int:
     return rows
 
 
-def _standing_twice(run: Run, count: int) -> pl.Series:
-    """Registration numbers that more than one row has, by their 8-byte marks first and a share of them at a time."""
-    rows = sum(_column(run, number, "registration").len() for number in range(count))
-    found = [pl.Series("registration", [], dtype=pl.String)]
+def _alike(run: Run, count: int, mapping: Mapping) -> pl.DataFrame:
+    """Rows that share all that makes two rows one registration, each group with what is said of it."""
+    shared = _standing_twice(run, count, ALIKE) if mapping.alike else pl.Series(ALIKE, [], dtype=pl.String)
+    rows = [_columns(run, number, ALIKE, "row").filter(pl.col(ALIKE).is_in(shared.implode()) & (pl.col(ALIKE) != "")) for number in range(count)]
+    groups = pl.concat([pl.DataFrame(schema={ALIKE: pl.String, "row": pl.Int64}), *rows]).group_by(ALIKE, maintain_order=True).agg("row")
+    same = listed(mapping.alike) if mapping.alike else ""
+    said = [f"rows {listed(tuple(map(str, each[:MOST_ALIKE])))} have the same {same}" for each in groups["row"].to_list()]
+    return groups.select(ALIKE).with_columns(pl.Series(SAID, said, pl.String))
+
+
+def _standing_twice(run: Run, count: int, name: str) -> pl.Series:
+    """What more than one row has in a column, by 8-byte marks first and a share of them at a time."""
+    rows = sum(_column(run, number, name).len() for number in range(count))
+    found = [pl.Series(name, [], dtype=pl.String)]
     shares = -(-rows // AT_ONCE)
     for share in range(shares):
-        marks = pl.concat([_share(run, number, share, shares).hash() for number in range(count)])
+        marks = pl.concat([_share(run, number, name, share, shares).hash() for number in range(count)])
         marks = marks.filter(marks.is_duplicated()).unique()
         if len(marks):
-            some = [_share(run, number, share, shares) for number in range(count)]
+            some = [_share(run, number, name, share, shares) for number in range(count)]
             named = pl.concat([each.filter(each.hash().is_in(marks.implode())) for each in some])
             found.append(named.filter(named.is_duplicated()).unique())
     return pl.concat(found).sort()
 
 
-def _share(run: Run, number: int, share: int, shares: int) -> pl.Series:
-    registrations = _column(run, number, "registration")
-    return registrations.filter(registrations.hash(1) % shares == share)
+def _share(run: Run, number: int, name: str, share: int, shares: int) -> pl.Series:
+    texts = _column(run, number, name)
+    return texts.filter(texts.hash(1) % shares == share)
 
 
 def _column(run: Run, number: int, name: str) -> pl.Series:

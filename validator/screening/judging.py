@@ -5,6 +5,7 @@ words contradict each other, goes to a person. A cell that cannot be read leaves
 its other cells, and waits for that one only where it could still decide something.
 """
 
+import hashlib
 from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
@@ -17,7 +18,7 @@ from validator.judging.loading import LoadedBook, load_book
 from validator.papers.inert import FORMULA, MARK
 from validator.rulebook.dependencies import Dependencies
 from validator.screening.cells import CellReader
-from validator.screening.dates import FIRST_COLUMNS
+from validator.screening.dates import DAY_FIRST, FIRST_COLUMNS, MONTH_FIRST
 from validator.screening.deciding_findings import AT, BREACH, FOUND, DecidingFindings
 from validator.screening.mapping import Mapping, read_mapping
 from validator.screening.questions import COUNTED, OPEN, WAITS, Questions
@@ -30,11 +31,12 @@ COMPLETE, REQUEST, TIDY, REVIEW, PERSON = LANES
 UNREADABLE = "unreadable"
 BLANK = "blank"  # of a row that is no registration, left out when the pieces are joined
 ROW = "#row"
+ALIKE = "alike"  # a digest of what makes two rows one registration; empty where a cell of it is
 
 RESULTS = {
     "row": pl.Int64, "registration": pl.String, **dict.fromkeys(FIRST_COLUMNS, pl.String), "programme": pl.String,
     "lane": pl.String, "as told": pl.String, "matter": pl.String, "fails": pl.Int64, "warns": pl.Int64, "questions": pl.Int64,
-    "strictly": pl.String, "open": pl.Int64, "waiting": pl.Int64, "untidy": pl.String, "reason": pl.String, "books": pl.String,
+    "strictly": pl.String, "open": pl.Int64, "waiting": pl.Int64, "untidy": pl.String, "reason": pl.String, "books": pl.String, ALIKE: pl.String,
 }  # fmt: skip
 FINDINGS = {"row": pl.Int64, "registration": pl.String, **{name: kind for name, kind in FOUND.items() if name != AT}}
 COUNTS = ("fails", "warns", "open", "waiting", "may fail", "may warn")
@@ -78,7 +80,7 @@ class Screener:
         frame = pl.DataFrame({"row": [row.number for row in rows]}, schema={"row": pl.Int64}).hstack(days).with_columns(
             cells[self.mapping.registration].alias("registration"),
             (cells[self.mapping.programme] if self.mapping.programme else pl.lit("")).alias("programme"),
-            named_in_rows(untidy, cells),
+            named_in_rows(untidy, cells), self._alike(cells, days),
             pl.Series("reason", self._reasons(rows, judged, cells), pl.String),
             pl.Series("blank", [row.blank for row in rows], pl.Boolean),
             readable.alias("readable"), *asked,
@@ -164,6 +166,16 @@ class Screener:
             number, first = number + whole["number"], first.zip_with(first != "", whole["first"])
         counted = pl.DataFrame([(fact, self.questions.question(fact), rows) for fact, rows in counts.items()], schema=COUNTED, orient="row")
         return [number.alias("questions"), first.alias("first question")], counted
+
+    def _alike(self, cells: pl.DataFrame, days: pl.DataFrame) -> pl.Series:
+        """Of each row, what it must share with another to be the same registration; the date as it is read, and no words."""
+        headings = self.mapping.alike
+        if not headings:
+            return pl.Series(ALIKE, [""] * cells.height, dtype=pl.String)
+        parts = [(days[DAY_FIRST] + days[MONTH_FIRST]).to_list() if h == self.mapping.date else cells[h].to_list() for h in headings]
+        plain = [["".join(letter for letter in text.casefold() if letter.isalnum()) for text in each] for each in parts]
+        marks = [hashlib.sha256("\0".join(row).encode()).hexdigest()[:32] if all(row) else "" for row in zip(*plain)]
+        return pl.Series(ALIKE, marks, dtype=pl.String)
 
     # -- what goes to a person, and what waits ----------------------------------------------------------------------------------
 

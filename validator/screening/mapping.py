@@ -13,7 +13,7 @@ from validator.language.forms import Complaints, choice_of, complain, fields, pa
 from validator.language.slips import nearest
 from validator.language.source import BadAssembly, Complaint, Entries, Node, Text, read_file
 
-KEYS = ("registration", "date", "date order", "as of", "programme", "letter to", "personal", "encoding", "separator", "decimal comma",
+KEYS = ("registration", "date", "date order", "as of", "programme", "letter to", "alike", "personal", "encoding", "separator", "decimal comma",
         "sheet", "heading row", "everywhere", "places", "junctions", "job")  # fmt: skip
 DATE_ORDERS = ("dmy", "mdy")  # of a date that is all figures with its year last
 USUAL_ENCODING = "utf-8-sig"
@@ -46,7 +46,7 @@ class Group(NamedTuple):
 
 
 class Mapping(NamedTuple):
-    """The whole mapping file. `letter_to` are headings of the address on a letter, read for that alone. `as_of` is the day the table was made up, None where nobody says: no registration is later.
+    """The whole mapping file. `letter_to` are headings of the address on a letter, read for that alone; `alike` those that together make two rows one registration. `as_of` is the day the table was made up, None where nobody says: no registration is later.
 
     `date_order` is empty where the column itself must settle it; `date_says` gives dates for what stands in its cells.
     """
@@ -58,6 +58,7 @@ class Mapping(NamedTuple):
     as_of: Day | None
     programme: str
     letter_to: tuple[str, ...]
+    alike: tuple[str, ...]
     personal: tuple[str, ...]
     encoding: str
     separator: str
@@ -68,7 +69,7 @@ class Mapping(NamedTuple):
 
     def headings(self) -> tuple[str, ...]:
         """Every heading that is read; the personal ones are not among them."""
-        own = [h for h in (self.registration, self.date, self.programme, *self.letter_to) if h]
+        own = [h for h in (self.registration, self.date, self.programme, *self.letter_to, *self.alike) if h]
         return tuple(dict.fromkeys([*own, *(c.heading for group in self.groups for c in group.columns)]))
 
     def tidied(self, says: dict[str, dict[str, str]]) -> "Mapping":
@@ -107,6 +108,7 @@ def read_mapping(path: Path, vocabulary: Vocabulary) -> Mapping:
         _day(lines.get("as of"), complaints),
         text_of(lines.get("programme"), "programme", complaints),
         texts_of(lines.get("letter to"), "letter to", complaints),
+        texts_of(lines.get("alike"), "alike", complaints),
         texts_of(lines.get("personal"), "personal", complaints),
         _encoding(lines.get("encoding"), complaints),
         _separator(lines.get("separator"), complaints),
