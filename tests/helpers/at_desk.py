@@ -8,7 +8,7 @@ import httpx2 as httpx
 from starlette.testclient import TestClient
 
 from validator.web.bench import Bench
-from validator.web.guard import OwnMachine
+from validator.web.doors import OwnMachine
 from validator.web.site import site
 from validator.web.store import Store
 

@@ -8,6 +8,7 @@ from validator.language.source import BadText
 from validator.papers.visible import shown
 from validator.web.deeds import begun, renamed, taken_in
 from validator.web.desk import bench_of, store_of, visitor_of
+from validator.web.doors import sees_only
 from validator.web.pages import page
 from validator.web.posted import Form, Posted
 
@@ -25,9 +26,9 @@ def first_page(request: Request, q: str = "", told: str = "") -> Response:
 
 
 def _start(request: Request, status: int = 200, *, q: str = "", told: str = "", words: str = "", wrong: str = "", slips: tuple[str, ...] = ()) -> Response:
-    store = store_of(request)
+    store, owner = store_of(request), sees_only(visitor_of(request))
     return page(
-        request, "start.html", status, kinds=KINDS, cases=store.cases(q, told), counted=store.counted(), q=q, told=told, words=words,
+        request, "start.html", status, kinds=KINDS, cases=store.cases(q, told, owner), counted=store.counted(owner), q=q, told=told, words=words,
         wrong=wrong, slips=slips,
     )  # fmt: skip
 

@@ -8,7 +8,7 @@ from validator.judging.report import AsTold, Finding, Report
 from validator.web.bench import Bench, Judged
 from validator.web.chain import Event, before_it
 from validator.web.deeds import undoable
-from validator.web.guard import Visitor
+from validator.web.doors import Visitor
 from validator.web.store import State, Store
 
 COUNTED = ("fail", "warn")

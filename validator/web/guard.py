@@ -5,17 +5,13 @@ its address another name. Whatever changes something must come from a page of ou
 token of its session.
 """
 
-import hashlib
-import hmac
-import secrets
 from collections.abc import Awaitable, Callable
-from pathlib import Path
-from typing import NamedTuple
 
 from starlette.requests import Request
-from starlette.responses import PlainTextResponse, RedirectResponse, Response
+from starlette.responses import PlainTextResponse, Response
 
-SAFE = ("GET", "HEAD", "OPTIONS")
+from validator.web.doors import SAFE, Door, is_open, may
+
 LARGEST_BODY = 13_000_000  # bytes; a picture of 12 MB, and its form
 LARGEST_FORM = 2_200_000  # without a picture: a description, and its form
 POLICY = (
@@ -27,60 +23,13 @@ HEADERS = {
     "cross-origin-opener-policy": "same-origin", "cross-origin-resource-policy": "same-origin", "cache-control": "no-store",
     "permissions-policy": "camera=(self), geolocation=(), microphone=()",
 }  # fmt: skip
-COOKIE = "tile-desk"
-
-
-class Visitor(NamedTuple):
-    """Whoever asks: who they are in the history, and the secret of their session."""
-
-    who: str
-    session: str
-
-    @property
-    def token(self) -> str:
-        """What every form of this session carries."""
-        return hmac.new(self.session.encode(), b"form/1", hashlib.sha256).hexdigest()
-
-
-class OwnMachine:
-    """One's own machine: whoever holds the key that the command printed, once; from then on the cookie it became."""
-
-    def __init__(self, folder: Path) -> None:
-        self.key = secrets.token_urlsafe(24)
-        self._secret = _kept_secret(folder / "secret")
-        self.cookie = hmac.new(self._secret, b"own machine/1", hashlib.sha256).hexdigest()
-
-    def visitor(self, request: Request) -> Visitor | None:
-        """Who asks; None where the cookie is not ours."""
-        held = request.cookies.get(COOKIE, "")
-        return Visitor("own machine", self.cookie) if hmac.compare_digest(held.encode(), self.cookie.encode()) else None
-
-    def taken(self, key: str) -> bool:
-        """Whether this is the key; it opens once."""
-        if not self.key or not hmac.compare_digest(key.encode(), self.key.encode()):
-            return False
-        self.key = ""
-        return True
-
-
-def _kept_secret(path: Path) -> bytes:
-    """The secret of this machine, made the first time; nobody else on the machine can read it."""
-    import os
-
-    try:
-        return path.read_bytes()
-    except FileNotFoundError:
-        made = secrets.token_bytes(32)
-        with os.fdopen(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "wb") as file:
-            file.write(made)
-        return made
 
 
 class Guard:
     """The one door: an ASGI middleware around the site."""
 
-    def __init__(self, app, *, hosts: frozenset[str], door: OwnMachine) -> None:
-        self.app, self.hosts, self.door = app, hosts, door
+    def __init__(self, app, *, hosts: frozenset[str], door: Door, owner_of: Callable[[str], str | None]) -> None:
+        self.app, self.hosts, self.door, self.owner_of = app, hosts, door, owner_of
 
     async def __call__(self, scope, receive, send) -> None:
         if scope["type"] != "http":
@@ -111,23 +60,14 @@ class Guard:
             return PlainTextResponse(f"Too much at once: at most {LARGEST_BODY // 1_000_000} MB.", 413)
         if request.method not in SAFE and not _from_here(request):
             return PlainTextResponse("Refused: what changes a case must come from a page of this server. Nothing was changed.", 403)
-        if request.url.path.startswith("/static/"):
-            return None
+        path = request.url.path
         visitor = self.door.visitor(request)
-        if visitor is None:
-            if request.method == "GET" and self.door.taken(request.query_params.get("key", "")):
-                return self._let_in()
-            return PlainTextResponse(
-                "This page is for whoever started the program on this machine. Open the address that `validator serve` printed; it "
-                "opens once, and starting the program again prints another.", 403,
-            )  # fmt: skip
-        request.scope["state"]["visitor"] = visitor
+        if visitor is None and not is_open(path):
+            return self.door.turned_away(request)
+        request.scope["state"]["visitor"] = visitor or self.door.nobody()
+        if visitor is not None and not is_open(path) and not may(visitor, request.method, path, self.owner_of):
+            return PlainTextResponse("There is no such page, or none that you may see.", 404)
         return None
-
-    def _let_in(self) -> Response:
-        answer = RedirectResponse("/", 303)
-        answer.set_cookie(COOKIE, self.door.cookie, max_age=365 * 86_400, httponly=True, samesite="lax", path="/")
-        return answer
 
 
 def _from_here(request: Request) -> bool:

@@ -29,10 +29,11 @@ class Told(NamedTuple):
     book: str
 
 
-def told(event: Event) -> Told:
-    """An event in words."""
+def told(request: Request, event: Event) -> Told:
+    """An event in words, with the name of whoever did it."""
     says = event.says
-    return Told(event, words_of_event(event), str(says["of"].get("was", "")), says["at"], says["who"], says["book"])
+    who = store_of(request).names().get(says["who"], says["who"])
+    return Told(event, words_of_event(event), str(says["of"].get("was", "")), says["at"], who, says["book"])
 
 
 @router.get("/cases/{public}/history")
@@ -44,7 +45,7 @@ def history(request: Request, public: str) -> Response:
         broken = ""
     except Broken as fault:
         proved, broken = fault.seq - 1, str(fault)
-    return page(request, "history.html", head=head, tab="history", events=[told(each) for each in reversed(events)], proved=proved, broken=broken)
+    return page(request, "history.html", head=head, tab="history", events=[told(request, each) for each in reversed(events)], proved=proved, broken=broken)
 
 
 @router.get("/cases/{public}/at/{seq}")
@@ -56,7 +57,7 @@ def as_it_was(request: Request, public: str, seq: int) -> Response:
         return RedirectResponse(f"/cases/{public}/history", 303)
     event = store_of(request).events(public)[seq - 1]
     report = bench.judged(text).report
-    return page(request, "as_it_was.html", head=head, tab="history", text=text, line=verdict_line(report.as_told), report=report, told=told(event),
+    return page(request, "as_it_was.html", head=head, tab="history", text=text, line=verdict_line(report.as_told), report=report, told=told(request, event),
                 drawings=bench.drawings(text), seq=seq)  # fmt: skip
 
 
@@ -71,8 +72,8 @@ def compared(request: Request, public: str, before: int = 1, after: int = 0) -> 
     reports = [bench.judged(each).report for each in (first, second)]
     events = store_of(request).events(public)
     return page(
-        request, "compare.html", head=head, tab="history", rows=rows_between(first, second), before=told(events[before - 1]),
-        after=told(events[after - 1]), lines=[verdict_line(each.as_told) for each in reports], changed=differences(*reports),
+        request, "compare.html", head=head, tab="history", rows=rows_between(first, second), before=told(request, events[before - 1]),
+        after=told(request, events[after - 1]), lines=[verdict_line(each.as_told) for each in reports], changed=differences(*reports),
     )  # fmt: skip
 
 

@@ -13,7 +13,7 @@ from starlette.responses import HTMLResponse
 from validator.judging.report import DEFERENCE
 from validator.papers.tape import on_a_tape
 from validator.papers.visible import shown
-from validator.web.guard import Visitor
+from validator.web.doors import Visitor
 
 HERE = Path(__file__).parent
 OUTCOMES = {"fail": "FAIL", "warn": "WARN", "pass": "nothing fails", "": "not judged"}
@@ -23,7 +23,7 @@ def page(request: Request, template: str, status: int = 200, **given: object) ->
     """A page."""
     visitor: Visitor = request.state.visitor
     html = _shelf().get_template(template).render(
-        token=visitor.token, who=visitor.who, op=secrets.token_hex(16), deference=DEFERENCE, units=units_of(request),
+        token=visitor.token, visitor=visitor, op=secrets.token_hex(16), deference=DEFERENCE, units=units_of(request),
         version=_version(), **given,
     )  # fmt: skip
     return HTMLResponse(html, status)

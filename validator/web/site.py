@@ -11,9 +11,10 @@ from starlette.responses import PlainTextResponse, Response
 from starlette.staticfiles import StaticFiles
 
 from validator.assembly.build_ups import Unchangeable
-from validator.web import build_up, cases, history, papers, pictures, question, verdict
+from validator.web import build_up, cases, history, papers, pictures, question, sharing, sign_in, verdict
 from validator.web.bench import Bench
-from validator.web.guard import Guard, OwnMachine, TooMuch
+from validator.web.doors import Door
+from validator.web.guard import Guard, TooMuch
 from validator.web.pages import HERE, page
 from validator.web.posted import BadForm
 from validator.web.store import NoCase, Store
@@ -22,7 +23,7 @@ AT_ONCE = 8  # requests that are worked on; more would only share the processor
 LOG = logging.getLogger("validator.web")
 
 
-def site(store: Store, bench: Bench, folder: Path, *, hosts: frozenset[str], door: OwnMachine) -> FastAPI:
+def site(store: Store, bench: Bench, folder: Path, *, hosts: frozenset[str], door: Door) -> FastAPI:
     """The site over a database and a bench; `folder` is where it keeps what is no row."""
 
     @asynccontextmanager
@@ -34,11 +35,11 @@ def site(store: Store, bench: Bench, folder: Path, *, hosts: frozenset[str], doo
         store.close()
 
     app = FastAPI(title="validator serve", docs_url=None, redoc_url=None, openapi_url=None, lifespan=running)
-    app.state.store, app.state.bench, app.state.folder = store, bench, folder
-    for part in (cases, question, build_up, verdict, papers, pictures, history):
+    app.state.store, app.state.bench, app.state.folder, app.state.door = store, bench, folder, door
+    for part in (cases, question, build_up, verdict, papers, pictures, history, sharing, sign_in):
         app.include_router(part.router)
     app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")
-    app.add_middleware(Guard, hosts=hosts, door=door)
+    app.add_middleware(Guard, hosts=hosts, door=door, owner_of=store.owner_of)
 
     @app.exception_handler(NoCase)
     def no_case(request: Request, _fault: NoCase) -> Response:

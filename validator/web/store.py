@@ -16,7 +16,7 @@ from typing import NamedTuple
 from sqlalchemy import Connection, Engine, create_engine, event as sql_events, func, select
 
 from validator.web.chain import Broken, Event, Line, change_between, first_of, hash_of, line_of, replayed
-from validator.web.tables import CASE, EVENT, PICTURE, SEARCH, migrated
+from validator.web.tables import CASE, EVENT, PERSON, PICTURE, SEARCH, migrated
 from validator.web.words_of import asked_words, words_of
 
 ALPHABET = "abcdefghjkmnpqrstuvwxyz23456789"  # no letter is taken for another
@@ -40,6 +40,7 @@ class State(NamedTuple):
     began: int
     changed: int
     told: Line  # the verdict as it was last judged
+    owner: str = ""  # who began it
 
 
 class Picture(NamedTuple):
@@ -83,6 +84,16 @@ class Store:
         with self.engine.connect() as link:
             return _state(link, public)
 
+    def names(self) -> dict[str, str]:
+        """What everybody who ever signed in is called."""
+        with self.engine.connect() as link:
+            return {row.id: row.name for row in link.execute(select(PERSON.c.id, PERSON.c.name))}
+
+    def owner_of(self, public: str) -> str | None:
+        """Whose a case is; None where there is none."""
+        with self.engine.connect() as link:
+            return link.execute(select(CASE.c.owner).where(CASE.c.public == public)).scalar()
+
     def events(self, public: str) -> list[Event]:
         """Every event of a case, the first first. Raises NoCase."""
         with self.engine.connect() as link:
@@ -109,11 +120,13 @@ class Store:
         """The description as it stood after an event."""
         return next((text for each, text in replayed(public, self.events(public)) if each.seq == seq), "")
 
-    def cases(self, words: str = "", told: str = "") -> list[State]:
-        """Cases, the one changed last first: those that hold every word, the last one as a beginning; of one verdict."""
+    def cases(self, words: str = "", told: str = "", owner: str = "") -> list[State]:
+        """Cases, the one changed last first: those that hold every word, the last one as a beginning; of one verdict, of one owner."""
         asked = select(CASE).where(CASE.c.closed == 0).order_by(CASE.c.changed.desc(), CASE.c.id.desc()).limit(MOST_LISTED)
         if wanted := asked_words(words):
             asked = asked.where(SEARCH.holding(wanted, self.is_sqlite))
+        if owner:
+            asked = asked.where(CASE.c.owner == owner)
         if told:
             asked = asked.where(CASE.c.verdict == told)
         with self.engine.connect() as link:
@@ -143,14 +156,14 @@ class Store:
     def begin(self, deed: Deed, *, who: str, book: str, op: str = "") -> State:
         """A new case, with its first event."""
         public = "".join(secrets.choice(ALPHABET) for _ in range(26))
-        now = _now()
+        now = now_of_the_clock()
         with self.writing() as link:
             before = link.execute(select(CASE).join(EVENT, EVENT.c.case == CASE.c.id).where(EVENT.c.op == op, EVENT.c.seq == 1)).first()
             if op and before is not None:
                 return _state_of(before)
             link.execute(CASE.insert().values(
                 public=public, title=deed.title, text="", begun=line_of(deed.says), left_open="{}", seq=0, hash=first_of(public),
-                began=now, changed=now, told="{}", verdict="", closed=0,
+                began=now, changed=now, told="{}", verdict="", closed=0, owner=who,
             ))  # fmt: skip
             return self._added(link, public, deed, who=who, book=book, op=op)
 
@@ -166,7 +179,7 @@ class Store:
 
     def _added(self, link: Connection, public: str, deed: Deed, *, who: str, book: str, op: str) -> State:
         before = _state(link, public)
-        now = _now()
+        now = now_of_the_clock()
         says = {
             "at": now, "book": book, "case": public, "deed": deed.kind, "of": deed.says, "op": op or secrets.token_hex(16),
             "prev": before.hash, "seq": before.seq + 1, "who": who,
@@ -196,11 +209,11 @@ class Store:
         with self.writing() as link:
             link.execute(CASE.update().where(CASE.c.public == public, CASE.c.hash == hash).values(told=line_of(told), verdict=told["word"]))
 
-    def counted(self) -> dict[str, int]:
-        """How many cases there are of each verdict."""
+    def counted(self, owner: str = "") -> dict[str, int]:
+        """How many cases there are of each verdict, of one owner where one is named."""
+        asked = select(CASE.c.verdict, func.count()).where(CASE.c.closed == 0).group_by(CASE.c.verdict)
         with self.engine.connect() as link:
-            rows = link.execute(select(CASE.c.verdict, func.count()).where(CASE.c.closed == 0).group_by(CASE.c.verdict))
-            return dict(rows.all())
+            return dict(link.execute(asked.where(CASE.c.owner == owner) if owner else asked).all())
 
 
 def left_after(left: dict[str, str], change: dict[str, str]) -> dict[str, str]:
@@ -208,7 +221,8 @@ def left_after(left: dict[str, str], change: dict[str, str]) -> dict[str, str]:
     return {key: why for key, why in {**left, **change}.items() if why}
 
 
-def _now() -> int:
+def now_of_the_clock() -> int:
+    """The time, in microseconds since 1970."""
     return time.time_ns() // 1000
 
 
@@ -222,7 +236,7 @@ def _state(link: Connection, public: str, *, lock: bool = False) -> State:
 
 def _state_of(row) -> State:
     return State(row.public, row.title, row.text, json.loads(row.begun), json.loads(row.left_open), row.seq, row.hash, row.began,
-                 row.changed, json.loads(row.told))  # fmt: skip
+                 row.changed, json.loads(row.told), row.owner)  # fmt: skip
 
 
 def _engine(address: str) -> Engine:

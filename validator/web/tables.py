@@ -37,6 +37,7 @@ CASE = Table(
     Column("told", Text, nullable=False),  # the verdict as last judged, for the list
     Column("verdict", String(8), nullable=False),
     Column("closed", BigInteger, nullable=False),
+    Column("owner", String(40), nullable=False),
     Index("tile_case_by_verdict", "verdict", "changed"),
 )  # fmt: skip
 EVENT = Table(
@@ -55,6 +56,39 @@ PICTURE = Table(
     Column("shows", Text, nullable=False),
     Column("size", Integer, nullable=False),
     Column("seq", Integer, nullable=False),  # the event that brought it
+)  # fmt: skip
+PERSON = Table(
+    "person", METADATA,
+    Column("id", String(26), primary_key=True),
+    Column("name", Text, nullable=False, unique=True),
+    Column("role", String(20), nullable=False),
+    Column("password", Text, nullable=False),  # as argon2 writes it; nothing until the invitation is taken
+    Column("invitation", String(64), nullable=False),  # the digest of its token; nothing once it is taken
+    Column("invited_until", BigInteger, nullable=False),
+    Column("removed", BigInteger, nullable=False),
+)  # fmt: skip
+SESSION = Table(
+    "session", METADATA,
+    Column("token", String(64), primary_key=True),  # its digest: what the browser holds is written nowhere
+    Column("person", String(26), ForeignKey("person.id"), nullable=False, index=True),
+    Column("began", BigInteger, nullable=False),
+    Column("used", BigInteger, nullable=False),
+)  # fmt: skip
+ATTEMPT = Table(
+    "attempt", METADATA,
+    Column("id", NUMBER, primary_key=True),
+    Column("of", Text, nullable=False),
+    Column("at", BigInteger, nullable=False),
+    Index("attempt_of_at", "of", "at"),
+)  # fmt: skip
+SHARE = Table(
+    "share", METADATA,
+    Column("token", String(64), primary_key=True),
+    Column("case", NUMBER, ForeignKey("tile_case.id"), nullable=False, index=True),
+    Column("until", BigInteger, nullable=False),
+    Column("made", BigInteger, nullable=False),
+    Column("by", String(40), nullable=False),
+    Column("withdrawn", BigInteger, nullable=False),
 )  # fmt: skip
 PREFIX = "x"  # before every word, so that no word is a word of the database's own
 
