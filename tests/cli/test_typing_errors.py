@@ -25,7 +25,7 @@ def typed(*words: str) -> tuple[int, str, str]:
         (["check", "--width", "3", "a.yaml"], "`--width 3` cannot be taken. Accepted: a whole number from 40 to 400"),
         (["check", "--all=yes", "a.yaml"], "`--all` takes no value. Accepted: `--all` alone"),
         (["check", "--format", "pdf", "a.yaml"], "there is no format `pdf`. Accepted: text, json"),
-        (["rulebook", "chek"], "`validator rulebook` has no command `chek`. Accepted: did you mean `check`? check, list, explain, new, page, compare"),
+        (["rulebook", "chek"], "`validator rulebook` has no command `chek`. Accepted: did you mean `check`? check, list, explain, new, schema, page, compare"),
         (["schema", "more"], "`validator schema` takes nothing more after its own words: `more`. Accepted: validator schema [OPTIONS]"),
         (["rulebook", "explain", "shower-large"],
          "there is no rule `shower-large` in us. Accepted: did you mean `shower-large-enough`?"),

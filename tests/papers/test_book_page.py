@@ -23,7 +23,7 @@ def whole() -> str:
 
 def test_every_rule_and_every_source_has_a_place_of_its_own(whole: str) -> None:
     book = load_book(ROOT / "rulebooks" / "us", COUNTY).book
-    ids = re.findall(r' id="([^"]+)"', whole)
+    ids = [unescape(each) for each in re.findall(r' id="([^"]+)"', whole)]
     assert len(ids) == len(set(ids))
     assert {*book.rules, *(f"source-{name.replace(' ', '-')}" for name in book.sources)} <= set(ids)
     assert not [each for each in ids if " " in each]

@@ -1,4 +1,4 @@
-"""`rulebook new` and `schema`: a book or a rule begun, and what lets an editor complete and check them."""
+"""`rulebook new`, `schema` and `page`: a book or a rule begun, what lets an editor complete and check it, and the whole of it to read."""
 
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -197,6 +197,21 @@ def _write(said: "Answers", path: Path, books: list[str]) -> None:
     usual, cases = first_cases(loaded, compiled)
     path.write_text(file_of(said, usual, cases), encoding="utf-8")
     typer.echo(f"Written: {path}, with {len(cases)} cases. Hold each against the source, mend what is not so, and strike its `confirmed: no`.")
+
+
+@rulebook.command(cls=QuickCommand)
+def schema(
+    kind: Annotated[str, typer.Argument(metavar="KIND", help="rule, cases, consequence, limits, schedule, book, sources or vocabulary.")],
+    book: BookNames = SHELF_BOOK,
+) -> None:
+    """Print a JSON Schema of one kind of file, so that an editor completes and checks a book while it is written."""
+    import json
+
+    from validator.rulebook.schema import KINDS, schema_of
+
+    if kind not in KINDS:
+        stop(f"there is no kind of file `{kind}`. Accepted: {listed(KINDS)}")
+    typer.echo(json.dumps(schema_of(kind, made_ready(book).book), indent=1, ensure_ascii=False))
 
 
 @rulebook.command(cls=QuickCommand)

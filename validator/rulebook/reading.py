@@ -15,6 +15,7 @@ from validator.language.files import is_own, written_in
 from validator.language.forms import Complaints, choice_of, complain, fields, pairs_of, text_of, texts_of
 from validator.language.record import proved
 from validator.language.source import BadBook, Complaint, Items, Node, Text, Where, read_file
+from validator.rulebook import forms
 from validator.rulebook.book import Book
 from validator.rulebook.book_layers import Stack
 from validator.rulebook.conditions import Comparison, Condition, Constant, Group, Names, read_condition
@@ -44,14 +45,6 @@ from validator.rulebook.texts import put_limits_into_texts
 from validator.rulebook.trees import trees_of
 from validator.rulebook.usual import usual_of
 
-RULE_KEYS = (
-    "rule", "title", "severity", "for each", "applies when", "requires", "except when", "because", "put right",
-    "warranty", "sources", "cases", "in force", "replaces", "formerly", "note", "covers",
-    "shows as", "told by",
-)  # fmt: skip
-CASE_KEYS = ("name", "with", "expect", "asks", "confirmed")
-CONSEQUENCE_KEYS = ("consequence", "when", "gives", "because", "sources", "cases", "note")
-BOOK_KEYS = ("book", "title", "edition", "about", "layer", "own authority", "takes out", "not checked", "cautions", "outside this book")
 NOT_CHAPTERS = ("schedules", "consequences", "vocabulary", "cases", FOLDER)
 EDITION = "job.code edition"  # what `in force` is read against
 
@@ -97,7 +90,7 @@ def read_book(*folders: Path) -> Book:
 
 def _head(folder: Path, sources: dict[str, Source], complaints: list[Complaint]) -> _Head:
     path = folder / "book.yaml"
-    lines = fields(read_file(path, complaints), "book.yaml", BOOK_KEYS, ("book", "title", "edition"), complaints)
+    lines = fields(read_file(path, complaints), *forms.BOOK, complaints)
     if lines and "layer" not in lines:
         meant = "; ".join(f"`layer: {word}`, {meaning}" for word, meaning in LAYERS.items())
         complain(complaints, lines.get("book", Text("", Where(str(path), 1, 1))), "book.yaml lacks `layer`, which says what the book is laid upon", meant)
@@ -120,7 +113,7 @@ def _head(folder: Path, sources: dict[str, Source], complaints: list[Complaint])
 
 
 def _taken_out(node: Node, sources: dict[str, Source], complaints: list[Complaint]) -> TakenOut:
-    lines = fields(node, "a rule taken out", ("rule", "because", "source"), ("rule", "because"), complaints)
+    lines = fields(node, *forms.TAKEN_OUT, complaints)
     return proved(
         TakenOut,
         rule=text_of(lines.get("rule"), "rule", complaints),
@@ -165,7 +158,7 @@ class BookReader:
         return [self._caution(item) for item in (node.items if isinstance(node, Items) else ())]
 
     def _caution(self, node: Node) -> Caution:
-        lines = fields(node, "a caution", ("when", "say", "in short", "source"), ("say",), self.complaints)
+        lines = fields(node, *forms.CAUTION, self.complaints)
         say = text_of(lines.get("say"), "say", self.complaints)
         return proved(
             Caution,
@@ -181,8 +174,7 @@ class BookReader:
         return [self._outside(item) for item in (node.items if isinstance(node, Items) else ())]
 
     def _outside(self, node: Node) -> Outside:
-        keys = ("when", "what", "not judged", "whole")
-        lines = fields(node, "what stands outside this book", keys, keys[:3], self.complaints)
+        lines = fields(node, *forms.OUTSIDE, self.complaints)
         return proved(
             Outside,
             when=self.condition(lines.get("when")),
@@ -212,8 +204,7 @@ class BookReader:
 
     def rule(self, node: Node, path: Path) -> Rule | None:
         """Takes what a file says, returns the rule; None where nothing of it can be read."""
-        required = ("rule", "title", "severity", "requires", "because", "put right", "sources", "cases")
-        lines = fields(node, "a rule", RULE_KEYS, required, self.complaints)
+        lines = fields(node, *forms.RULE, self.complaints)
         if not lines:
             return None
         name = self._name_like_file(lines, "rule", path)
@@ -285,7 +276,7 @@ class BookReader:
             return ()
         ways = []
         for item in node.items:
-            lines = fields(item, "an exception", ("when", "because", "source"), ("when", "because"), self.complaints)
+            lines = fields(item, *forms.OTHER_WAY, self.complaints)
             ways.append(
                 proved(
                     OtherWay,
@@ -302,12 +293,12 @@ class BookReader:
     def _cases(self, node: Node | None) -> tuple[dict[str, str], tuple[Node, ...]]:
         if node is None:
             return {}, ()
-        lines = fields(node, "the cases", ("usual", "each"), ("each",), self.complaints)
+        lines = fields(node, *forms.CASES, self.complaints)
         each = lines.get("each")
         return self._case_facts(lines.get("usual")), each.items if isinstance(each, Items) else ()
 
     def _case(self, node: Node, usual: dict[str, str]) -> Case:
-        lines = fields(node, "a case", CASE_KEYS, ("name", "expect"), self.complaints)
+        lines = fields(node, *forms.CASE, self.complaints)
         return proved(
             Case,
             name=text_of(lines.get("name"), "name", self.complaints),
@@ -344,7 +335,7 @@ class BookReader:
         for path in written_in(folder):
             node = read_file(path, self.complaints)
             if node is not None:
-                lines = fields(node, "cases for a rule beneath", ("rule", "cases"), ("rule", "cases"), self.complaints)
+                lines = fields(node, *forms.MORE_CASES, self.complaints)
                 usual, each = self._cases(lines.get("cases"))
                 found[self._name_like_file(lines, "rule", path)] = tuple(self._case(item, usual) for item in each)
         return found
@@ -357,8 +348,7 @@ class BookReader:
             node = read_file(path, self.complaints)
             if node is None:
                 continue
-            required = ("consequence", "when", "gives", "because", "sources")
-            lines = fields(node, "a consequence", CONSEQUENCE_KEYS, required, self.complaints)
+            lines = fields(node, *forms.CONSEQUENCE, self.complaints)
             name = self._name_like_file(lines, "consequence", path)
             usual, each = self._cases(lines.get("cases"))
             found[name] = proved(

@@ -7,6 +7,7 @@ from validator.language.forms import choice_of, complain, fields, listed, pairs_
 from validator.language.record import proved, record
 from validator.language.slips import nearest
 from validator.language.source import Complaint, Entries, Items, Node, read_file
+from validator.rulebook import forms
 
 STANDINGS = (
     "adopted code", "local amendment", "consensus standard", "handbook", "project specification", "engineering reference",
@@ -55,8 +56,7 @@ def read_sources(paths: Iterable[Path], complaints: list[Complaint]) -> dict[str
     for key, node in pairs:
         if key.text in found:
             complain(complaints, key, f"the source `{key.text}` is declared twice", "another name for one of them")
-        keys = ("title", "standing", "editions", "note")
-        lines = fields(node, f"the source `{key.text}`", keys, ("title", "standing"), complaints)
+        lines = fields(node, f"the source `{key.text}`", forms.SOURCE.keys, forms.SOURCE.needed, complaints)
         found[key.text] = proved(
             Source,
             name=key.text,
@@ -77,11 +77,10 @@ def read_cited(node: Node | None, sources: dict[str, Source], complaints: list[C
 
 
 def _cited(node: Node, sources: dict[str, Source], complaints: list[Complaint]) -> Cited | None:
-    keys = ("from", "section", "edition", "known by", "note")
     if not isinstance(node, Entries):
         complain(complaints, node, "a source is written as a mapping", "{from: ..., section: ..., known by: read second-hand}")
         return None
-    lines = fields(node, "a source", keys, ("from", "known by"), complaints)
+    lines = fields(node, *forms.CITED, complaints)
     name = text_of(lines.get("from"), "from", complaints)
     if name not in sources:
         near = nearest(name, sources)

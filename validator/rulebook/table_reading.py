@@ -12,14 +12,12 @@ from validator.language import amounts
 from validator.language.files import written_in
 from validator.language.forms import choice_of, complain, fields, listed, pairs_of, text_of, texts_of
 from validator.language.source import Complaint, Entries, Node, Text, Where, read_file, read_text
+from validator.rulebook import forms
 from validator.rulebook.conditions import exact_amount
 from validator.rulebook.schedules import Cell, Limit, Row, Schedule, closed_range, next_rows_up
 from validator.rulebook.sets import in_both, mask_for, ranges_for
 from validator.rulebook.sources import Cited, Source, read_cited
 
-HEADING = ("schedule", "what", "gives", "keys", "answers", "rows", "sources", "otherwise", "step", "note", "replaces")
-LIMIT = ("kind", "value", "printed also", "by", "values", "otherwise", "source", "note", "replaces")
-VALUE = ("value", "printed also", "source")
 ROW_COLUMNS = ("known by", "source", "section", "edition", "note")
 ALL_OTHER = "all other"
 
@@ -46,7 +44,7 @@ class Tables:
         return found
 
     def _limit(self, key: Text, node: Node) -> Limit | None:
-        lines = fields(node, f"the limit `{key.text}`", LIMIT, ("kind",), self.complaints)
+        lines = fields(node, f"the limit `{key.text}`", forms.LIMIT.keys, forms.LIMIT.needed, self.complaints)
         kind = choice_of(lines.get("kind"), "kind", amounts.KINDS, self.complaints)
         cited = read_cited(lines.get("source"), self.sources, self.complaints)
         replaces = choice_of(lines.get("replaces"), "replaces", ("yes", "no"), self.complaints) == "yes"
@@ -106,7 +104,7 @@ class Tables:
     def _value(self, fact: Fact, word: Text, node: Node, kind: str, cited: tuple[Cited, ...]) -> Row | None:
         """One value of a limit that changes: a text, a text with what is printed also, or a mapping with its own source."""
         if isinstance(node, Entries):
-            lines = fields(node, f"the value for {word.text}", VALUE, ("value",), self.complaints)
+            lines = fields(node, f"the value for {word.text}", forms.VALUE.keys, forms.VALUE.needed, self.complaints)
             texts = (text_of(lines.get("value"), "value", self.complaints),
                      *texts_of(lines.get("printed also"), "printed also", self.complaints))  # fmt: skip
             cited = read_cited(lines.get("source"), self.sources, self.complaints) or cited
@@ -136,7 +134,7 @@ class Tables:
         return found
 
     def _schedule(self, node: Node, path: Path) -> Schedule | None:
-        lines = fields(node, "a schedule", HEADING, ("schedule", "gives", "keys", "rows", "sources"), self.complaints)
+        lines = fields(node, *forms.SCHEDULE, self.complaints)
         name = text_of(lines.get("schedule"), "schedule", self.complaints)
         gives = self._fact(lines.get("gives"))
         keys = tuple(self._fact(Text(t, lines["keys"].where)) for t in texts_of(lines.get("keys"), "keys", self.complaints))
