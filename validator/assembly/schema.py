@@ -71,7 +71,13 @@ def _top(vocabulary: Vocabulary) -> Schema:
         SHOWN_BY: _TEXTS,
         "note": {"type": _ANY_VALUE},
     }
-    return {**_object({key: forms[key] for key in TOP_KEYS}), "required": ["places"]}
+    may_be_empty = {key: _or_nothing(forms[key]) for key in ("use", "framing", "junctions", "records", "everywhere in")}
+    return {**_object({key: may_be_empty.get(key, forms[key]) for key in TOP_KEYS}), "required": ["places"]}
+
+
+def _or_nothing(form: Schema) -> Schema:
+    """A form whose head may stand with nothing under it."""
+    return {"anyOf": [form, {"enum": ["", None]}]}
 
 
 def _seen(vocabulary: Vocabulary) -> Schema:
@@ -170,7 +176,7 @@ def _place(vocabulary: Vocabulary) -> Schema:
         "on": {"type": ["string", "array"], "description": "The framing runs it sits on"},
         "built up": {"$ref": "#/$defs/layers"},
         "like": {"type": "string", "description": "The place whose build-up this one has"},
-        "parts": _named({"$ref": "#/$defs/place"}),
+        "parts": _or_nothing(_named({"$ref": "#/$defs/place"})),
         "nothing else": _CLOSING,
         "seen on site": {"type": ["string", "array", "object"]},
         SEEN: _seen(vocabulary),
