@@ -24,7 +24,7 @@ def ends(text: str, kind: str) -> tuple[int, int]:
         ("1/32 in", "length", "1/32 in (0.79 mm)"),
         (".040 in", "length", "0.04 in (1 mm)"),
         ("1/3 in", "length", "1/3 in (8.5 mm)"),
-        ("16 mm", "length", "16 mm (0.63 in)"),
+        ("16 mm", "length", "16 mm (about 5/8 in)"), ("1.5 mm", "length", "1.5 mm (about 1/16 in)"),
         ("20 mil", "length", "20 mil (0.51 mm)"),
         ("13 ft 6-1/2 in", "length", "13 ft 6-1/2 in (4.13 m)"),
         ("3 m", "length", "3 m (9 ft 10-1/8 in)"),

@@ -7,6 +7,7 @@ import textwrap
 from collections.abc import Iterator
 
 from validator.judging.report import Finding, OpenItem, Report, SourceLine
+from validator.papers.tape import on_a_tape
 from validator.rulebook.sources import KNOWN_BY
 
 INDENT = "      "
@@ -104,7 +105,7 @@ def _finding(finding: Finding, width: int, *, several_books: bool) -> Iterator[L
     if finding.heading:
         yield from _inside(f"{finding.heading}.", width)
     if finding.found:
-        yield from _inside(f"Found: {finding.found}.  Needed: {finding.needed}.", width)
+        yield from _inside(on_a_tape(f"Found: {finding.found}.  Needed: {finding.needed}."), width)
     if finding.outcome == "pass":
         return
     for line in finding.worked_out:
@@ -165,7 +166,7 @@ def _question(item: OpenItem, by_rule: dict[str, Finding], told: set[str], width
         finding = by_rule.get(rule)
         if finding is not None:
             matter = f" ({finding.warranty})" if finding.warranty else ""
-            yield from _inside(f"{COULD[finding.would_be]}{matter}: {finding.title}. Needed: {finding.needed}.", width)
+            yield from _inside(on_a_tape(f"{COULD[finding.would_be]}{matter}: {finding.title}. Needed: {finding.needed}."), width)
             for line in finding.worked_out:
                 if not line.startswith(("  ", USUAL)) and NOT_WORKED not in line and line not in told:
                     told.add(line)

@@ -11,6 +11,7 @@ from validator.judging.report import Finding, OpenItem, Report
 from validator.papers import words
 from validator.papers.hold_points import POINTS, point_of
 from validator.papers.page import COUNTS, rendered
+from validator.papers.tape import on_a_tape
 from validator.rulebook.conditions import facts_read
 
 
@@ -91,14 +92,14 @@ def review_of(assembly: Assembly, report: Report, loaded: LoadedBook, section: s
     )
     lines = tuple(
         Line(
-            number, finding.place, _requirement(finding), _clause(finding, section), _evidence(finding, loaded), finding.found,
+            number, finding.place, _requirement(finding), _clause(finding, section), _evidence(finding, loaded), on_a_tape(finding.found),
             words.RESULTS[finding.outcome], words.ACTIONS[finding.outcome], point_of(finding.rule, loaded) + 1,
             request_of.get(finding.rule, "") if finding.outcome == "open" else "",
         )
         for number, finding in enumerate(findings, 1)
     )  # fmt: skip
     deviations = tuple(
-        Deviation(line.number, line.requirement, finding.found, finding.because, finding.warranty)
+        Deviation(line.number, line.requirement, on_a_tape(finding.found), finding.because, finding.warranty)
         for line, finding in zip(lines, findings)
         if finding.outcome in COUNTS
     )
@@ -115,7 +116,8 @@ def _counting(report: Report) -> list[OpenItem]:
 
 
 def _requirement(finding: Finding) -> str:
-    return f"{finding.title}. {finding.needed[:1].upper()}{finding.needed[1:]}." if finding.needed else f"{finding.title}."
+    needed = on_a_tape(finding.needed)
+    return f"{finding.title}. {needed[:1].upper()}{needed[1:]}." if needed else f"{finding.title}."
 
 
 def _clause(finding: Finding, section: str) -> str:

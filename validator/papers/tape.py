@@ -7,8 +7,10 @@ from fractions import Fraction
 _CONVERSION = re.compile(r" \((?:about )?[\d.,/-]+ ?[^()]{0,24}\)")
 # A decimal that no tape or scale shows: inches beyond a thousandth, pounds for each square foot beyond a tenth.
 _INCHES = re.compile(r"(?<![\d.])(\d+\.\d{3,}) in\b(?! per)")
+_MILS = re.compile(r"(?<![\d.])(\d+\.\d{2,}) mil\b")
 _POUNDS = re.compile(r"(?<![\d.])(\d+\.\d{2,}) psf\b")
 _SIXTEENTH = 16
+_SMALL = Fraction(1, 8)  # below this a sixteenth is too coarse; three decimals are how a gauge is written
 
 
 def in_one_system(text: str) -> str:
@@ -18,7 +20,15 @@ def in_one_system(text: str) -> str:
 
 def on_a_tape(text: str) -> str:
     """A text with its odd decimals as somebody would read them: `about 1/2 in` for 0.511811 in, `about 5.5 psf` for 5.27168 psf."""
-    return _POUNDS.sub(lambda odd: f"about {_halves(odd[1])} psf", _INCHES.sub(lambda odd: f"about {_sixteenths(odd[1])} in", text))
+    text = _INCHES.sub(lambda odd: _inches(odd[1]), text)
+    text = _MILS.sub(lambda odd: f"about {round(Fraction(odd[1]))} mil", text)
+    return _POUNDS.sub(lambda odd: f"about {_halves(odd[1])} psf", text)
+
+
+def _inches(decimal: str) -> str:
+    if Fraction(decimal) >= _SMALL:
+        return f"about {_sixteenths(decimal)} in"
+    return f"about {Fraction(round(Fraction(decimal) * 64), 64) or Fraction(1, 64)} in" if len(decimal.partition(".")[2]) > 3 else f"{decimal} in"
 
 
 def _sixteenths(decimal: str) -> str:

@@ -42,14 +42,29 @@ def condition(tree: Condition, book: Book, values: Values | None = None) -> str:
     return _comparison(tree, book, values)
 
 
-def _group(tree: Group, book: Book, values: Values | None) -> str:
+def _group(tree: Group, book: Book, values: Values | None, inside: bool = False) -> str:
+    """A group in words that need no brackets: `A; or B with either C, or D with E`."""
     if not tree.members:
         return "always"
-    said = [condition(member, book, values) for member in tree.members]
-    if tree.how == "not both":
-        return f"not both ({said[0]}) and ({said[1]})"
-    inner = [f"({s})" if isinstance(m, Group) and len(m.members) > 1 else s for s, m in zip(said, tree.members)]
-    return (" and " if tree.how == "all of" else " or ").join(inner)
+    if len(tree.members) == 1 and tree.how != "not both":
+        return condition(tree.members[0], book, values)
+    nested = any(_is_several(member) for member in tree.members)
+    said = [
+        _group(member, book, values, True) if _is_several(member) and isinstance(member, Group) else condition(member, book, values)
+        for member in tree.members
+    ]
+    match tree.how:
+        case "not both":
+            return f"not {said[0]} at the same time as {said[1]}"
+        case "all of":
+            return (", and " if nested else " with " if inside else " and ").join(said)
+    if not inside:
+        return ("; or " if nested else " or ").join(said)
+    return f"either {(', or ' if nested else ' or ').join(said)}"
+
+
+def _is_several(tree: Condition) -> bool:
+    return isinstance(tree, Group) and (len(tree.members) > 1 or tree.how == "not both")
 
 
 def _comparison(tree: Comparison, book: Book, values: Values | None) -> str:

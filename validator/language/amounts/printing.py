@@ -17,6 +17,7 @@ from validator.language.amounts.kinds import KINDS, NO_GREATEST, NO_LEAST, Kind,
 _EPOCH = date(1970, 1, 1).toordinal()
 _DAY = 86_400
 _HALF = Fraction(1, 2)
+_LEAST_ON_A_TAPE = Fraction(3, 64)
 
 
 def _unit(kind: Kind, name: str | None) -> Unit:
@@ -216,6 +217,8 @@ def _bracket(steps: Fraction, kind: Kind, unit: Unit) -> str:
             return _feet(Fraction(_rounded(value * 96), 96), 1 / other.steps)
         case "in" if (abs(value) * 64).denominator == 1:
             return f"{_inches(value, Fraction(1))} in"
+        case "in" if unit.name == "mm" and abs(value) >= _LEAST_ON_A_TAPE:
+            return f"about {_inches(Fraction(_rounded(value * 32), 32), Fraction(1))} in"
         case "°F" | "°C" if kind.name == "temperature":
             return f"{_decimal(value, 0)} {other.name}"
     return f"{_decimal(value, _places(value, 3))} {other.name}"
