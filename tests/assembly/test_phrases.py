@@ -81,6 +81,18 @@ def test_a_floor_is_a_showers_where_something_of_a_shower_is_written_else_a_room
     assert bool(assembly.notes) == (lines.startswith("kind: floor"))
 
 
+@pytest.mark.parametrize(("items", "thing"), [
+    ("slab, mastic, slate: 12 in", "tile mortar"), ("slab, mastic, tile", "tile mortar"), ("slab, mastic, thinset, tile", "existing finish")])
+def test_mastic_straight_under_the_tile_holds_it_and_under_a_mortar_is_an_old_finish(items, thing):
+    assert set(layers(items)) >= {thing} and {"tile mortar", "existing finish"} & set(layers(items)) - {thing} <= {"tile mortar"}
+
+
+def test_a_curb_is_made_of_what_it_is_made_of():
+    text = "places: {it: {kind: shower floor, curb: {made of: foam}, bench: {built of: wood}}}"
+    known = read_assembly(text, "it.yaml", VOCABULARY, CATALOGUE).subjects[0].known
+    assert (known["curb.material"].text, known["bench.material"].text) == ("foam", "wood")
+
+
 def test_a_place_may_be_its_build_up_alone():
     assembly = read_assembly("places: {hall floor: [plywood: 3/4 in, tile]}", "it.yaml", VOCABULARY, CATALOGUE)
     assert list(assembly.subjects[0].layers) == ["subfloor panel", "tile"]

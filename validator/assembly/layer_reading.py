@@ -27,6 +27,7 @@ class LayerReader:
 
     def __init__(self, reader: StatementReader) -> None:
         self.reader, self.complaints = reader, reader.complaints
+        self._above: tuple[Node, ...] = ()  # the items over the one that is read
         self._junction = reader.vocabulary.facts["junction.kind"].words[0]
 
     def read(self, node: Node, kinds: tuple[str, ...] = ()) -> list[Statement | None]:
@@ -44,7 +45,8 @@ class LayerReader:
             complain(self.complaints, node, f"{len(items)} layers are written in one place", f"at most {MOST_LAYERS}")
             return []
         found: list[Statement | None] = []
-        for item in items:
+        for turn, item in enumerate(items):
+            self._above = items[turn + 1 :]
             if isinstance(item, Text) and normalized(item.text) in NOT_SAID:
                 found.append(None)
             elif (layer := self._layer(item, kinds)) is not None:
@@ -91,7 +93,7 @@ class LayerReader:
         if other := reader.thing_of(key.text, tuple(_WRITTEN_UNDER)):
             complain(self.complaints, key, f"`{key.text}` is not a layer", _where_written(other, key.text, self._junction))
             return None, False
-        may_be = self._of_kind(key.text, kinds)
+        may_be = self._by_position(self._of_kind(key.text, kinds))
         if len(may_be) == 1:
             if not kinds:  # in another kind of place it could be another layer
                 reader.note(key.where, f"`{key.text}` is taken as `{may_be[0].name}: {key.text}`", "that, written out")
@@ -126,6 +128,26 @@ class LayerReader:
         """The names of layers that a word is near."""
         names = (name for name, thing in self.reader.things.items() if thing.sort == "layer" and name not in self.reader.shared)
         return near_ones(key.text, names)
+
+    def _thing_named(self, item: Node) -> str:
+        """The layer that an item of a build-up is by its name; nothing where its name does not say."""
+        name = item if isinstance(item, Text) else item.pairs[0][0] if isinstance(item, Entries) and item.pairs else None
+        if name is None:
+            return ""
+        thing = self.reader.thing_of(name.text, ("layer",))
+        pair = self.reader.compound(name.text) if thing is None else None
+        may_be = [] if thing or pair else self.reader.things_of_word(name.text, ("layer",))
+        return thing.name if thing else pair[0].name if pair else may_be[0].name if len(may_be) == 1 else ""
+
+    def _by_position(self, may_be: list[Thing]) -> list[Thing]:
+        """`mastic` straight under the tile holds it; under a mortar for the tile it is an old finish."""
+        mortar = [thing for thing in may_be if thing.name == "tile mortar"]
+        if len(may_be) < 2 or not mortar:
+            return may_be
+        above = [name for each in self._above if (name := self._thing_named(each))]
+        if above[:1] == ["tile"]:
+            return mortar
+        return [thing for thing in may_be if thing not in mortar] if "tile mortar" in above else may_be
 
     def _of_kind(self, word: str, kinds: tuple[str, ...]) -> list[Thing]:
         """The layers that a word could be the kind of in such a place: `plywood` on a floor is its subfloor, on a wall a board."""

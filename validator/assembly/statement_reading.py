@@ -194,6 +194,7 @@ class StatementReader(NameReader):
     def line(self, said: Statement, thing: Thing, key: Text, value: Node, common: tuple[str, ...] = ()) -> None:
         """One line under a thing: its name, its product, or a fact."""
         word = normalized(key.text)
+        word = (thing.named_by or "material") if word in _MADE_OF else word
         fact = self.attributes[thing.name].get(word)
         if word == SEEN and fact is None and thing.sort in OBSERVED:
             said.observed += self.seen(value, thing)

@@ -194,12 +194,12 @@ def _asked(told: AsTold, width: int, detail: Detail) -> Iterator[Line]:
 def _asks(question: OpenQuestion) -> str:
     if question.not_mentioned:
         return f"it is not mentioned. {question.asks} Without it this {question.would_be}s."
-    return f"{question.asks} {question.effect}".rstrip()
+    return f"{question.asks} {on_a_tape(question.effect)}".rstrip()
 
 
 def _met(sound: SoundLine) -> str:
     """What is met: by its amounts where amounts were compared, else by its title."""
-    return _on_a_tape(sound.found) if sound.measured else _lower(sound.title)
+    return _on_a_tape(sound.found) if sound.measured and "not stated" not in sound.found else _lower(sound.title)
 
 
 def _taken(told: AsTold) -> list[str]:

@@ -9,6 +9,7 @@ _CONVERSION = re.compile(r" \((?:about )?[\d.,/-]+ ?[^()]{0,24}\)")
 _INCHES = re.compile(r"(?<![\d.])(\d+\.\d{3,}) in\b(?! per)")
 _MILS = re.compile(r"(?<![\d.])(\d+\.\d{2,}) mil\b")
 _POUNDS = re.compile(r"(?<![\d.])(\d+\.\d{2,}) psf\b")
+_FALLS = re.compile(r"(?<![\d.])(\d*\.\d{2,}) in per ft\b")
 _SIXTEENTH = 16
 _SMALL = Fraction(1, 8)  # below this a sixteenth is too coarse; three decimals are how a gauge is written
 
@@ -21,6 +22,7 @@ def in_one_system(text: str) -> str:
 def on_a_tape(text: str) -> str:
     """A text with its odd decimals as somebody would read them: `about 1/2 in` for 0.511811 in, `about 5.5 psf` for 5.27168 psf."""
     text = _INCHES.sub(lambda odd: _inches(odd[1]), text)
+    text = _FALLS.sub(lambda odd: f"about {_sixteenths(odd[1])} in per ft", text)
     text = _MILS.sub(lambda odd: f"about {round(Fraction(odd[1]))} mil", text)
     return _POUNDS.sub(lambda odd: f"about {_halves(odd[1])} psf", text)
 
