@@ -48,6 +48,10 @@ def words(loaded: LoadedBook, seen: Observation) -> dict[str, str]:
         ("crack, 1/16 in wide", {"kind": "crack", "width": "1/16 in (1.6 mm)"}),
         ("hollow, 30 % of the floor", {"kind": "hollow", "share": "30 %"}),
         ("popped up in a heat wave", {"kind": "loose or tented", "goes with": "at least hot weather"}),
+        ("grout keeps cracking around the tub", {"kind": "grout out", "at": "at least at the tub"}),
+        ("the thinset stayed on the floor, back of tile clean", {"kind": "loose", "lifted": "at least tile back clean"}),
+        ("a puddle stays in the shower", {"kind": "ponding"}),
+        ("paint bubbling beside the shower", {"kind": "damp or swollen", "at": "at least in the next room"}),
     ],
 )  # fmt: skip
 def test_a_line_in_the_words_of_the_trade_is_read(loaded, line, expected):

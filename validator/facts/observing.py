@@ -18,6 +18,7 @@ from validator.language.source import Where
 
 OBSERVATION = "observation"
 KIND = "observation.kind"
+LIFTED, LOOSE = "observation.lifted", "loose"  # a piece whose back is seen came off
 _DENIED = frozenset(("no", "not", "without", "never", "neither", "nor"))
 _APART = re.compile(r"\s*[,;]\s*|\s+but\s+")
 _WORD = re.compile(r"[\w%/.°\"'-]+")
@@ -29,6 +30,7 @@ _FILLERS = frozenset(
 )
 _MOST_WORDS = 7  # of a phrase
 _LEAST_STEM = 3  # letters
+_GAP, _WIDEST_GAP = "...", 4  # stands for a few words of anything
 
 
 class Observation(NamedTuple):
@@ -83,14 +85,29 @@ class ObservationReader:
                 written.setdefault(tuple(_words(phrase)), (fact, possible.word_mask(fact, (phrase,))))
         stemmed: dict[tuple[str, ...], tuple[Fact, int]] = {}
         for words, says in written.items():
-            stemmed.setdefault(tuple(map(_stem, words)), says)
+            stems = tuple(map(_stem, words))
+            if len(stems) > 1 or stems[0] not in _FILLERS:  # `showering` is use, and `shower` is not
+                stemmed.setdefault(stems, says)
         return stemmed | written
+
+    @cached_property
+    def apart(self) -> list[tuple[tuple[str, ...], tuple[str, ...], tuple[Fact, int]]]:
+        """The phrases whose two halves may stand a little apart, `grout ... crack`, by their stems."""
+        found = []
+        for words, says in self.phrases.items():
+            if _GAP in words:
+                cut = words.index(_GAP)
+                found.append((tuple(map(_stem, words[:cut])), tuple(map(_stem, words[cut + 1 :])), says))
+        return found
 
     def line(self, text: str, where: Where | None = None) -> tuple[Observation, ...]:
         """What a line tells. Raises NotPossible where it names nothing that can be seen."""
         heard = [_Heard()]
         for part in _APART.split(text):
             self._part(part, heard)
+        for each in heard:
+            if not each.kinds and LIFTED in each.words:
+                each.kinds.append(possible.word_mask(self.vocabulary.facts[KIND], (LOOSE,)))
         told = [each for each in heard if each.kinds]
         if not told:
             raise self._nothing_named(text)
@@ -130,6 +147,11 @@ class ObservationReader:
         words = _words(part)
         stems = list(map(_stem, words))
         at = 0
+        for first, second, says in self.apart:
+            spots = _apart_in(stems, first, second)
+            if spots:
+                yield says
+                words, stems = ([each for n, each in enumerate(those) if n not in spots] for those in (words, stems))
         while at < len(words):
             for size in range(min(_MOST_WORDS, len(words) - at), 0, -1):
                 found = self.phrases.get(tuple(words[at : at + size])) or self.phrases.get(tuple(stems[at : at + size]))
@@ -161,6 +183,17 @@ class ObservationReader:
         words = [word for word in _words(text) if word not in _FILLERS]
         hint = next((near for word in words if (near := did_you_mean(word, (*fact.words, *fact.also_said)))), "")
         return NotPossible(f"`{text}` names nothing that is seen", hint + listed(fact.words, most=len(fact.words)))
+
+
+def _apart_in(stems: list[str], first: tuple[str, ...], second: tuple[str, ...]) -> frozenset[int]:
+    """Where two halves of a phrase stand, the second at most a few words after the first; nowhere is nothing."""
+    for at in range(len(stems) - len(first)):
+        if tuple(stems[at : at + len(first)]) == first:
+            after = at + len(first)
+            for then in range(after, min(after + _WIDEST_GAP + 1, len(stems) - len(second) + 1)):
+                if tuple(stems[then : then + len(second)]) == second:
+                    return frozenset((*range(at, after), *range(then, then + len(second))))
+    return frozenset()
 
 
 class _Heard:
