@@ -241,7 +241,10 @@ class Screener:
             *(pl.when(~col("readable")).then(0).otherwise(each).alias(name) for name, each in
               (("fails", col("fails")), ("warns", col("warns")), ("open", col("strictly open")), ("waiting", col("strictly waiting")))),
         )  # fmt: skip
-        by_lane = {PERSON: col("reason"), REVIEW: col("breach"), TIDY: col("untidy"), REQUEST: col("first question")}
+        # What is sound only because something was taken as usual asks nothing, and is not proved.
+        unproved = pl.format("nothing is asked as told, but {} requirements are not proved by what is stated", col("open") + col("waiting"))
+        asked = pl.when(col("first question") != "").then("first question").otherwise(unproved)
+        by_lane = {PERSON: col("reason"), REVIEW: col("breach"), TIDY: col("untidy"), REQUEST: asked}
         matter = pl.lit("")
         for name, text in by_lane.items():
             matter = pl.when(col("lane") == name).then(text.fill_null("")).otherwise(matter)
