@@ -34,7 +34,7 @@ def screen(
     again: Annotated[bool, typer.Option("--again", help="Begin anew in a folder that holds another run.")] = False,
     spread: Annotated[str, typer.Option("--spread", help="The address of a Dask distributed cluster; Parquet only.")] = "",
     letters: Annotated[str, typer.Option("--letters", help="Also write a letter for each registration of this lane, by --programme.")] = "",
-    programme: Annotated[str, typer.Option("--programme", help="A programme on the shelf, or a file of one: what the letters ask for.")] = "",
+    programme: Annotated[str, typer.Option("--programme", help="A programme on the shelf, or a file of one: every term of it for every row, and what letters ask for.")] = "",
     letter_form: Annotated[str, typer.Option("--letter-form", help="html, pdf, docx or text.")] = "html",
     together: Annotated[bool, typer.Option("--together", help="All letters in one file to print.")] = False,
     start: Annotated[bool, typer.Option("--start", help="Propose a mapping by looking at TABLE, as a file to correct: --mapping, or beside the table.")] = False,
@@ -66,7 +66,7 @@ def screen(
         back = read_back(out / NAME)
         filled = tuple(sorted({*filled_in(out / SHEET), *back.filled}))
         wanted = _letters_wanted(letters, programme, letter_form, together)
-        _screened(Run(table, mapping, _folders(book), out, form, filled=filled), again, spread, wanted, back)
+        _screened(Run(table, mapping, _folders(book), out, form, programme=programme, filled=filled), again, spread, wanted, back)
     except (BadText, BadTable, NoPdf, NoDocx) as bad:
         stop(str(bad))
 
@@ -145,7 +145,8 @@ def _screened(run: "Run", again: bool, spread: str, wanted: "Wanted | None", bac
         typer.echo(joined.dates)
     if written is not None:
         typer.echo(f"{written.made:,} letters written and {written.kept:,} left as they stood, in {written.folder}; {MANIFEST} lists them")
-    for path in (joined.results, joined.findings, run.out / (NAME if run.form == "xlsx" else SHEET), run.out / "summary.html"):
+    terms = (joined.results.with_name(f"terms{joined.results.suffix}"),) if run.programme else ()
+    for path in (joined.results, joined.findings, *terms, run.out / (NAME if run.form == "xlsx" else SHEET), run.out / "summary.html"):
         typer.echo(path)
 
 

@@ -15,17 +15,19 @@ from validator.papers.visible import shown
 from validator.screening.judging import LANES
 from validator.screening.rows import BadTable, text_of
 from validator.screening.tally import Tally
+from validator.screening.terms import TERMS
 from validator.screening.tidying import COLUMNS, Filled, filled_rows, sheet_rows
 
 NAME = "screening.xlsx"
-SUMMARY, REGISTRATIONS, TIDY, QUESTIONS, FINDINGS, EARLIER = SHEETS = (
-    "Summary", "Registrations", "Cells to tidy", "Questions", "Findings", "Earlier decisions",
+SUMMARY, REGISTRATIONS, TIDY, QUESTIONS, FINDINGS, WARRANTY, EARLIER = SHEETS = (
+    "Summary", "Registrations", "Cells to tidy", "Questions", "Findings", "Terms", "Earlier decisions",
 )  # fmt: skip
 OWN = ("decision", "note")
 SHOWN = ("row", "registration", "installed", "programme", "lane", "matter", "as told", "fails", "warns", "questions", "untidy")
 WIDE = {"registration": 18, "installed": 12, "programme": 16, "lane": 20, "matter": 80, "untidy": 40, "decision": 18, "note": 40,
         "heading": 24, "cell": 30, "why it is not read": 60, "perhaps": 24, "says": 24, "question": 70, "place": 18, "title": 60,
-        "found": 40, "needed": 40}  # fmt: skip
+        "found": 40, "needed": 40, "term": 30, "stands at": 24, "not met": 30, "not shown": 40, "for a person to decide": 30,
+        "outside the stated scope": 30}  # fmt: skip
 MADE = datetime(2000, 1, 1)  # a fixed date, so that the same run is the same workbook
 MOST_ROWS = 1_048_575  # of a sheet, below its headings
 LONGEST = 32_000  # letters of a cell
@@ -163,7 +165,7 @@ class _Sheets:
 
 def write_workbook(
     path: Path, table: str, tally: Tally, results: Iterable[pl.DataFrame], findings: Iterable[pl.DataFrame],
-    cells: pl.DataFrame, back: ReadBack,
+    terms: Iterable[pl.DataFrame], cells: pl.DataFrame, back: ReadBack,
 ) -> None:  # fmt: skip
     """The whole workbook, from the joined pieces. Raises BadTable where a sheet cannot hold them."""
     beside = path.with_suffix(".part")
@@ -178,6 +180,8 @@ def write_workbook(
         sheets.table(QUESTIONS, ("question", "registrations"), ((question, number) for question, number in tally.questions.most_common()))
         columns = ("row", "registration", "place", "outcome", "title", "found", "needed")
         sheets.table(FINDINGS, columns, (row for frame in findings for row in frame.select(columns).iter_rows()))
+        if terms:
+            sheets.table(WARRANTY, tuple(TERMS), (row for frame in terms for row in frame.iter_rows()))
         if kept.left:
             sheets.table(EARLIER, ("row", "registration", *OWN), (tuple(each) for each in kept.left.values()))
     finally:

@@ -17,6 +17,7 @@ from validator.screening.pieces import path_of
 from validator.screening.running import Begun, see_unchanged
 from validator.screening.tables import count_of, lines_of
 from validator.screening.tally import Tally, tally_of
+from validator.screening.terms import TERMS
 from validator.screening.tidying import SHEET, gathered, write_sheet
 
 AT_ONCE = 1_000_000  # registration numbers that are looked at together
@@ -65,7 +66,7 @@ def join(work: Begun, count: int, own: Screener, back: ReadBack = ReadBack()) ->
     rest = _Rest(_standing_twice(run, count, "registration"), _alike(run, count, own.mapping), day_by(order, own.latest))
     made = []
     form = "csv" if run.form == "csv" else "parquet"
-    for kind, schema in (("results", JOINED), ("findings", FINDINGS)):
+    for kind, schema in (("results", JOINED), ("findings", FINDINGS), *((("terms", TERMS),) if run.programme else ())):
         path = run.out / f"{kind}.{form}"
         beside = path.with_suffix(".part")
         (_write_csv if run.form == "csv" else _write_parquet)(beside, run, kind, schema, count, rest)
@@ -75,10 +76,11 @@ def join(work: Begun, count: int, own: Screener, back: ReadBack = ReadBack()) ->
     tally = tally_of(zip(results(), findings(), questions()))
     untidy = gathered(pl.read_parquet(path_of(run, "untidy", number), memory_map=False) for number in range(count))
     if run.form == "xlsx":
-        write_workbook(run.out / NAME, run.table.name, tally, results(), findings(), untidy, back._replace(filled=run.filled))
+        terms = _pieces(run, "terms", count, rest) if run.programme else ()
+        write_workbook(run.out / NAME, run.table.name, tally, results(), findings(), terms, untidy, back._replace(filled=run.filled))
     else:
         write_sheet(run.out / SHEET, untidy, run.filled)
-    return Joined(*made, tally, rows - tally.rows, untidy.height, order.said(own.mapping.date))
+    return Joined(made[0], made[1], tally, rows - tally.rows, untidy.height, order.said(own.mapping.date))
 
 
 def _write_csv(path: Path, run: Run, kind: str, schema: dict[str, pl.DataType], count: int, rest: _Rest) -> None:

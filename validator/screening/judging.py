@@ -23,8 +23,10 @@ from validator.screening.deciding_findings import AT, BREACH, FOUND, DecidingFin
 from validator.screening.mapping import Mapping, read_mapping
 from validator.screening.questions import COUNTED, OPEN, WAITS, Questions
 from validator.screening.rows import Row
+from validator.screening.terms import TERMS, Terms
 from validator.screening.tidying import Filled
 from validator.screening.unread import Judged, cells_of, days_of, named_in_rows, said_two_ways, unread_facts, untidy_of
+from validator.warranty.reading import programme_file, read_programme
 
 LANES = ("complete", "request information", "cells to tidy", "technical review", "a person decides")
 COMPLETE, REQUEST, TIDY, REVIEW, PERSON = LANES
@@ -49,13 +51,14 @@ class Piece(NamedTuple):
     findings: pl.DataFrame
     untidy: pl.DataFrame
     questions: pl.DataFrame
+    terms: pl.DataFrame
 
 
 class Screener:
     """A book and a mapping made ready for pieces of one kind of table."""
 
-    def __init__(self, loaded: LoadedBook, mapping: Mapping, day: date) -> None:
-        self.loaded, self.mapping = loaded, mapping
+    def __init__(self, loaded: LoadedBook, mapping: Mapping, day: date, terms: Terms | None = None) -> None:
+        self.loaded, self.mapping, self.terms = loaded, mapping, terms
         self.latest = mapping.as_of or day
         self.columns = Columns(loaded.book, loaded.engine.deriver.work)
         self.told = ColumnsAsTold(self.columns, loaded.as_told)
@@ -89,7 +92,12 @@ class Screener:
         results = self._results(frame, findings)
         keys = results.select("row", "registration")
         findings = findings.with_columns(keys["row"].gather(findings[AT]), keys["registration"].gather(findings[AT]))
-        return Piece(inert(results, RESULTS), inert(findings, FINDINGS), cells_of(untidy, cells), counts)
+        terms = pl.DataFrame(schema=TERMS)
+        if self.terms is not None:
+            terms = self.terms.of(judged, cells)
+            terms = terms.with_columns(keys["row"].gather(terms["at"]), keys["registration"].gather(terms["at"]))
+            terms = terms.filter(readable.gather(terms["at"]))
+        return Piece(inert(results, RESULTS), inert(findings, FINDINGS), cells_of(untidy, cells), counts, inert(terms, TERMS))
 
     def outcomes(self, rows: list[Row]) -> Iterator[tuple[CellReader, pl.DataFrame, pl.DataFrame]]:
         """For each group of columns the outcomes of its rules read strictly, and their standings."""
@@ -259,10 +267,14 @@ def inert(frame: pl.DataFrame, schema: dict[str, pl.DataType]) -> pl.DataFrame:
     )
 
 
-def screener(books: tuple[str, ...], mapping: Path, day: date, filled: Filled = ()) -> Screener:
+def screener(books: tuple[str, ...], mapping: Path, day: date, filled: Filled = (), programme: str = "") -> Screener:
     """A screener of some books and a mapping, on a day, with cells that somebody tidied. Raises BadBook and BadAssembly."""
     loaded = load_book(*(Path(book) for book in books))
     says: dict[str, dict[str, str]] = {}
     for heading, cell, text in filled:
         says.setdefault(heading, {})[cell] = text
-    return Screener(loaded, read_mapping(mapping, loaded.vocabulary).tidied(says), day)
+    terms = None
+    if programme:
+        everything = load_book(*(Path(book) for book in books), everything=True)
+        terms = Terms(everything, read_programme(programme_file(programme), everything.book))
+    return Screener(loaded, read_mapping(mapping, loaded.vocabulary).tidied(says), day, terms)

@@ -9,6 +9,7 @@ import validator
 from validator.rulebook.fingerprint import fingerprint_of_all
 from validator.rulebook.shelf import shared_folder
 from validator.screening.rows import BadTable
+from validator.warranty.reading import programme_file
 
 PIECE = 25_000  # rows
 AT_ONCE = 1 << 20  # bytes
@@ -18,7 +19,7 @@ DIFFERENT = {
     "table": "its table has another name", "content": "its table says something else",
     "books": "it was judged by other books, or by other words of them", "mapping": "its mapping says something else",
     "program": "it was judged by another version of this program", "piece": "its pieces are of another size",
-    TIDIED: "its cells were tidied otherwise",
+    "programme": "it judged the terms of another document, or of none", TIDIED: "its cells were tidied otherwise",
 }  # fmt: skip
 
 
@@ -31,11 +32,16 @@ class Run(NamedTuple):
     out: Path
     form: str = "parquet"  # or csv, or xlsx
     piece: int = PIECE
+    programme: str = ""  # of which every term is judged for every row
     filled: tuple[tuple[str, str, str], ...] = ()  # of cells that could not be read: heading, cell, what it says
 
     @property
     def folder(self) -> Path:
         return self.out / "pieces"
+
+    def _programme(self) -> str:
+        """The document by all it says; empty where none is asked."""
+        return f"{self.programme} {digest_of(programme_file(self.programme))}" if self.programme else ""
 
     def known(self) -> dict[str, object]:
         """Everything that the answers hang on, as it stands now. Raises BadTable."""
@@ -44,7 +50,7 @@ class Run(NamedTuple):
         except OSError as problem:
             raise BadTable(f"{self.table.name} cannot be read: {problem.strerror}") from None
         words = dict(zip(("books", "mapping", "program"), judged_by(self.books, self.mapping)))
-        return {"table": self.table.name, "content": content, **words, "piece": self.piece,
+        return {"table": self.table.name, "content": content, **words, "piece": self.piece, "programme": self._programme(),
                 TIDIED: hashlib.sha256(json.dumps(self.filled).encode()).hexdigest() if self.filled else ""}  # fmt: skip
 
 

@@ -1,4 +1,4 @@
-"""What each piece of a run leaves in the folder `pieces`: its results, findings, cells to tidy and questions, and a receipt that lists them.
+"""What each piece of a run leaves in the folder `pieces`: its results, findings, cells to tidy, questions and terms, and a receipt that lists them.
 
 The receipt says of which run they are, how many rows and lines of the table they stand for, and what its files hold to
 the byte. A piece is done when its receipt stands and its files are as it says; a damaged one is judged again. Nothing is
@@ -16,7 +16,7 @@ import polars as pl
 from validator.screening.known import Run, digest_of, mark_of
 
 RUN_FILE = "run.json"
-KINDS = ("results", "findings", "untidy", "questions")
+KINDS = ("results", "findings", "untidy", "questions", "terms")
 
 
 class Receipt(NamedTuple):
@@ -29,6 +29,7 @@ class Receipt(NamedTuple):
     findings: str
     untidy: str
     questions: str
+    terms: str
 
 
 def path_of(run: Run, kind: str, number: int) -> Path:

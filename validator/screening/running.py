@@ -29,7 +29,7 @@ try:
 except ImportError:  # a system without it: two runs in one folder do each other's pieces twice, and come to the same
     flock = None
 
-OUTPUTS = ("results.parquet", "findings.parquet", "results.csv", "findings.csv", SHEET, "screening.xlsx", "summary.html")
+OUTPUTS = ("results.parquet", "findings.parquet", "results.csv", "findings.csv", "terms.parquet", "terms.csv", SHEET, "screening.xlsx", "summary.html")
 Tell = Callable[[int], None]  # told how many rows more are done
 
 
@@ -165,13 +165,13 @@ def _judged(run: Run, known: dict[str, object], number: int, rows: list[Row], ow
 def screener_of(run: Run, known: dict[str, object]) -> Screener:
     """The screener of a run, kept for its pieces. Raises BadBook, BadAssembly and BadTable."""
     day = date.fromisoformat(str(known[DAY]))
-    return _screener(run.books, run.mapping, day, run.filled, *(known[each] for each in ("books", "mapping", "program")))
+    return _screener(run.books, run.mapping, day, run.filled, run.programme, *(known[each] for each in ("books", "mapping", "program")))
 
 
 @lru_cache(maxsize=4)
-def _screener(books: tuple[str, ...], mapping: Path, day: date, filled: Filled, *wanted: str) -> Screener:
+def _screener(books: tuple[str, ...], mapping: Path, day: date, filled: Filled, programme: str, *wanted: str) -> Screener:
     """Made of just what the run is known by: where books, mapping or program are not those, it says so."""
-    own = screener(books, mapping, day, filled)
+    own = screener(books, mapping, day, filled, programme)
     if judged_by(books, mapping) != wanted:
         raise BadTable("the books, the mapping or this program are not here as they were when the run began. Accepted: the same everywhere")
     return own

@@ -148,7 +148,7 @@ class Judge:
     # -- requirements in the rulebook's grammar ---------------------------------------------------------------------------
 
     def _required(self, rule: Rule, kind: str) -> _Found:
-        compiled = CompiledRule(self._trees(rule), {rule.name: rule})
+        compiled = CompiledRule(trees_of_condition(rule, self.loaded, rule.name), {rule.name: rule})
         judged = [
             (derived, self.loaded.engine.judge_rule(compiled, derived))
             for derived, _ in self.looked
@@ -160,15 +160,6 @@ class Judge:
             return _Found(standing, "Nothing described here is what this condition speaks of.")
         deciding = [(derived, judgement) for each, derived, judgement in told if each is standing]
         return self._with_trail(rule, standing, deciding)
-
-    def _trees(self, rule: Rule) -> RuleTrees:
-        """A rule is limited to where its things are; a condition of a document is not, so that an absent thing does not meet it."""
-        fuser = self.loaded.book.fuser
-        return RuleTrees(
-            name=rule.name, severity=rule.severity, sort=sort_of(rule, self.vocabulary), things=tuple(rule.things(self.vocabulary)),
-            applies=fuser.fuse(rule.applies), requires=fuser.fuse(rule.requires), exceptions=(), met=None,
-            breached=fuser.all_of(rule.applies, negated=(rule.requires,)), parts=(),
-        )  # fmt: skip
 
     def _standing(self, judgement: Judgement, kind: str, rule: Rule) -> Standing:
         match judgement.outcome:
@@ -316,6 +307,16 @@ def _told(matters: list[Matter], read: dict[str, str] | None = None) -> str:
     said = [f"{title} ({', '.join(dict.fromkeys(where))}){words.get(title, '')}" for title, where in places.items()]
     more = len(said) - MOST_TOLD
     return "; ".join(said[:MOST_TOLD]) + (f"; and {more} more." if more > 0 else ".")
+
+
+def trees_of_condition(rule: Rule, loaded: LoadedBook, name: str) -> RuleTrees:
+    """A rule is limited to where its things are; a condition of a document is not, so that an absent thing does not meet it."""
+    fuser = loaded.book.fuser
+    return RuleTrees(
+        name=name, severity=rule.severity, sort=sort_of(rule, loaded.vocabulary), things=tuple(rule.things(loaded.vocabulary)),
+        applies=fuser.fuse(rule.applies), requires=fuser.fuse(rule.requires), exceptions=(), met=None,
+        breached=fuser.all_of(rule.applies, negated=(rule.requires,)), parts=(),
+    )  # fmt: skip
 
 
 def asks_of(texts: Iterable[str]) -> list[Ask]:

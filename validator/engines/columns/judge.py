@@ -74,12 +74,12 @@ class Follows(NamedTuple):
 class Columns:
     """A book compiled to columns. Plans are made for the facts a table holds, and kept for its other pieces.
 
-    `trees`: only these rules. Raises NotInColumns when a book asks something that columns cannot.
+    `trees`: only these rules. `everything`: what no rule of the book leans on is derived too. Raises NotInColumns when a book asks something that columns cannot.
     """
 
-    def __init__(self, book: Book, work: Work, *, trees: Iterable[RuleTrees] | None = None) -> None:
+    def __init__(self, book: Book, work: Work, *, trees: Iterable[RuleTrees] | None = None, everything: bool = False) -> None:
         refuse_too_wide([*book.schedules.values(), *(limit.by for limit in book.limits.values() if limit.by is not None)])
-        self.book, self.work = book, work
+        self.book, self.work, self.everything = book, work, everything
         chosen = book.trees.values() if trees is None else tuple(trees)
         self.trees = {sort: [t for t in chosen if t.sort == sort] for sort in ("place", "junction", "job")}
         # A fact named later, by somebody's slip, gets no column.
@@ -125,7 +125,7 @@ class Prepared:
         self.two_ways: dict[str, Number | Bit] = {}
         if not derived:
             needed = book.needed_at.get(places.sort, book.needed)
-            order = [each for each in book.order if each.fact.name in needed]
+            order = [each for each in book.order if columns.everything or each.fact.name in needed]
             deriver = ColumnsDeriver(book, columns.work, self.plan, self.places, self.layers)
             deriver.derive(order)
             self.two_ways |= {fact: pl.col(name) for fact, name in deriver.two_ways.items()}
