@@ -16,6 +16,8 @@ AUTHORS = Path(__file__).parent / "authors"
 FILES = {
     "rule": sorted(path for path in US.glob("*/*.yaml") if path.parent.name not in NOT_CHAPTERS), "consequence": sorted((US / "consequences").glob("*.yaml")), "limits": [US / "limits.yaml"],
     "schedule": sorted((US / "schedules").glob("*.yaml")), "book": [US / "book.yaml"], "sources": [ROOT / "rulebooks" / "sources.yaml"],
+    "looks": [US / "causes" / "looks.yaml"], "troubles": [US / "causes" / "troubles.yaml"],
+    "outside-causes": [US / "causes" / "outside.yaml"], "no-faults": [US / "causes" / "no-faults.yaml"],
     "vocabulary": sorted((ROOT / "rulebooks" / "vocabulary").glob("*.yaml")),
 }  # fmt: skip
 QUICK = 12  # files of a kind, spread over all there are
@@ -26,6 +28,8 @@ severity: fail
 requires: {flood test.depth: {at least: {limit: least depth of a flood test}}}
 because: B.
 put right: C.
+shows as: [the pan leaks]
+told by: flood test
 sources: [{from: tile handbook, known by: read myself}]
 cases: {each: [{name: d, with: {flood test.depth: 2 in}, expect: pass}]}
 """
@@ -64,6 +68,7 @@ def test_the_cases_of_a_book_for_a_rule_beneath_are_taken(checkers) -> None:
     [
         ("severity: fail", "severity: fatal"), ("because: B.", "becuase: B."), ("{at least: {limit", "{atleast: {limit"),
         ("least depth of a flood test}", "least dept of a flood test}"), ("known by: read myself", "known by: seen"),
+        ("shows as: [the pan leaks]", "shows as: [the pan leeks]"), ("told by: flood test", "told by: flod test"),
         ("from: tile handbook", "from: tile handbok"), ("expect: pass", "expect: passes"), ("put right: C.\n", ""),
     ],
 )  # fmt: skip

@@ -40,5 +40,12 @@ SCHEDULE = Form(
     ("schedule", "what", "gives", "keys", "answers", "rows", "sources", "otherwise", "step", "note", "replaces"),
     ("schedule", "gives", "keys", "rows", "sources"),
 )
+LOOK = Form("a look", ("what", "how", "tells", "against", "opens", "takes", "care", "source"), ("what", "how", "tells", "opens", "takes", "source"))
+TROUBLE = Form("a trouble", ("what", "shows as", "source", "told by"), ("what", "shows as", "told by"))
+OUTSIDE_CAUSE = Form(
+    "a cause outside this book", ("what", "who", "where", "shows as", "source", "told by"), ("what", "who", "shows as", "source", "told by")
+)  # fmt: skip
+NO_FAULT = Form("what is no fault", ("seen", "where", "why", "unless", "source"), ("seen", "why", "unless", "source"))
+SHOWING = Form("what a breach shows as", ("usual", "sometimes", "source"), ())
 SOURCE = Form("a source of the register", ("title", "standing", "editions", "note"), ("title", "standing"))
 CITED = Form("a source", ("from", "section", "edition", "known by", "note"), ("from", "known by"))

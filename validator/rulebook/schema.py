@@ -13,6 +13,7 @@ from validator.rulebook import forms
 from validator.rulebook.book import Book
 from validator.rulebook.conditions import AMOUNT_WORDS, GROUPS, ORDERED_WORDS, TOGETHER_WORDS, WORD_WORDS
 from validator.rulebook.rule import EXPECTED, LAYERS, MATTERS, SEVERITIES
+from validator.rulebook.showing import NOTHING, OPENS, TAKES
 from validator.rulebook.sources import KNOWN_BY, STANDINGS
 
 DRAFT = "https://json-schema.org/draft/2020-12/schema"
@@ -24,7 +25,7 @@ FACTS_OF_A_CASE: Schema = {"type": "object", "additionalProperties": TEXTS}
 
 
 def schema_of(kind: str, book: Book) -> Schema:
-    """The schema of one kind of file: rule, cases, consequence, limits, schedule, book, sources or vocabulary."""
+    """The schema of one kind of file: rule, cases, consequence, limits, schedule, book, sources, vocabulary, or one of what breaches show as."""
     return {"$schema": DRAFT, "title": f"{kind} of a rulebook", **KINDS[kind](book), "$defs": _definitions(book)}
 
 
@@ -99,8 +100,38 @@ def _rule(book: Book) -> Schema:
     return _form(
         forms.RULE, severity={"enum": list(SEVERITIES)}, for_each={"enum": list(book.vocabulary.things)}, applies_when=CONDITION,
         requires=CONDITION, except_when=_listed(_form(forms.OTHER_WAY, when=CONDITION, source=CITED)), warranty={"enum": list(MATTERS)},
-        sources=CITED, cases=CASES, formerly=TEXTS, shows_as={}, told_by=TEXTS,
+        sources=CITED, cases=CASES, formerly=TEXTS, shows_as=_shows_as(book), told_by=_told_by(book),
     )  # fmt: skip
+
+
+def _shows_as(book: Book) -> Schema:
+    """The names of troubles and observations of its own, or why it shows as nothing."""
+    trouble: Schema = {"enum": list(book.troubles)}
+    return {"anyOf": [trouble, {"type": "string", "pattern": f"^{NOTHING}"}, _listed({"anyOf": [trouble, _showing()]})]}
+
+
+def _showing() -> Schema:
+    return _form(forms.SHOWING, source=CITED)
+
+
+def _told_by(book: Book) -> Schema:
+    return _one_or_more({"enum": list(book.looks)})
+
+
+def _looks(_: Book) -> Schema:
+    return _named(_form(forms.LOOK, opens={"enum": list(OPENS)}, takes={"enum": list(TAKES)}, source=CITED))
+
+
+def _troubles(book: Book) -> Schema:
+    return _named(_form(forms.TROUBLE, shows_as=_listed(_showing()), source=CITED, told_by=_told_by(book)))
+
+
+def _outside_causes(book: Book) -> Schema:
+    return _named(_form(forms.OUTSIDE_CAUSE, where=CONDITION, shows_as=_listed(_showing()), source=CITED, told_by=_told_by(book)))
+
+
+def _no_faults(_: Book) -> Schema:
+    return _named(_form(forms.NO_FAULT, where=CONDITION, source=CITED))
 
 
 def _more_cases(book: Book) -> Schema:
@@ -151,5 +182,6 @@ def _vocabulary(_: Book) -> Schema:
 
 KINDS: dict[str, Callable[[Book], Schema]] = {
     "rule": _rule, "cases": _more_cases, "consequence": _consequence, "limits": _limits, "schedule": _schedule, "book": _book,
-    "sources": _sources, "vocabulary": _vocabulary,
+    "sources": _sources, "vocabulary": _vocabulary, "looks": _looks, "troubles": _troubles, "outside-causes": _outside_causes,
+    "no-faults": _no_faults,
 }  # fmt: skip

@@ -6,6 +6,7 @@ from validator.language.record import AsRead, record
 from validator.rulebook.sources import Cited
 
 TYPICAL = ("usual", "sometimes")
+NOTHING = "nothing, because"  # begins the reason why a breach shows as nothing
 OPENS = ("nothing", "a trace", "a piece", "the work")  # what a look takes away, from the least
 TAKES = ("minutes", "an hour", "a day", "days", "a specialist")  # from the cheapest
 HARMS_THAT_SHOW = ("water escapes", "bond and support")  # of a rule with such a harm an author says what its breach shows as

@@ -11,13 +11,14 @@ from validator.language.forms import choice_of, complain, fields, listed, pairs_
 from validator.language.record import proved
 from validator.language.slips import did_you_mean
 from validator.language.source import Complaint, Entries, Items, Node, Text, read_file
+from validator.rulebook import forms
 from validator.rulebook.conditions import Condition
-from validator.rulebook.showing import OPENS, TAKES, TYPICAL, BreachShows, Look, NoFault, OutsideCause, Showing, Trouble
+from validator.rulebook.forms import Form
+from validator.rulebook.showing import NOTHING, OPENS, TAKES, TYPICAL, BreachShows, Look, NoFault, OutsideCause, Showing, Trouble
 from validator.rulebook.sources import Cited, Source, read_cited
 
 FOLDER = "causes"
 OPENING = ("photograph", "keep", "take care")  # what an inspection sheet says before anything is opened
-NOTHING = "nothing, because"
 _FORM = "- the name of a trouble\n- {usual: what is seen, source: {...}}"
 
 
@@ -44,11 +45,9 @@ class ShowingReader:
 
     def folder(self, folder: Path, condition: Callable[[Node | None], Condition]) -> None:
         """The looks, troubles and outside causes of a book's folder, laid upon those beneath."""
-        for node, lines in self._entries(folder / "looks.yaml", "a look", ("what", "how", "tells", "against", "opens", "takes", "care", "source"),
-                                         ("what", "how", "tells", "opens", "takes", "source"), self.laid.looks):  # fmt: skip
+        for node, lines in self._entries(folder / "looks.yaml", forms.LOOK, self.laid.looks):
             self.laid.looks[node.text] = self._look(node.text, lines)
-        for node, lines in self._entries(folder / "troubles.yaml", "a trouble", ("what", "shows as", "source", "told by"),
-                                         ("what", "shows as", "told by"), self.laid.troubles):  # fmt: skip
+        for node, lines in self._entries(folder / "troubles.yaml", forms.TROUBLE, self.laid.troubles):
             self.laid.troubles[node.text] = proved(
                 Trouble,
                 name=node.text,
@@ -57,9 +56,7 @@ class ShowingReader:
                 told_by=self.told_by(lines.get("told by")),
                 book=self.book,
             )
-        for node, lines in self._entries(folder / "outside.yaml", "a cause outside this book",
-                                         ("what", "who", "where", "shows as", "source", "told by"),
-                                         ("what", "who", "shows as", "source", "told by"), self.laid.beyond):  # fmt: skip
+        for node, lines in self._entries(folder / "outside.yaml", forms.OUTSIDE_CAUSE, self.laid.beyond):
             cited = self._cited(lines.get("source"))
             self.laid.beyond[node.text] = proved(
                 OutsideCause,
@@ -73,8 +70,7 @@ class ShowingReader:
                 book=self.book,
             )
 
-        for node, lines in self._entries(folder / "no-faults.yaml", "what is no fault", ("seen", "where", "why", "unless", "source"),
-                                         ("seen", "why", "unless", "source"), self.laid.no_faults):  # fmt: skip
+        for node, lines in self._entries(folder / "no-faults.yaml", forms.NO_FAULT, self.laid.no_faults):
             texts = {key: self._text(lines, key) for key in ("seen", "why", "unless")}
             if "seen" in lines:
                 self._read(texts["seen"], lines["seen"])
@@ -85,15 +81,13 @@ class ShowingReader:
         for key, value in fields(node, "what is said before anything is opened", OPENING, (), self.complaints).items():
             self.laid.opening[key] = (*self.laid.opening.get(key, ()), *texts_of(value, key, self.complaints))
 
-    def _entries(
-        self, path: Path, form: str, allowed: tuple[str, ...], required: tuple[str, ...], laid: dict
-    ) -> Iterable[tuple[Text, dict[str, Node]]]:
+    def _entries(self, path: Path, form: Form, laid: dict) -> Iterable[tuple[Text, dict[str, Node]]]:
         if not path.is_file():
             return
         for key, node in pairs_of(read_file(path, self.complaints), path.name, self.complaints):
             if key.text in laid:
                 complain(self.complaints, key, f"`{key.text}` stands in the book {laid[key.text].book} already", "another name for it")
-            yield key, fields(node, f"{form} `{key.text}`", allowed, required, self.complaints)
+            yield key, fields(node, f"{form.called} `{key.text}`", form.keys, form.needed, self.complaints)
 
     def _look(self, name: str, lines: dict[str, Node]) -> Look:
         texts = {key: self._text(lines, key) for key in ("what", "how", "tells", "against", "care")}
@@ -155,7 +149,7 @@ class ShowingReader:
         return tuple(each for item in node.items if (each := self._showing(item, cited)) is not None)
 
     def _showing(self, node: Node, shared: tuple[Cited, ...]) -> Showing | None:
-        lines = fields(node, "what a breach shows as", (*TYPICAL, "source"), (), self.complaints)
+        lines = fields(node, *forms.SHOWING, self.complaints)
         said = [typical for typical in TYPICAL if typical in lines]
         if len(said) != 1:
             complain(self.complaints, node, "an observation is either usual or only seen sometimes", "`usual: what is seen`, or `sometimes: ...`")
