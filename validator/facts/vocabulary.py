@@ -17,7 +17,8 @@ PRESENCE_WORDS = ("none", "there")
 NONE, THERE, MAYBE = 1, 2, 3  # the masks of a presence fact
 YES_OR_NO = ("no", "yes")
 MOST_WORDS = 63  # of one fact: a bit each in a signed number of 64
-STATES = ("new", "existing", "damaged", "to be removed", "planned")
+DAMAGED = "damaged"
+STATES = ("new", "existing", DAMAGED, "to be removed", "planned")
 STATE = "state"
 NOT_YET = ("not built yet", "not done yet", "not yet", "not there yet", "still to do", "still to come")  # what is planned
 HAVE_A_STATE = ("layer", "part", "framing", "record")
@@ -133,6 +134,7 @@ class Fact:
     kind: str
     words: tuple[str, ...] = ()
     order: bool = False
+    only_said: tuple[str, ...] = ()  # words that silence does not leave possible: what nobody calls damaged is not called so
     also_said: dict[str, tuple[str, ...]] = field(default_factory=dict)
     also_called: tuple[str, ...] = ()
     gives: tuple[str, ...] = ()
@@ -183,7 +185,7 @@ class Fact:
             return self.always
         if self.is_together:
             return (0, self.every_word)
-        return self.every_word
+        return self.every_word & ~sum(1 << self.words.index(word) for word in self.only_said)
 
 
 @dataclass(eq=False, repr=False)

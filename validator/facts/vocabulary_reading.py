@@ -5,6 +5,7 @@ from pathlib import Path
 from validator.facts.mend_reading import check_efforts, read_mend, read_ways
 from validator.facts.usual_reading import ASKING_KEYS, read_asking, read_usually, read_when_not_mentioned
 from validator.facts.vocabulary import (
+    DAMAGED,
     EFFORT_SCALE,
     FACES,
     HAVE_A_STATE,
@@ -119,7 +120,7 @@ def _presence(thing: Thing) -> Fact:
 def _state(thing: Thing) -> Fact:
     """New, existing or on its way out: what a layer, a part, a framing run or a record may be, whether or not its file says so."""
     return Fact(
-        name=f"{thing.name}.{STATE}", thing=thing.name, kind="word", words=STATES, what=f"State of the {thing.name}",
+        name=f"{thing.name}.{STATE}", thing=thing.name, kind="word", words=STATES, only_said=(DAMAGED,), what=f"State of the {thing.name}",
         kept_for="what stays, and what goes", also_said=dict.fromkeys(NOT_YET, ("planned",)),
         ask=f"Is the {thing.name} new, existing, damaged, to be removed or planned?", look="Look at it.",
         answers=("installer",), known_from="site", matters="seldom",
