@@ -10,7 +10,7 @@ from validator.rulebook.shelf import shelf
 
 RULE = {
     "--chapter": "wet-areas", "--applies": "place.kind: niche", "--requires": "place.fall: at least limit least fall of a level top in a shower",
-    "--severity": "fail", "--because": "Water stands on a level sill.", "--put-right": "Set it again.", "--source": "city ordinance",
+    "--severity": "fail", "--because": "Water stands on a level sill.", "--put-right": "Set it again.", "--source": "own paper",
     "--section": "5", "--edition": "2026", "--known-by": "read myself",
 }  # fmt: skip
 
