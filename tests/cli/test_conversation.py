@@ -8,7 +8,15 @@ from pathlib import Path
 import pytest
 from paths import ROOT
 
-from validator.advising.asking.new_assembly import already_said, template_for, first_page, first_questions, not_read, read_templates
+from validator.advising.asking.new_assembly import (
+    already_said,
+    first_page,
+    first_questions,
+    not_read,
+    place_of,
+    read_templates,
+    template_for,
+)
 from validator.assembly import read_assembly_file
 from validator.assembly.draft import Draft
 from validator.judging.loading import LoadedBook
@@ -159,8 +167,6 @@ def test_what_was_not_said_is_not_asked_about(loaded: LoadedBook) -> None:
 
 @pytest.mark.parametrize("words", ["shower on joists, second floor", "tub surround", "kitchen floor on a slab"])
 def test_every_usual_answer_taken_gives_an_assembly_that_check_reads(loaded: LoadedBook, words: str) -> None:
-    from validator.advising.asking.new_assembly import place_of
-
     template = template_for(words, read_templates(shelf() / "beginnings.yaml", loaded.vocabulary))
     draft: Draft = first_page(words, template, loaded)
     for question in first_questions(words, template):
@@ -182,6 +188,15 @@ def test_every_usual_answer_taken_gives_an_assembly_that_check_reads(loaded: Loa
         ("shower with foam board, porcelain tile, no bench and a niche",
          {("board.material", "foam"), ("tile.body", "porcelain"), ("bench", "none"), ("niche", "there")}, ()),
         ("kitchen floor on joists with uncoupling mat", {("isolation membrane.kind", "uncoupling mat")}, ()),
+        ("tiling a kitchen floor over 3/4 in plywood on 2x10 joists at 16 in centers spanning 12 ft with 600 x 600 mm porcelain",
+         {("framing.joist", "2x10"), ("framing.spacing", "16 in centers"), ("framing.span", "12 ft"), ("subfloor panel.thickness", "3/4 in"),
+          ("subfloor panel.material", "plywood"), ("tile.size", "600 x 600 mm"), ("tile.body", "porcelain")}, ()),
+        ("kitchen backsplash, drywall, premixed mastic, glass mosaic",
+         {("board.material", "drywall"), ("tile mortar.kind", "premixed mastic"), ("tile.body", "glass"), ("tile.format", "mosaic")}, ("kitchen",)),
+        ("outdoor countertop, cement board and honed granite with epoxy grout",
+         {("board.material", "cement"), ("tile.face", "honed"), ("tile.body", "granite"), ("grout.kind", "epoxy")}, ("outdoor",)),
+        ("laundry room floor, 12 in ceramic over old sheet vinyl",
+         {("tile.size", "12 in square"), ("tile.body", "ceramic"), ("existing finish.material", "sheet vinyl")}, ()),
     ],
 )  # fmt: skip
 def test_what_the_words_say_is_written_and_what_was_not_read_is_told(loaded: LoadedBook, words: str, written: set, ignored: tuple) -> None:
@@ -223,3 +238,22 @@ def test_a_curbless_shower_is_begun_without_a_curb(tmp_path: Path, loaded: Loade
     child.expect(pexpect.EOF)
     assert "curb: none" in path.read_text()
     assert read_assembly_file(path, loaded.vocabulary, loaded.catalogue).subjects
+
+
+def test_what_is_said_of_walls_and_of_a_floor_is_written_at_each(loaded: LoadedBook) -> None:
+    words = "shower, foam tray, foam board walls, 3 x 6 in ceramic subway tile on the walls, hex mosaic floor"
+    template = template_for(words, read_templates(shelf() / "beginnings.yaml", loaded.vocabulary))
+    draft = first_page(words, template, loaded)
+    for each in already_said(words, template, draft):
+        draft = draft.said(place_of(draft, each.fact, each.at), each.fact, each.says)
+    floor, walls = (subject for subject in draft.assembly().subjects if subject.sort == "place")
+    assert {name for name in floor.layers} == {"foam pan", "tile"} and {name for name in walls.layers} == {"board", "tile"}
+    assert walls.layers["tile"][0].known["tile.size"].text == "3 x 6 in"
+
+
+def test_what_speaks_against_what_was_said_before_is_not_written(loaded: LoadedBook) -> None:
+    words = "kitchen floor, 3/4 in plywood, porcelain tile, marble tile"
+    template = template_for(words, read_templates(shelf() / "beginnings.yaml", loaded.vocabulary))
+    said = already_said(words, template, first_page(words, template, loaded))
+    assert [each.says for each in said if each.fact == "tile.body"] == ["porcelain"]
+    assert "marble" in not_read(words, template, said)

@@ -15,6 +15,7 @@ MOST_WORDS = 10
 _BETWEEN = frozenset(("with", "and", "in", "of", "a", "an", "the", "-", "&", "+", "plus"))
 COLORS = frozenset(("red", "blue", "green", "pink", "orange", "yellow", "purple", "black", "white", "gray", "grey", "brown", "cream", "beige"))
 _MEASURED = {"thick": "thickness", "long": "length", "wide": "width", "apart": "spacing", "joints": "joint", "gap": "joint"}
+_ON = ("over ", "under ", "above ", "below ")  # in a phrase these say what lies on what, and not how much
 _FRACTION = re.compile(r"(?:[0-9]+-)?[0-9]+/[0-9]+")
 _LEAST_EDGE = amounts.read("3 in", "length").least  # one figure of less than this is as often a thickness
 _MOSAIC = frozenset(("mosaic", "mosaics", "hex", "penny"))
@@ -44,7 +45,7 @@ class _Facts:
     def of(self, words: str) -> tuple[str, str] | None:
         """The fact that some words state, and how they are written on its line."""
         if words not in self.read:
-            self.read[words] = self._first(words) or self._named(words)
+            self.read[words] = None if words.startswith(_ON) else self._first(words) or self._named(words)
         return self.read[words]
 
     def with_more(self, found: tuple[str, str], used: dict[str, object]) -> object | None:

@@ -93,7 +93,7 @@ def begin(draft: "Draft", words: str, template: "JobTemplate", width: int | None
     said_already = already_said(words, template, draft)
     for each in said_already:
         draft = draft.said(place_of(draft, each.fact, each.at), each.fact, each.says)
-        print_lines(wrapped(f"Written, as you said it: {each.at}, {each.fact.replace('.', ' ')}: {each.says}.", columns(width)))
+        print_lines(wrapped(f"Written, as you said it: {f'{each.at}, ' if each.at else ''}{each.fact.replace('.', ' ')}: {each.says}.", columns(width)))
     ignored = not_read(words, template, said_already)
     if ignored:
         said = f"Nothing was taken from: {', '.join(ignored)}. Say it where it is asked, or write it in the file."

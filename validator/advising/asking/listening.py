@@ -7,20 +7,30 @@ import re
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from validator.assembly.places import can_be
+from validator.assembly.name_reading import singular
+from validator.assembly.phrases import pieces_of
+from validator.assembly.places import STRUCTURE, can_be
 from validator.assembly.statement_reading import StatementReader
+from validator.facts.possible import can_read
 from validator.facts.subjects import Subject
 from validator.facts.vocabulary import THERE, Thing
 
 SORTS = ("layer", "part")
-LONGEST_NAME = 4  # words
+LONGEST_NAME = 8  # words
 # Between these a new thing is spoken of, so that no name reaches over them.
 _APART = re.compile(r"\s*[,;]\s*|(?:^|\s|(?<=\s))(?:and|with|over|on|under|onto)(?=\s)")
 _DENIED = frozenset(("no", "not", "without"))
+_BROKEN = re.compile(r"x|by|[0-9][0-9./-]*")  # after these a phrase would begin inside a size or an amount
+_SMALL_PIECES = ("mosaic", "pebbles")  # what is laid on a shower floor where nobody says where
+_OF_FRAMING = (
+    ("framing.joist", re.compile(r"\b([0-9]x[0-9]+)s?(?: (?:joists?|beams?))?\b")),
+    ("framing.spacing", re.compile(r"\b(?:at |every )?([0-9][0-9./-]* ?(?:in|inch|inches|\"|mm|cm)? ?(?:o\.?c\.?|c/c|cent(?:er|re)s|on cent(?:er|re)s?))(?=\W|$)")),
+    ("framing.span", re.compile(r"\b(?:span(?:ning| of)? ([0-9][0-9./-]* ?(?:ft|feet|foot|in|m|mm|')(?: [0-9][0-9/-]* ?in)?)|([0-9][0-9./-]* ?(?:ft|feet|foot|m) ?span))(?=\W|$)")),
+)  # fmt: skip
 
 
 class Heard(NamedTuple):
-    """One thing that was said: the place, the fact, what it says, and the words that said it."""
+    """One fact that was said: the place, or nothing for the framing, the fact, what it says, and the words that said it."""
 
     at: str
     fact: str
@@ -30,40 +40,79 @@ class Heard(NamedTuple):
 
 def heard(said: str, places: Iterable[Subject], asked_at: dict[str, str], reader: StatementReader) -> list[Heard]:
     """What some words say of the places of a new assembly; `asked_at`: for each thing, the place where it is asked about."""
-    found: list[Heard] = []
     subjects = [place for place in places if place.sort == "place"]
-    for segment in _APART.split(said.casefold()):
+    found, said = _of_framing(said.casefold(), reader)
+    for segment in _APART.split(said):
         words = segment.split()
+        named = _place_named(words, subjects)
         start = 0
         while start < len(words):
-            for end in range(min(len(words), start + LONGEST_NAME), start, -1):
+            broken = start > 0 and _BROKEN.fullmatch(words[start - 1]) is not None
+            for end in range(min(len(words), start + LONGEST_NAME), start, -1) if not broken else ():
                 phrase = " ".join(words[start:end])
-                thing, fact, says = _spoken_of(phrase, asked_at, reader)
-                at = _where(thing, subjects, asked_at) if thing is not None else ""
-                if at:
+                thing, facts = _spoken_of(phrase, subjects, asked_at, reader)
+                at = _where(thing, facts, named, subjects, asked_at) if thing is not None else ""
+                if thing is not None and at:
                     if start and words[start - 1] in _DENIED:
-                        phrase, fact, says = f"{words[start - 1]} {phrase}", thing.name, "none"
-                    found.append(Heard(at, fact, says, phrase))
+                        phrase, facts = f"{words[start - 1]} {phrase}", [(thing.name, "none")]
+                    found += [Heard(at, fact, says, phrase) for fact, says in facts]
                     start = end - 1
                     break
             start += 1
     return found
 
 
-def _spoken_of(phrase: str, asked_at: dict[str, str], reader: StatementReader) -> tuple[Thing | None, str, str]:
-    """The thing that a phrase names, with the fact that it says of it: that it is there, or what it is."""
+def _of_framing(said: str, reader: StatementReader) -> tuple[list[Heard], str]:
+    """What is said of joists, and the words without it."""
+    found = []
+    for name, pattern in _OF_FRAMING:
+        match = pattern.search(said)
+        says = next((group for group in match.groups() if group), "").removesuffix("span").strip() if match else ""
+        if match and name in reader.vocabulary.facts and can_read(reader.vocabulary.facts[name], says):
+            found.append(Heard("", name, says, match[0]))
+            said = f"{said[: match.start()]} , {said[match.end() :]}"
+    return found, said
+
+
+def _place_named(words: list[str], subjects: list[Subject]) -> Subject | None:
+    """The place that some words speak of by the last word of its name or kind: `foam board walls`."""
+    for place in subjects:
+        last = {form for name in (place.name, place.kind) if name for form in singular(name.split()[-1])}
+        if any(form in last for word in words for form in singular(word)):
+            return place
+    return None
+
+
+def _spoken_of(
+    phrase: str, subjects: list[Subject], asked_at: dict[str, str], reader: StatementReader
+) -> tuple[Thing | None, list[tuple[str, str]]]:
+    """The thing that a phrase names, with each fact that it says of it: that it is there, or what it is."""
     thing = reader.thing_of(phrase, SORTS)
     if thing is not None:
         word = reader.word_called(phrase)
-        return (thing, f"{thing.name}.{thing.named_by}", word) if word and thing.named_by else (thing, thing.name, "there")
+        return thing, [(f"{thing.name}.{thing.named_by}", word) if word and thing.named_by else (thing.name, "there")]
     words = phrase.split()
     for cut in range(1, len(words)):
-        before, thing = " ".join(words[:cut]), reader.thing_of(" ".join(words[cut:]), SORTS)
-        facts = [] if thing is None or before in _DENIED else _facts_that_say(thing, before, reader)
-        if facts:
-            return thing, facts[0], before
-    kinds = [thing for thing in reader.things_of_word(phrase, SORTS) if thing.name in asked_at]
-    return (kinds[0], f"{kinds[0].name}.{kinds[0].named_by}", phrase) if len(kinds) == 1 else (None, "", "")
+        before, name = " ".join(words[:cut]), " ".join(words[cut:])
+        thing = reader.thing_of(name, SORTS)
+        if thing is None or before in _DENIED:
+            continue
+        called = reader.word_called(name)
+        if called and (pieces := pieces_of(thing, f"{before} {called}", reader.vocabulary)):
+            return thing, pieces
+        if fact := next(iter(_facts_that_say(thing, before, reader)), ""):
+            return thing, [(fact, before)]
+        if pieces := pieces_of(thing, before, reader.vocabulary):
+            return thing, pieces
+    kinds = reader.things_of_word(phrase, SORTS)
+    asked = [each for each in kinds if each.name in asked_at]
+    here = [each for each in kinds if any(place.kind and can_be(each, (place.kind,)) == THERE for place in subjects)]
+    structure = [each for each in here if each.name in STRUCTURE]
+    for some in (kinds, asked, structure, here):
+        if len(some) == 1:
+            named_by = f"{some[0].name}.{some[0].named_by}"
+            return some[0], pieces_of(some[0], phrase, reader.vocabulary) or [(named_by, phrase)]
+    return None, []
 
 
 def _facts_that_say(thing: Thing, word: str, reader: StatementReader) -> list[str]:
@@ -73,8 +122,15 @@ def _facts_that_say(thing: Thing, word: str, reader: StatementReader) -> list[st
     return [f"{thing.name}.{name}" for name in dict.fromkeys((*first, *own)) if name in own and reader.reads(thing, name, word, ("word", "size"))]
 
 
-def _where(thing: Thing, places: list[Subject], asked_at: dict[str, str]) -> str:
-    """The place where a thing belongs: where the template asks about it, else the first that surely can have it."""
-    if thing.name in asked_at:
-        return asked_at[thing.name]
-    return next((place.name for place in places if place.kind and can_be(thing, (place.kind,)) == THERE), "")
+def _where(
+    thing: Thing, facts: list[tuple[str, str]], named: Subject | None, places: list[Subject], asked_at: dict[str, str]
+) -> str:
+    """The place where a thing belongs: the one that is named beside it, or where it is asked about, else the first that can have it."""
+    can_have = [place for place in places if place.kind and can_be(thing, (place.kind,)) == THERE]
+    if named is not None and any(named is place for place in can_have):
+        return named.name
+    if any(piece in says for _, says in facts for piece in (*_SMALL_PIECES, "pebble")):
+        floor = next((place.name for place in can_have if place.kind == "shower floor"), "")
+        if floor:
+            return floor
+    return asked_at[thing.name] if thing.name in asked_at else next((place.name for place in can_have), "")

@@ -5,11 +5,13 @@ the vocabulary.
 """
 
 from collections.abc import Iterable
+from contextlib import suppress
 from pathlib import Path
 from typing import NamedTuple
 
 from validator.advising.asking.listening import Heard, heard
 from validator.assembly.draft import Draft
+from validator.assembly.name_reading import singular
 from validator.assembly.statement_reading import StatementReader
 from validator.engines.as_told import stands_in
 from validator.facts import possible
@@ -19,11 +21,11 @@ from validator.facts.vocabulary import Fact, Vocabulary
 from validator.judging.loading import LoadedBook
 from validator.language import editing
 from validator.language.forms import complain, fields, pairs_of, text_of, texts_of
-from validator.language.source import BadBook, Complaint, Entries, Items, read_file
+from validator.language.source import BadAssembly, BadBook, Complaint, Entries, Items, read_file
 
 SMALL_WORDS = frozenset((
     "a", "an", "and", "at", "by", "for", "from", "in", "into", "is", "my", "new", "of", "old", "on", "one", "or", "our", "over",
-    "the", "to", "two", "under", "up", "with",
+    "the", "to", "two", "under", "up", "with", "are", "walls", "tiling",
 ))  # fmt: skip
 
 
@@ -85,11 +87,15 @@ def _question(node, vocabulary: Vocabulary, complaints: list[Complaint]) -> Firs
 def template_for(words: str, templates: tuple[JobTemplate, ...]) -> JobTemplate | None:
     """The template that some words name, the first word that names one counting; None where none does."""
     low = _plain(words)
-    named = [
-        (low.find(f" {said} "), turn, each)
+    named = sorted(
+        (low.find(f" {said} "), turn, said, each)
         for turn, each in enumerate(templates) for said in each.said if f" {said} " in low
-    ]  # fmt: skip
-    return min(named, key=lambda each: each[:2])[2] if named else None
+    )  # fmt: skip
+    found, ends = None, -1
+    for start, _, said, each in named:
+        if found is None or start == ends:  # `kitchen backsplash` is a backsplash
+            found, ends = each, start + len(said) + 1
+    return found
 
 
 def already_said(words: str, template: JobTemplate, draft: Draft) -> tuple[Heard, ...]:
@@ -103,9 +109,19 @@ def already_said(words: str, template: JobTemplate, draft: Draft) -> tuple[Heard
         if question.at:
             asked_at.setdefault(question.fact.thing, question.at)
     reader = StatementReader(draft.vocabulary, draft.catalogue, [])
-    said = {(each.at, each.fact.partition(".")[0]) for each in own}
+    gone = {(each.at, each.fact.partition(".")[0]) for each in own if each.says == "none"}
+    known = {(each.at, each.fact) for each in own}
     more = heard(_without(words, template), draft.assembly().subjects, asked_at, reader)
-    return (*own, *(each for each in more if (each.at, each.fact.partition(".")[0]) not in said))
+    kept: list[Heard] = []
+    for each in more:
+        if (each.at, each.fact) not in known and (each.at, each.fact.partition(".")[0]) not in gone:
+            with suppress(BadAssembly):  # what speaks against what was said before is told as not read
+                after = draft.said(place_of(draft, each.fact, each.at), each.fact, each.says)
+                after.assembly()
+                kept.append(each)
+                known.add((each.at, each.fact))
+                draft = after
+    return (*own, *kept)
 
 
 def _without(words: str, template: JobTemplate) -> str:
@@ -130,8 +146,9 @@ def first_questions(words: str, template: JobTemplate, said: Iterable[Heard] = (
 def not_read(words: str, template: JobTemplate, said: Iterable[Heard] = ()) -> tuple[str, ...]:
     """The words from which nothing was taken."""
     low = _plain(words)
-    taken = [*template.said, *(word for question in template.questions for word in question.when_said), *(each.words for each in said)]
-    for phrase in sorted(taken, key=len, reverse=True):
+    places = [word for name, _ in template.places.pairs for word in (name.text, *singular(name.text.split()[-1]))]
+    taken = [*template.said, *places, *(word for question in template.questions for word in question.when_said), *(each.words for each in said)]
+    for phrase in sorted((_plain(each).strip() for each in taken), key=len, reverse=True):
         low = low.replace(f" {phrase} ", "  ")
     return tuple(word for word in low.split() if word not in SMALL_WORDS)
 
