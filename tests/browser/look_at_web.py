@@ -141,6 +141,47 @@ def test_a_pdf_is_made_of_a_paper(browser, kept: dict, case: str) -> None:
     assert answer.status == 200 and answer.body().startswith(b"%PDF")
 
 
+def test_without_a_signal_the_form_goes_on_and_sends_what_it_kept(browser, kept: dict, served: str) -> None:
+    context = browser.new_context(storage_state=kept, viewport=PHONE)
+    page = context.new_page()
+    page.goto(served.split("?")[0])
+    with page.expect_response(lambda answer: answer.url.endswith("/ahead")):
+        page.click("button:has-text('Tub surround')")
+    page.wait_for_function("() => Object.keys(localStorage).some(each => each.includes('ahead'))")
+    address = page.url
+    context.set_offline(True)
+    asked = []
+    for _ in range(4):
+        asked.append(page.inner_text("#question"))
+        page.click("#answer button.usual")
+        page.wait_for_function("before => document.querySelector('#question').textContent !== before", arg=asked[-1])
+    assert len(set(asked)) == 4 and "4 answers on this phone" in page.inner_text("#strip")
+    context.set_offline(False)
+    page.evaluate("dispatchEvent(new Event('online'))")
+    page.wait_for_function("() => !document.querySelector('#strip')")
+    page.goto(f"{address}/history")
+    assert page.locator(".events > li").count() == 5
+    assert "job building: house" in page.inner_text(".events")
+
+
+def test_what_two_people_answered_otherwise_is_told_when_the_signal_is_back(browser, kept: dict, served: str) -> None:
+    context, other = (browser.new_context(storage_state=kept, viewport=PHONE) for _ in range(2))
+    page, beside = context.new_page(), other.new_page()
+    page.goto(served.split("?")[0])
+    with page.expect_response(lambda answer: answer.url.endswith("/ahead")):
+        page.click("button:has-text('Deck, balcony')")
+    beside.goto(page.url)
+    context.set_offline(True)
+    page.click("#answer button.usual")
+    page.wait_for_selector("#strip")
+    beside.click("#answer button[value='hotel']")
+    beside.wait_for_selector(".changed")
+    context.set_offline(False)
+    page.evaluate("dispatchEvent(new Event('online'))")
+    page.wait_for_selector("#strip:has-text('needs you')")
+    assert "You said: house" in page.inner_text("#strip")
+
+
 # -- from nothing to the card ---------------------------------------------------------------------------------------------------
 
 

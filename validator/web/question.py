@@ -1,17 +1,30 @@
 """One question at a time, and the answer to it."""
 
-from fastapi import APIRouter, Request
-from starlette.responses import RedirectResponse, Response
+from itertools import islice
+from typing import NamedTuple
 
+from fastapi import APIRouter, Request
+from starlette.responses import PlainTextResponse, RedirectResponse, Response
+
+from validator.assembly import Assembly
 from validator.assembly.build_ups import Unchangeable
+from validator.web.bench import Bench
 from validator.web.boxes import BOUNDS, EIGHTHS, boxes_of, words_from
 from validator.web.deeds import ANSWERED, LEFT, Meanwhile, Refused, Site, answered, left_open, now_of, subject_of
 from validator.web.desk import Head, bench_of, head_of, store_of, visitor_of
 from validator.web.pages import page
 from validator.web.posted import Form, Posted
-from validator.web.questions import next_of, of_key
+from validator.web.questions import Ask, asks_of, next_of, of_key
+from validator.web.store import State
 
 router = APIRouter()
+MOST_AHEAD = 12
+
+
+class HeadOfForm(NamedTuple):
+    """What the form of a question reads of a case's head."""
+
+    state: State
 
 
 @router.get("/cases/{public}")
@@ -28,13 +41,34 @@ def _asked(request: Request, head: Head, status: int = 200, **given: object) -> 
     bench = bench_of(request)
     ask = next_of(bench, head.state)
     boxes = boxes_of(ask.fact) if ask is not None else None
-    was = now_of(subject_of(head.judged.assembly, ask.place), ask.fact.name, None) if ask is not None and ask.fact.name in bench.vocabulary.facts else ""
+    was = _was(bench, head.judged.assembly, ask) if ask is not None else ""
     drawn = _drawing_of(bench, head, ask.place) if ask is not None else 0
     return page(
         request, "question.html", status, head=head, tab="questions", ask=ask, boxes=boxes, was=was, left=sum(1 for why in head.state.left.values() if why != ANSWERED),
         drawing=drawn, drawings=bench.drawings(head.state.text), eighths=EIGHTHS, bounds=BOUNDS,
         **{"wrong": "", "entered": "", "nothing_from": "", "meanwhile": None, **given},
     )  # fmt: skip
+
+
+@router.get("/cases/{public}/ahead")
+def ahead(request: Request, public: str) -> Response:
+    """The next questions as a page's part, for when the signal is lost."""
+    bench, state = bench_of(request), store_of(request).state(public)
+    assembly = bench.read(state.text)[1]
+    asks = [(ask, boxes_of(ask.fact), _was(bench, assembly, ask)) for ask in islice(asks_of(bench, state), MOST_AHEAD)]
+    return page(request, "ahead.html", head=HeadOfForm(state), asks=asks, eighths=EIGHTHS, bounds=BOUNDS)
+
+
+@router.get("/cases/{public}/seq")
+def newest(request: Request, public: str) -> Response:
+    """The number of the newest event, by which a page knows that somebody else answered."""
+    return PlainTextResponse(str(store_of(request).state(public).seq))
+
+
+def _was(bench: Bench, assembly: Assembly, ask: Ask) -> str:
+    """What is written of what is asked."""
+    known = ask.fact.name in bench.vocabulary.facts
+    return now_of(subject_of(assembly, ask.place), ask.fact.name, None) if known else ""
 
 
 def _drawing_of(bench, head: Head, place: str) -> int:

@@ -44,22 +44,22 @@ class Ask(NamedTuple):
 
 def next_of(bench: Bench, state: State) -> Ask | None:
     """What is asked next of a case; None where nothing is left to ask. Raises BadAssembly."""
-    return bench.once(f"next of {state.begun} but {state.left}", state.text, lambda: _next(bench, state))
+    return bench.once(f"next of {state.begun} but {state.left}", state.text, lambda: next(asks_of(bench, state), None))
 
 
-def _next(bench: Bench, state: State) -> Ask | None:
+def asks_of(bench: Bench, state: State) -> Iterator[Ask]:
+    """Every question that is neither answered nor left open, in its turn, each worked out when it is reached."""
     judged = bench.judged(state.text)
-    for first in _firsts(bench, state, judged.draft, judged.assembly):
-        return first
-    later = None
+    yield from _firsts(bench, state, judged.draft, judged.assembly)
+    later = []
     for question in bench.questions(state.text):
         ask = ask_of(bench, question)
         why = state.left.get(ask.key)
         if why is None:
-            return ask
-        if why == "later" and later is None:
-            later = ask
-    return later
+            yield ask
+        elif why == "later":
+            later.append(ask)
+    yield from later
 
 
 def ask_of(bench: Bench, question: Question) -> Ask:

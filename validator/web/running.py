@@ -150,6 +150,7 @@ def _listening(where: Where) -> socket.socket:
     listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listening.bind((where.host, where.port))
+        listening.listen()  # whoever comes before the server is up waits, and is not turned away
     except OSError as problem:
         listening.close()
         raise Unserved(f"port {where.port} of {where.host} cannot be taken: {problem.strerror}. Accepted: another --port, or 0 for any that is free") from None

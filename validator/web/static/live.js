@@ -1,1 +1,170 @@
+// Makes the pages live: an answer changes only what it changes; without a signal it stays on this phone and is sent when the signal is
+// back. Everything works without this file, by forms and links. It knows no fact and no rule: it carries forms, and nothing else.
 "use strict";
+
+(() => {
+  const WAITING = "tile-desk answers waiting", HELD = "tile-desk answers held", AHEAD = "tile-desk questions ahead of ";
+  const MOST_WAITING = 500, EVERY = 30000, LOOK_EVERY = 15000, PATIENCE = 20000;
+  const ours = window.trustedTypes ? trustedTypes.createPolicy("our own pages", { createHTML: (html) => html }) : { createHTML: (html) => html };
+
+  /** @param {string} html @returns {Document} */
+  const read = (html) => new DOMParser().parseFromString(ours.createHTML(html), "text/html");
+
+  /** @param {string} key @returns {Array<{action: string, body: [string, string][], asked: string, said: string}>} */
+  const kept = (key) => { try { return JSON.parse(localStorage.getItem(key) || "[]"); } catch { return []; } };
+
+  /** Keeps a list on this phone; false where it is full. @param {string} key @param {unknown[]} list */
+  const keep = (key, list) => { try { localStorage.setItem(key, JSON.stringify(list)); return true; } catch { return false; } };
+
+  const random = () => Array.from(crypto.getRandomValues(new Uint8Array(16)), (each) => each.toString(16).padStart(2, "0")).join("");
+  const many = (number, word) => `${number} ${word}${number === 1 ? "" : "s"}`;
+
+  /** Sends a form; a promise of the answer, refused where there is no signal. @param {string} action @param {[string, string][]} body */
+  const send = (action, body) => fetch(action, { method: "POST", body: new URLSearchParams(body), credentials: "same-origin", signal: AbortSignal.timeout(PATIENCE) });
+
+  // -- what is told --------------------------------------------------------------------------------------------------------------
+
+  /** Shows what waits, and what needs somebody, in a strip above the page. */
+  const tell = (more = "") => {
+    const waiting = kept(WAITING), held = kept(HELD);
+    let strip = document.getElementById("strip");
+    if (!waiting.length && !held.length && !more) { strip?.remove(); return; }
+    if (!strip) {
+      strip = document.createElement("div");
+      strip.id = "strip";
+      strip.setAttribute("role", "status");
+      document.getElementById("main").before(strip);
+    }
+    const lines = [];
+    if (waiting.length) lines.push(`No signal. ${many(waiting.length, "answer")} on this phone, not sent yet. What is told above is from before ${waiting.length === 1 ? "it" : "them"}.`);
+    if (more) lines.push(more);
+    strip.replaceChildren(...lines.map((said) => Object.assign(document.createElement("p"), { textContent: said })));
+    held.forEach((each, number) => {
+      const line = document.createElement("p");
+      const drop = Object.assign(document.createElement("button"), { type: "button", textContent: "Let it go" });
+      drop.addEventListener("click", () => { keep(HELD, kept(HELD).filter((_, other) => other !== number)); tell(); });
+      line.append(`This one needs you: ${each.asked} You said: ${each.said}. ${each.why} `, drop);
+      strip.append(line);
+    });
+  };
+
+  /** Puts a page's parts in place of those shown. @param {Document} page */
+  const show = (page) => {
+    for (const name of ["main", "header"]) {
+      const now = document.querySelector(name), next = page.querySelector(name);
+      if (now && next) now.replaceWith(next);
+    }
+    document.title = page.title;
+    tell();
+    const at = document.getElementById("wrong") || document.getElementById("question");
+    if (at) { at.tabIndex = -1; at.focus({ preventScroll: true }); }
+    scrollTo(0, 0);
+    fetchAhead();
+  };
+
+  // -- without a signal ----------------------------------------------------------------------------------------------------------
+
+  const place = () => document.getElementById("live")?.dataset.case || "";
+  const keyOf = (form) => form.querySelector("input[name=key]")?.value || "";
+
+  /** Keeps the next questions of this case for when the signal is lost. */
+  const fetchAhead = async () => {
+    const here = place();
+    if (!here) return;
+    try {
+      const answer = await fetch(`${here}/ahead`, { signal: AbortSignal.timeout(PATIENCE) });
+      if (answer.ok) localStorage.setItem(AHEAD + here, await answer.text());
+    } catch { /* those that are kept already stay */ }
+  };
+
+  /** Shows the next question that is kept on this phone and not answered yet. */
+  const goOn = () => {
+    const here = place(), asked = new Set(kept(WAITING).map((each) => Object.fromEntries(each.body).key));
+    const forms = [...read(localStorage.getItem(AHEAD + here) || "").querySelectorAll("form")];
+    const next = forms.find((form) => !asked.has(keyOf(form))), section = document.querySelector("section.ask");
+    if (next) section.replaceChildren(next);
+    else section.replaceChildren(Object.assign(document.createElement("h1"), { id: "question", textContent: "No more questions are on this phone" }),
+      Object.assign(document.createElement("p"), { textContent: "The next come when the signal is back. What you answered is kept here." }));
+    tell();
+    document.getElementById("question")?.focus({ preventScroll: true });
+    scrollTo(0, 0);
+  };
+
+  /** What somebody said, in their words, for when it needs them. @param {[string, string][]} body */
+  const said = (body) => body.filter(([name, value]) => value && ["pressed", "typed", "says", "left", "feet", "inches", "eighths", "number", "unit", "side", "other_side", "word"].includes(name)).map(([, value]) => value).join(" ");
+
+  let sending = false;
+  /** Sends what waits, one after another, in order; stops at the first that gets no answer. */
+  const sendWaiting = async () => {
+    if (sending || !kept(WAITING).length) return;
+    sending = true;
+    let sent = 0;
+    try {
+      for (let waiting = kept(WAITING); waiting.length; waiting = kept(WAITING)) {
+        const [first, ...rest] = waiting, token = document.querySelector("input[name=token]")?.value;
+        const answer = await send(first.action, first.body.map(([name, value]) => [name, name === "token" && token ? token : value]));
+        if (answer.status >= 500) break;
+        if (answer.status === 401) { tell("Sign in; nothing is lost."); break; }
+        if (!answer.ok) {
+          const why = { 409: "Somebody answered otherwise meanwhile.", 422: "It was not understood.", 403: "The page was from another session." };
+          keep(HELD, [...kept(HELD), { ...first, why: why[answer.status] || "It was not taken." }]);
+        }
+        keep(WAITING, rest);
+        sent += 1;
+      }
+    } catch { /* still no signal */ }
+    sending = false;
+    if (sent && !kept(WAITING).length && place()) {
+      try { show(read(await (await fetch(place())).text())); } catch { tell(); }
+    } else tell();
+  };
+
+  // -- answers -------------------------------------------------------------------------------------------------------------------
+
+  document.addEventListener("submit", async (event) => {
+    const form = event.target;
+    if (!(form instanceof HTMLFormElement) || !("live" in form.dataset)) return;
+    event.preventDefault();
+    const body = [...new FormData(form, event.submitter)].map(([name, value]) => [name, String(value)]);
+    const action = new URL(form.getAttribute("action"), location.href).pathname, isAnswer = form.id === "answer";
+    if (form.dataset.sent) return;
+    form.dataset.sent = "yes";
+    if (!kept(WAITING).length) {
+      try {
+        const answer = await send(action, body);
+        if (answer.status < 500) {
+          if (answer.status === 401 || answer.status === 403) { tell(await answer.text().then((text) => text.startsWith("<") ? "This form is from another session; load the page again." : text)); delete form.dataset.sent; return; }
+          show(read(await answer.text()));
+          return;
+        }
+      } catch { /* no signal: it is kept below */ }
+    }
+    const waiting = kept(WAITING), asked = form.querySelector("#question")?.textContent || "";
+    const op = body.map(([name, value]) => [name, name === "op" && waiting.length ? random() : value]);
+    if (!isAnswer || waiting.length >= MOST_WAITING || !keep(WAITING, [...waiting, { action, body: op, asked, said: said(body) }])) {
+      delete form.dataset.sent;
+      tell(isAnswer ? "Not kept: this phone is full. Your answer is still in its box." : "No signal: that needs one.");
+      return;
+    }
+    goOn();
+  });
+
+  // -- others on the same case ---------------------------------------------------------------------------------------------------
+
+  const lookForOthers = async () => {
+    const live = document.getElementById("live");
+    if (!live || document.hidden || kept(WAITING).length) return;
+    try {
+      const answer = await fetch(`${live.dataset.case}/seq`, { signal: AbortSignal.timeout(PATIENCE) });
+      if (answer.ok && (await answer.text()) !== document.getElementById("live")?.dataset.seq) tell("This case has changed since the page was made. Load it again to see; your answer can still be sent.");
+    } catch { /* no signal; nothing is lost */ }
+  };
+
+  addEventListener("online", sendWaiting);
+  document.addEventListener("visibilitychange", () => { if (!document.hidden) sendWaiting(); });
+  setInterval(sendWaiting, EVERY);
+  setInterval(lookForOthers, LOOK_EVERY);
+  tell();
+  fetchAhead();
+  sendWaiting();
+})();
