@@ -201,7 +201,13 @@ def _write(said: "Answers", path: Path, books: list[str]) -> None:
 
 @rulebook.command(cls=QuickCommand)
 def schema(
-    kind: Annotated[str, typer.Argument(metavar="KIND", help="rule, cases, consequence, limits, schedule, book, sources, vocabulary, looks, troubles, outside-causes or no-faults.")],
+    kind: Annotated[
+        str,
+        typer.Argument(
+            metavar="KIND",
+            help="rule, cases, consequence, limits, schedule, book, sources, vocabulary, looks, troubles, outside-causes or no-faults.",
+        ),
+    ],
     book: BookNames = SHELF_BOOK,
 ) -> None:
     """Print a JSON Schema of one kind of file, so that an editor completes and checks a book while it is written."""
