@@ -293,6 +293,16 @@ def test_registration_numbers_that_stand_twice_go_to_a_person(tmp_path):
     assert set(twice["lane"]) == {"a person decides"}
 
 
+def test_what_stands_outside_the_book_goes_to_a_person_and_is_never_complete(tmp_path):
+    mapping = tmp_path / "mapping.yaml"
+    mapping.write_text(MAPPING.replace("place.kind: {is: shower floor}", "place.submerged: Membrane\n    place.kind: {is: shower floor}"))
+    rows = [{**row, "Membrane": said} for row, said in zip(lines(2), ("yes", "no"))]
+    joined = run_whole(Run(write_csv(tmp_path / "t.csv", rows), mapping, BOOK, tmp_path / "out"))
+    results = pl.read_parquet(joined.results)
+    assert results["reason"].to_list() == ["shower floor: work under water stands outside the book, which judges nothing of it", ""]
+    assert results["lane"][0] == "a person decides"
+
+
 def test_rows_that_share_site_day_and_installer_are_one_registration_whatever_their_numbers(tmp_path):
     rows = lines(6)
     for n, (site, day) in enumerate([("12 Elm St.", "2026-03-02"), ("9 Oak", "2026-03-02"), ("12 elm st", "March 2, 2026"), ("", "2026-03-02"),

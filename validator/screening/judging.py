@@ -67,6 +67,7 @@ class Screener:
         self.books = loaded.book.fingerprint
         self.dependencies = Dependencies(loaded.book)
         self.findings, self.questions = DecidingFindings(loaded), Questions(loaded)
+        self.outside = [(each.what, loaded.book.fuser.fuse(each.when)) for each in loaded.book.outside if each.whole]
         self._reads: dict[str, frozenset[str]] = {}
         self._sums: dict[tuple[str, ...], dict[str, pl.Expr]] = {}
 
@@ -193,6 +194,10 @@ class Screener:
         numbers = cells[self.mapping.registration].str.strip_chars() == ""
         why = [row.problem or "; ".join(filter(None, (row.remark, missing if none else ""))) for row, none in zip(rows, numbers)]
         for each in judged:
+            for outside, where in zip(self.outside, each.both.follows.surely(test for _, test in self.outside) if each.reader.group.sort == "place" else ()):
+                said = f"{each.reader.group.name}: {outside[0]} stands outside the book, which judges nothing of it"
+                for at in where.arg_true().to_list():
+                    why[at] = why[at] if rows[at].problem else "; ".join(filter(None, (why[at], said)))
             upstream = {fact: self.dependencies.upstream_of(fact) for fact in each.both.strictly.two_ways.columns}
             for said in said_two_ways(each, upstream, cells):
                 why = [had if row.problem or not more else f"{had}; {more}" if had else more for row, had, more in zip(rows, why, said)]

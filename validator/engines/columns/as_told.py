@@ -39,6 +39,7 @@ class BothReadings(NamedTuple):
 
     strictly: OutcomeTable
     told: tuple[ToldPart, ...]
+    follows: Follows  # strictly
 
 
 class _Taken(NamedTuple):
@@ -91,7 +92,7 @@ class ColumnsAsTold:
         places = Places(places.sort, rows, settled=places.settled)
         strictly, derived = self.columns.prepared(places).judge_and_derive(places)
         numbers = pl.Series(range(rows.height), dtype=pl.UInt32)
-        return BothReadings(strictly, tuple(self._parts(places, words, numbers, strictly.two_ways, derived, MOST_TRIES)))
+        return BothReadings(strictly, tuple(self._parts(places, words, numbers, strictly.two_ways, derived, MOST_TRIES)), derived)
 
     def _parts(
         self, places: Places, words: str, numbers: pl.Series, before: pl.DataFrame, derived: Follows, tries: int

@@ -67,6 +67,15 @@ class Follows(NamedTuple):
         bit = self.sheet.stated(self.sheet.slots[fact])
         return bit if isinstance(bit, bool) else self.frame[bit.meta.output_name()]
 
+    def surely(self, tests: Iterable[Test]) -> list[pl.Series]:
+        """Of each condition the rows in which it surely holds."""
+        plan = Plan()
+        sheet = self.sheet.continued(plan)
+        found = [literal(surely, pl.Boolean()).alias(f"{number}") for number, (surely, _) in enumerate(answers(sheet, tests))]
+        frame = plan.run({PLACES: self.frame})[PLACES]
+        # The row's own column keeps the height where every answer is the same in all rows.
+        return frame.with_columns(pl.lit(0, dtype=CODE).alias(ROW)).select(ROW, *found).get_columns()[1:]
+
     def filter(self, rows: pl.Series) -> "Follows":
         return self._replace(frame=self.frame.filter(rows))
 
