@@ -17,6 +17,7 @@ from tests.speed.commands import whole_commands  # noqa: E402
 from tests.speed.judging import judging  # noqa: E402
 from tests.speed.measuring import Ratio  # noqa: E402
 from tests.speed.reading import reading, sums  # noqa: E402
+from tests.speed.screening import screening  # noqa: E402
 
 AGAIN = 3
 
@@ -25,6 +26,7 @@ def ratios(folder: Path) -> Iterator[Ratio]:
     yield from whole_commands(folder)
     yield from reading()
     yield from sums()
+    yield from screening(folder)
     yield from judging()
 
 

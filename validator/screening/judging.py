@@ -42,6 +42,7 @@ RESULTS = {
 }  # fmt: skip
 FINDINGS = {"row": pl.Int64, "registration": pl.String, **{name: kind for name, kind in FOUND.items() if name != AT}}
 COUNTS = ("fails", "warns", "open", "waiting", "may fail", "may warn")
+STRICTLY, AS_TOLD = tuple(f"strictly {name}" for name in COUNTS), COUNTS[:4]
 
 
 class Piece(NamedTuple):
@@ -69,7 +70,7 @@ class Screener:
         self.findings, self.questions = DecidingFindings(loaded), Questions(loaded)
         self.outside = [(each.what, loaded.book.fuser.fuse(each.when)) for each in loaded.book.outside if each.whole]
         self._reads: dict[str, frozenset[str]] = {}
-        self._sums: dict[tuple[str, ...], dict[str, pl.Expr]] = {}
+        self._sums: dict[tuple[object, ...], list[pl.Expr]] = {}
 
     def judge(self, rows: list[Row]) -> Piece:
         """The results, the findings that decide, the cells to tidy and the questions of some rows, in their order."""
@@ -121,39 +122,50 @@ class Screener:
     def _totals(self, judged: list[Judged], height: int) -> list[pl.Series]:
         """Of each row, how many rules come to what: as told, and strictly where the name says so."""
         none = pl.zeros(height, dtype=pl.Int64, eager=True)
-        totals = {name: none.alias(name) for of in COUNTS for name in (of, f"strictly {of}")}
+        totals = {name: none.alias(name) for name in (*AS_TOLD, *STRICTLY)}
         for each in judged:
-            strictly = self._counted(each.both.strictly).rename({name: f"strictly {name}" for name in COUNTS})
-            parts = [self._counted(part.outcomes).with_columns(part.rows.alias(ROW)) for part in each.both.told]
+            strictly = self._counted(each.both.strictly, STRICTLY)
+            parts = [self._counted(part.outcomes, AS_TOLD).with_columns(part.rows.alias(ROW)) for part in each.both.told]
             told = pl.concat(parts).sort(ROW).drop(ROW)
             for series in (*strictly.get_columns(), *told.get_columns()):
                 totals[series.name] = totals[series.name] + series
         return list(totals.values())
 
-    def _counted(self, table: OutcomeTable) -> pl.DataFrame:
-        """How many rules of each row fail, warn, are open or wait."""
-        key = (*table.outcomes.columns, "", *table.standings.columns)
+    def _counted(self, table: OutcomeTable, names: tuple[str, ...]) -> pl.DataFrame:
+        """How many rules of each row fail, warn, are open or wait, and perhaps how many may fail or warn."""
+        key = (names, *table.same.items(), "", *table.outcomes.columns, "", *table.standings.columns)
         if key not in self._sums:
-            self._sums[key] = self._sum(table)
+            self._sums[key] = self._sum(table, len(names))
         frame = table.outcomes.hstack(table.standings)
-        return frame.with_columns(expr.alias(name) for name, expr in self._sums[key].items()).select(COUNTS)
+        return frame.with_columns(expr.alias(name) for name, expr in zip(names, self._sums[key])).select(names)
 
-    def _sum(self, table: OutcomeTable) -> dict[str, pl.Expr]:
-        sums: dict[str, list[pl.Expr]] = {name: [pl.lit(0, dtype=pl.UInt32)] for name in COUNTS}
+    def _sum(self, table: OutcomeTable, number: int) -> list[pl.Expr]:
+        """The sums, in the order of their names; a rule that comes to the same in every row is counted here once."""
+        sums: list[list[pl.Expr]] = [[] for _ in COUNTS]
+        always = [0] * len(COUNTS)
         for name in table.outcomes.columns:
             severity = self.loaded.book.rules[name].severity
             if severity == "advice":
                 continue
-            code, varies = pl.col(name), f"{name}:fails" in table.standings.columns
-            breach, is_open, waits = code == BREACH, code.is_in(OPEN), code == WAITS
-            sums["open"].append(is_open)
-            sums["waiting"].append(waits)
-            for is_so, sure, may in ((pl.col(f"{name}:fails") if varies else None, "fails", "may fail"),
-                                     (~pl.col(f"{name}:fails") if varies else None, "warns", "may warn")):  # fmt: skip
-                if is_so is not None or (severity == "fail") == (sure == "fails"):
-                    sums[sure].append(breach if is_so is None else breach & is_so)
-                    sums[may].append(is_open | waits if is_so is None else (is_open | waits) & is_so)
-        return {name: pl.sum_horizontal(e.cast(pl.UInt32) for e in exprs).cast(pl.Int64) for name, exprs in sums.items()}
+            fails = pl.col(f"{name}:fails") if f"{name}:fails" in table.standings.columns else None
+            if name in table.same and fails is None:
+                code = table.same[name]
+                fail = severity == "fail"
+                for at, holds in enumerate((code == BREACH and fail, code == BREACH and not fail, code in OPEN, code == WAITS,
+                                            (code in OPEN or code == WAITS) and fail, (code in OPEN or code == WAITS) and not fail)):  # fmt: skip
+                    always[at] += holds
+                continue
+            code = pl.col(name)
+            breach, may = code == BREACH, code.is_between(min(OPEN), WAITS)
+            for at, holds in ((0, breach), (4, may)) if severity == "fail" or fails is not None else ((1, breach), (5, may)):
+                sums[at].append(holds if fails is None else holds & fails)
+                if fails is not None:
+                    sums[at + 1].append(holds & ~fails)
+            sums[2].append(code.is_between(min(OPEN), max(OPEN)))
+            sums[3].append(code == WAITS)
+        start = [pl.lit(count, dtype=pl.UInt16) for count in always]
+        found = [pl.sum_horizontal(first, *(e.cast(pl.UInt16) for e in exprs)).cast(pl.Int64) for first, exprs in zip(start, sums)]
+        return found[:number]
 
     def _findings(self, judged: list[Judged], readable: pl.Series) -> pl.DataFrame:
         """What fails or warns as told, row by row, the gravest first."""

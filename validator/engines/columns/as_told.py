@@ -111,7 +111,7 @@ class ColumnsAsTold:
         if not rows.any():
             yield ToldPart(numbers, table, follows)
             return
-        yield ToldPart(numbers.filter(~rows), OutcomeTable(*(each.filter(~rows) if each.width else each for each in table.frames())), follows.filter(~rows))
+        yield ToldPart(numbers.filter(~rows), OutcomeTable(*(each.filter(~rows) if each.width else each for each in table.frames()), table.same), follows.filter(~rows))
         named = {fact: where & taken[fact] for fact, where in against.items() if fact in taken}
         none_named = rows
         for where in named.values():

@@ -5,7 +5,7 @@ of them is the worst. Results are those of the deciding engine, bit for bit.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import NamedTuple
 
 import polars as pl
@@ -36,12 +36,14 @@ class OutcomeTable:
     """Outcomes of a table: a row a place, and a column a rule, named by it.
 
     `standings`, of rules whose schedules have remembered rows: whether the rule fails here rather than warns, and whether a
-    breach that warns may be a fail. `two_ways`, by fact: whether what is stated of it cannot be so.
+    breach that warns may be a fail. `two_ways`, by fact: whether what is stated of it cannot be so. `same`: the rules that come
+    to one outcome in every row, with its rank.
     """
 
     outcomes: pl.DataFrame
     standings: pl.DataFrame
     two_ways: pl.DataFrame
+    same: dict[str, int] = field(default_factory=dict)
 
     def frames(self) -> tuple[pl.DataFrame, pl.DataFrame, pl.DataFrame]:
         """All three, in the order of the fields."""
@@ -176,7 +178,8 @@ class Prepared:
             # The row's own column keeps the height where every result is the same in all rows.
             return rows.select(ROW, *(literal(value, kind).alias(name) for name, value in results.items())).drop(ROW)
 
-        return OutcomeTable(*(made(*each) for each in ((self.results, CODE), (self.standings, pl.Boolean()), (self.two_ways, pl.Boolean()))))
+        frames = (made(*each) for each in ((self.results, CODE), (self.standings, pl.Boolean()), (self.two_ways, pl.Boolean())))
+        return OutcomeTable(*frames, {name: code for name, code in self.results.items() if isinstance(code, int)})
 
     def _frames(self, places: Places) -> Frames:
         return {PLACES: places.rows, **places.layers}
