@@ -15,7 +15,7 @@ from validator.language import amounts
 NUMBER = r"[0-9.][0-9,. /-]*"
 BARE_NUMBER = re.compile(rf"(?:[a-z~<>=]+ ?)*{NUMBER}(?:\s*to\s*{NUMBER})?")  # with no unit: `1/2`, `at least 1`, `1/2 to 5/8`
 BARE_SIZE = re.compile(rf"({NUMBER})(?:\s*[x×*]\s*|\s+by\s+)({NUMBER})", re.I)  # `12x24`, `12 by 24`
-WITH_UNIT = re.compile(rf"(.*{NUMBER}?[0-9.])\s*(?:mm|cm|inches|inch|in|ft|\"|″|”|')\.?")
+WITH_UNIT = re.compile(r"(.*[0-9.])\s*(?:mm|cm|inches|inch|in|ft|\"|″|”|')\.?")
 UNITS = {"mm": "millimeters", "cm": "centimeters", "in": "inches", "ft": "feet"}
 
 
