@@ -22,7 +22,7 @@ def in_one_system(text: str) -> str:
 def on_a_tape(text: str) -> str:
     """A text with its odd decimals as somebody would read them: `about 1/2 in` for 0.511811 in, `about 5.5 psf` for 5.27168 psf."""
     text = _INCHES.sub(lambda odd: _inches(odd[1]), text)
-    text = _FALLS.sub(lambda odd: f"about {_sixteenths(odd[1])} in per ft", text)
+    text = _FALLS.sub(lambda odd: f"{_fall(odd[1])} in per ft", text)
     text = _MILS.sub(lambda odd: f"about {round(Fraction(odd[1]))} mil", text)
     return _POUNDS.sub(lambda odd: f"about {_halves(odd[1])} psf", text)
 
@@ -31,6 +31,11 @@ def _inches(decimal: str) -> str:
     if Fraction(decimal) >= _SMALL:
         return f"about {_sixteenths(decimal)} in"
     return f"about {Fraction(round(Fraction(decimal) * 64), 64) or Fraction(1, 64)} in" if len(decimal.partition(".")[2]) > 3 else f"{decimal} in"
+
+
+def _fall(decimal: str) -> str:
+    exact = (Fraction(decimal) * _SIXTEENTH).denominator == 1
+    return _sixteenths(decimal) if exact else f"about {_sixteenths(decimal)}"
 
 
 def _sixteenths(decimal: str) -> str:
