@@ -4,7 +4,7 @@ from dataclasses import FrozenInstanceError, field, replace
 
 import pytest
 
-from validator.language.record import Late, record
+from validator.language.record import Late, LateAll, record
 
 
 @record
@@ -69,3 +69,17 @@ def test_a_late_record_is_made_when_it_is_asked_for_and_once() -> None:
     assert len(late) == 2 and made == []
     assert late[1].length == "2 in" and late[-1] is late[1] and made == ["2 in"]
     assert late == (late[0], late[1]) == late[:] and made == ["2 in", "1 in"]
+
+
+def test_records_that_are_late_are_made_together_when_one_is_asked_for() -> None:
+    made: list[int] = []
+
+    def make() -> list[str]:
+        made.append(1)
+        return ["a", "b", "c"]
+
+    late = LateAll(make)
+    assert made == []
+    assert (len(late), late[1], late[1:], list(late), late == ("a", "b", "c"), ("a", "b") == late) == (3, "b", ("b", "c"), ["a", "b", "c"], True, False)
+    assert hash(late) == hash(("a", "b", "c"))
+    assert made == [1]

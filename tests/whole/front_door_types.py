@@ -1,5 +1,6 @@
 """What a type checker sees of the front door: `python -m mypy`, which `.ci/run` runs. Nothing here is called."""
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import assert_type
 
@@ -15,9 +16,9 @@ def types() -> None:
     assert_type(report.outcome, str)
     assert_type(report.counts, validator.Counts)
     assert_type(report.counts.failed, int)
-    assert_type(report.findings, tuple[validator.Finding, ...])
+    assert_type(report.findings, Sequence[validator.Finding])
     assert_type(report.findings[0].sources, tuple[validator.SourceLine, ...])
-    assert_type(report.open_items, tuple[validator.OpenItem, ...])
+    assert_type(report.open_items, Sequence[validator.OpenItem])
     assert_type(report.as_told, validator.AsTold)
     assert_type(report.books, tuple[validator.BookLine, ...])
     causes = validator.causes(assembly)

@@ -1,7 +1,11 @@
 """Takes an assembly and a loaded book, returns the report: every rule at every place, and what no rule could settle."""
 
+from collections.abc import Iterable
+from functools import cached_property
+
 from validator.assembly import Assembly
 from validator.engines.closures import NOT, SURELY
+from validator.engines.deciding import Judgement
 from validator.engines.deriving import DerivedPlace
 from validator.engines.outcomes import Outcome
 from validator.engines.varying import judge_varying
@@ -10,8 +14,9 @@ from validator.judging.findings import disagreement_finding, finding_of, gravest
 from validator.judging.loading import LoadedBook
 from validator.judging.open_items import OpenItems, PlacedJudgement
 from validator.judging.outside import outside_of, unjudged_places
-from validator.judging.report import DEFERENCE, Counts, Finding, Report, books_of, fingerprint_of
+from validator.judging.report import DEFERENCE, Counts, Finding, OpenItem, Report, books_of, fingerprint_of
 from validator.judging.verdict import verdict_of
+from validator.language.record import LateAll
 from validator.language.source import Complaint
 from validator.rulebook.book import Book
 
@@ -23,32 +28,26 @@ PASSES = frozenset((Outcome.PASS, Outcome.BY_EXCEPTION))
 
 def check(assembly: Assembly, loaded: LoadedBook, *, passes: bool = True) -> Report:
     """The report on one assembly. Without `passes` what passes is counted and not told, which saves explaining it."""
-    book, open_items = loaded.book, OpenItems(loaded)
-    derived: list[DerivedPlace] = []
-    placed: list[PlacedJudgement] = []
+    book = loaded.book
     strictly = [judge_varying(loaded.engine, subject) for subject in assembly.subjects]
-    for here, judgements in strictly:
-        derived.append(here)
-        placed += open_items.add(judgements, here)
+    derived = [here for here, _ in strictly]
     outside = outside_of(derived, loaded)
     unjudged = unjudged_places(outside)
-    placed = [each for each in placed if each.judgement.outcome not in PASSES or each.derived.subject.name not in unjudged]
-    untold = NO_FINDING if passes else NO_FINDING | PASSES
-    shown = any(subject.anything_shown() for subject in assembly.subjects)
-    told = [finding_of(each, loaded, shown=shown) for each in placed if each.judgement.outcome not in untold]
+    counted = [
+        each for here, judgements in strictly for each in judgements
+        if each.outcome not in PASSES or here.subject.name not in unjudged
+    ]  # fmt: skip
     disagreements = _disagreements(derived)
-    findings = [*(disagreement_finding(each, subject, book) for each, subject in disagreements), *merge_alike(told)]
-    findings.sort(key=lambda f: ORDER.index(f.outcome))
-    for each, _ in disagreements:
-        open_items.add_disagreement(each.fact, each.place, gravest_reading(each.fact, book))
-    outcome, status = _overall(findings, placed, praised=not unjudged)
+    graves = {each.fact: gravest_reading(each.fact, book) for each, _ in disagreements}
+    outcome, status = _overall(counted, graves.values(), praised=not unjudged)
+    told = _StrictlyTold(assembly, strictly, disagreements, unjudged, loaded, passes=passes)
     return Report(
         assembly=assembly.name,
         outcome=outcome,
-        counts=_counts(placed, len(disagreements)),
+        counts=_counts(counted, len(disagreements)),
         outside=outside,
-        findings=tuple(findings),
-        open_items=open_items.items(),
+        findings=LateAll(told.findings),
+        open_items=LateAll(told.open_items),
         cautions=_cautions(derived, loaded),
         presumed=_presumed(assembly.subjects, book),
         look_again=tuple(map(_to_look_at, assembly.notes)),
@@ -60,6 +59,40 @@ def check(assembly: Assembly, loaded: LoadedBook, *, passes: bool = True) -> Rep
     )
 
 
+class _StrictlyTold:
+    """What is told of the strict reading, made once somebody asks: whoever reads the verdict as told does not."""
+
+    def __init__(
+        self, assembly: Assembly, strictly: list[tuple[DerivedPlace, list[Judgement]]], disagreements: list[tuple[Disagreement, Subject]],
+        unjudged: frozenset[str], loaded: LoadedBook, *, passes: bool,
+    ) -> None:  # fmt: skip
+        self.strictly, self.disagreements, self.unjudged, self.loaded = strictly, disagreements, unjudged, loaded
+        self.untold = NO_FINDING if passes else NO_FINDING | PASSES
+        self.shown = any(subject.anything_shown() for subject in assembly.subjects)
+
+    @cached_property
+    def asked(self) -> tuple[OpenItems, list[PlacedJudgement]]:
+        """The questions, and every judgement with what it asks."""
+        items = OpenItems(self.loaded)
+        placed = [each for here, judgements in self.strictly for each in items.add(judgements, here)]
+        for each, _ in self.disagreements:
+            items.add_disagreement(each.fact, each.place, gravest_reading(each.fact, self.loaded.book))
+        return items, placed
+
+    def open_items(self) -> tuple[OpenItem, ...]:
+        return self.asked[0].items()
+
+    def findings(self) -> list[Finding]:
+        """What was found, the gravest first; what passes at a place of which the book judges nothing is not told."""
+        told = [
+            finding_of(each, self.loaded, shown=self.shown) for each in self.asked[1]
+            if each.judgement.outcome not in self.untold
+            and (each.judgement.outcome not in PASSES or each.derived.subject.name not in self.unjudged)
+        ]  # fmt: skip
+        said = (disagreement_finding(each, subject, self.loaded.book) for each, subject in self.disagreements)
+        return sorted((*said, *merge_alike(told)), key=lambda finding: ORDER.index(finding.outcome))
+
+
 def _disagreements(derived: list[DerivedPlace]) -> list[tuple[Disagreement, Subject]]:
     """Every fact that is said two ways, once, with the place where it is said."""
     subjects = {here.subject.name: here.subject for here in derived}
@@ -69,11 +102,11 @@ def _disagreements(derived: list[DerivedPlace]) -> list[tuple[Disagreement, Subj
     return [(each, subjects[each.place]) for each in found]
 
 
-def _counts(placed: list[PlacedJudgement], disagreements: int) -> Counts:
+def _counts(counted: list[Judgement], disagreements: int) -> Counts:
     """How many rules came to each outcome somewhere; a rule that fails at one place and passes at another is in both."""
     rules: dict[str, set[str]] = {}
-    for each in placed:
-        rules.setdefault(outcome_word(each.judgement), set()).add(each.rule)
+    for each in counted:
+        rules.setdefault(outcome_word(each), set()).add(each.compiled.name)
     somewhere = set().union(*(names for word, names in rules.items() if word != Outcome.NOT_APPLICABLE))
     number = {word: len(names) for word, names in rules.items()}
     return Counts(
@@ -107,17 +140,18 @@ def _to_look_at(note: Complaint) -> str:
     return f"line {note.where.line}: {note.what}{note.accepted and f'; {note.accepted}'}"
 
 
-def _overall(findings: list[Finding], placed: list[PlacedJudgement], *, praised: bool) -> tuple[str, int]:
+def _overall(counted: list[Judgement], said_two_ways: Iterable[str], *, praised: bool) -> tuple[str, int]:
     """From the greatest sure severity to the greatest possible one; and what the program ends with.
 
     Where some place stands outside the book (not `praised`) what nobody judged could fail.
     """
-    sure = ["pass", *(f.outcome for f in findings if f.outcome in COUNTED)]
+    words = [(outcome_word(each), each) for each in counted]
+    sure = ["pass", *(word for word, _ in words if word in COUNTED)]
     possible = [
         *sure,
-        *(f.would_be for f in findings if f.outcome == "open" and f.would_be in COUNTED),
-        *(e.judgement.severity for e in placed if e.judgement.outcome is Outcome.WAITS and e.judgement.severity in COUNTED),
-        *("fail" for e in placed if e.judgement.softened),
+        *(each.severity for word, each in words if word in ("open", Outcome.WAITS) and each.severity in COUNTED),
+        *(grave for grave in said_two_ways if grave in COUNTED),
+        *("fail" for each in counted if each.softened),
         *(() if praised else ("fail",)),
     ]
     order = ("pass", *COUNTED)

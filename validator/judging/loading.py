@@ -39,6 +39,8 @@ class LoadedBook:
         self._worked: dict[tuple[object, ...], WorkedFact] = {}
         self.kinds = {name: fact.kind for name, fact in book.vocabulary.facts.items()}
         self.engine = Engine(book, self._work, everything=everything)
+        # The assembly that was judged last and its places in both readings: what asks of it begins there.
+        self.read_last: tuple[object, tuple] = (None, ())
 
     @cached_property
     def explainer(self) -> Explainer:

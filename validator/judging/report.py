@@ -204,8 +204,8 @@ class Report:
     outcome: str
     counts: Counts
     outside: tuple[OutsideLine, ...] = ()
-    findings: tuple[Finding, ...]
-    open_items: tuple[OpenItem, ...]
+    findings: Sequence[Finding]
+    open_items: Sequence[OpenItem]
     cautions: tuple[str, ...]
     presumed: tuple[str, ...]
     look_again: tuple[str, ...] = ()  # slips suspected in what was written, each with its line

@@ -38,9 +38,28 @@ class PlaceRead(NamedTuple):
 
 def assembly_as_told(assembly: Assembly, loaded: LoadedBook) -> Assembly:
     """The description narrowed to its usual readings: an assembly like any other, for all that asks, mends and explains."""
-    derived = [loaded.engine.derive(subject) for subject in assembly.subjects]
-    told = loaded.as_told.all_told(derived, assembly.words)
-    return assembly._replace(subjects=tuple(each.subject for each in told))
+    return assembly._replace(subjects=tuple(place.told.subject for place in places_read(assembly, loaded)))
+
+
+def places_read(assembly: Assembly, loaded: LoadedBook) -> tuple[PlaceRead, ...]:
+    """Every place in both readings; of the assembly that was judged last, as it was read then."""
+    last, places = loaded.read_last
+    if last is assembly:
+        return places
+    return _both_readings(assembly, [judge_varying(loaded.engine, subject) for subject in assembly.subjects], loaded)
+
+
+def _both_readings(assembly: Assembly, strictly: Sequence[tuple[DerivedPlace, list[Judgement]]], loaded: LoadedBook) -> tuple[PlaceRead, ...]:
+    places: list[PlaceRead] = []
+    every = loaded.as_told.all_told([derived for derived, _ in strictly], assembly.words)
+    for (derived, judgements), told in zip(strictly, every):
+        if told.derived is derived:
+            places.append(PlaceRead(derived, judgements, told, judgements))
+            continue
+        again, judged = judge_varying(loaded.engine, told.subject, told.derived)
+        places.append(PlaceRead(derived, judgements, told._replace(derived=again), judged))
+    loaded.read_last = assembly, tuple(places)
+    return tuple(places)
 
 
 def verdict_of(
@@ -51,13 +70,8 @@ def verdict_of(
     Of the places in `unjudged` the book judges nothing: nothing there is praised, and what nobody judged could fail.
     """
     verdict = _Verdict(loaded, unjudged)
-    every = loaded.as_told.all_told([derived for derived, _ in strictly], assembly.words)
-    for (derived, judgements), told in zip(strictly, every):
-        if told.derived is derived:
-            verdict.add(PlaceRead(derived, judgements, told, judgements))
-            continue
-        again, judged = judge_varying(loaded.engine, told.subject, told.derived)
-        verdict.add(PlaceRead(derived, judgements, told._replace(derived=again), judged))
+    for place in _both_readings(assembly, strictly, loaded):
+        verdict.add(place)
     return verdict.as_told()
 
 

@@ -6,7 +6,7 @@ not load pydantic, which takes half as long as a whole check.
 
 from collections.abc import Callable, Sequence
 from dataclasses import MISSING, Field, FrozenInstanceError, dataclass, fields
-from functools import cache
+from functools import cache, cached_property
 from typing import Any, TypeVar, dataclass_transform
 
 AsRead = Any  # a part that its own reader made, which pydantic need not look into
@@ -118,6 +118,23 @@ class Late(Sequence[Kind]):
 
     def __repr__(self) -> str:
         return _part(tuple(self))
+
+
+class LateAll(Late[Kind]):
+    """Records that are all made when one of them is first asked for."""
+
+    def __init__(self, make: Callable[[], Sequence[Kind]]) -> None:
+        self._make = make
+
+    @cached_property
+    def _all(self) -> tuple[Kind, ...]:
+        return tuple(self._make())
+
+    def __len__(self) -> int:
+        return len(self._all)
+
+    def __getitem__(self, number: Any) -> Any:
+        return self._all[number]
 
 
 _SHARED = {

@@ -15,7 +15,6 @@ from validator.assembly.places import can_be
 from validator.engines.deciding import CompiledRule, Judgement
 from validator.engines.deriving import DerivedPlace
 from validator.engines.outcomes import OPEN_OUTCOMES, Outcome
-from validator.engines.varying import judge_varying
 from validator.facts import possible
 from validator.facts.possible import NOT_STATED, STATED, Known
 from validator.facts.subjects import Subject, with_fact, with_presence
@@ -23,7 +22,7 @@ from validator.facts.vocabulary import MAYBE, NONE, Fact
 from validator.judging.checking import check
 from validator.judging.loading import LoadedBook
 from validator.judging.report import OpenQuestion
-from validator.judging.verdict import assembly_as_told
+from validator.judging.verdict import places_read
 from validator.language import amounts
 
 NO_THING = "none"
@@ -93,7 +92,7 @@ def questions_of(assembly: Assembly, loaded: LoadedBook) -> tuple[Question, ...]
 
 def one_by_one(asked: Sequence[OpenQuestion], assembly: Assembly, loaded: LoadedBook) -> Iterator[Question]:
     """What is asked as told, each with what its answers would do only once it is reached; last whether everything is written."""
-    asker = _Asker(assembly_as_told(assembly, loaded), loaded)
+    asker = _as_told(assembly, loaded)
     for each in asked:
         yield from asker.questions_on(each)
     yield from asker.closing()
@@ -108,13 +107,19 @@ def questions_to_prove(assembly: Assembly, loaded: LoadedBook) -> tuple[Question
         for item in items
     ]  # fmt: skip
     weight = {"fail": 2, "warn": 1}
-    return tuple(sorted(_Asker(assembly, loaded).questions(asked), key=lambda q: (-q.settles, -weight.get(q.would_be, 0), -q.open)))
+    strictly = [(place.strict, place.strictly) for place in places_read(assembly, loaded)]
+    return tuple(sorted(_Asker(assembly, strictly, loaded).questions(asked), key=lambda q: (-q.settles, -weight.get(q.would_be, 0), -q.open)))
 
 
 def effects_of(asked: Sequence[OpenQuestion], assembly: Assembly, loaded: LoadedBook) -> tuple[str, ...]:
     """Of each question as told, which answers would fail, or else warn: `under 1-1/8 in fails`; empty where none does alone."""
-    asker = _Asker(assembly_as_told(assembly, loaded), loaded)
+    asker = _as_told(assembly, loaded)
     return tuple(worst_of(asker.questions_on(each)) for each in asked)
+
+
+def _as_told(assembly: Assembly, loaded: LoadedBook) -> "_Asker":
+    told = [(place.told.derived, place.judged) for place in places_read(assembly, loaded)]
+    return _Asker(assembly._replace(subjects=tuple(derived.subject for derived, _ in told)), told, loaded)
 
 
 def worst_of(questions: Sequence[Question]) -> str:
@@ -135,15 +140,17 @@ class _Site(NamedTuple):
 
 
 class _Asker:
-    def __init__(self, assembly: Assembly, loaded: LoadedBook) -> None:
+    """Asks of an assembly in one reading, from its places as they were judged in it."""
+
+    def __init__(self, assembly: Assembly, judged: Iterable[tuple[DerivedPlace, Sequence[Judgement]]], loaded: LoadedBook) -> None:
         self.assembly, self.loaded = assembly, loaded
         self.vocabulary = loaded.vocabulary
         self.what_if = WhatIf(loaded)
         self.subjects = {subject.name: subject for subject in assembly.subjects}
         self.open: dict[str, list[Judgement]] = {}
         self.found: dict[str, DerivedPlace] = {}
-        for subject in assembly.subjects:
-            self.found[subject.name], judgements = judge_varying(loaded.engine, subject)
+        for subject, (found, judgements) in zip(assembly.subjects, judged):
+            self.found[subject.name] = found
             self.open[subject.name] = [
                 each for each in judgements if each.outcome in OPEN_OUTCOMES and each.compiled.trees.severity != "advice"
             ]
