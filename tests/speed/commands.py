@@ -17,7 +17,8 @@ IMPORTS = "import pydantic, yaml, typer, rich"
 ONE_READING = "import validator.judging.checking as c; c.verdict_of = lambda *asked: None; from validator.cli import main; main()"
 PDF_ALONE = "import sys, weasyprint; weasyprint.HTML(filename=sys.argv[1]).write_pdf(sys.argv[2])"
 JUDGED = (0, 1, 3)  # what a command ends with that has done its work
-MOST_OF_IMPORTS = 4.8  # the aim is 2: both readings of a description take 2.2 to 4.2, a half-known one most, and this holds it there
+# The aim is 2. A check takes 2.1 to 2.6, and of a half-known shower 3.3, where what each answer would do is worked out; these hold it there.
+MOST_OF_IMPORTS, MOST_WHERE_MUCH_IS_ASKED = 3.0, 3.8
 MOST_OF_ONE_READING = 1.6
 MOST_OF_A_CHECK = {"page": 2.0, "mend": 2.5}
 MOST_OF_A_PDF = 1.5
@@ -47,7 +48,8 @@ def whole_commands(folder: Path) -> Iterator[Ratio]:
         yield Ratio(f"both readings of {name}", "the strict alone", MOST_OF_ONE_READING, both, one)
     page, pdf = folder / "page.html", folder / "page.pdf"
     for sample in sorted(SAMPLES.glob("*.yaml")):
-        yield Ratio(f"check {sample.stem}", "bare imports", MOST_OF_IMPORTS, validator("check", sample), python(IMPORTS))
+        most = MOST_WHERE_MUCH_IS_ASKED if sample.stem == "half-known" else MOST_OF_IMPORTS
+        yield Ratio(f"check {sample.stem}", "bare imports", most, validator("check", sample), python(IMPORTS))
     for name in ("second-floor-shower", "five-mistakes", "half-known"):
         sample = SAMPLES / f"{name}.yaml"
         made, checked = validator("page", sample, "-o", page), validator("check", sample)
