@@ -23,6 +23,7 @@ if os.environ.pop("PYTHONDONTWRITEBYTECODE", ""):
 
 ELSEWHERE = (
     "tests/browser/look_at_*.py: they need a browser, Pango and LibreOffice, which `.ci/run` brings",
+    "tests/web/look_at_postgres.py: it needs PostgreSQL, which `.ci/run` brings",
     "tests/speed: no test but a table of ratios, `python -m tests.speed`",
 )
 

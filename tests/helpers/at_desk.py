@@ -40,8 +40,8 @@ class Forms(HTMLParser):
 class Desk:
     """One person at a site."""
 
-    def __init__(self, folder: Path, bench: Bench) -> None:
-        self.store = Store(str(folder / "cases.sqlite"))
+    def __init__(self, folder: Path, bench: Bench, address: str = "") -> None:
+        self.store = Store(address or str(folder / "cases.sqlite"))
         self.door = OwnMachine(folder)
         self.app = site(self.store, bench, folder, hosts=frozenset([HOST]), door=self.door)
         self.client = TestClient(self.app, base_url=f"http://{HOST}", follow_redirects=True, raise_server_exceptions=False)
