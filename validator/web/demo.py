@@ -8,6 +8,7 @@ from validator.language.forms import fields, text_of, texts_of
 from validator.language.source import BadBook, Complaint, Items, read_file
 from validator.web.bench import Bench
 from validator.web.deeds import Site, answered, begun
+from validator.web.desk import keep_verdict
 from validator.web.store import Store
 
 FILE = Path(__file__).parent / "demo.yaml"
@@ -50,6 +51,8 @@ def fill(store: Store, bench: Bench, who: str = "demonstration") -> int:
         for fact, at, words in job.say:
             place = place_of(bench.draft(state.text), fact, at).name
             state = store.done(state.public, "", answered(bench, Site(place, fact), words, "", settled=True), who=who, book=bench.fingerprint)
+        told = bench.judged(state.text).report.as_told
+        keep_verdict(store, bench, state, told)
     return len(jobs)
 
 

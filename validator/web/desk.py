@@ -45,8 +45,7 @@ def head_of(request: Request, public: str) -> Head:
     state = store.state(public)
     judged = bench.judged(state.text)
     told = judged.report.as_told
-    asks = sum(1 for each in told.questions if each.would_be in COUNTED)
-    keep_verdict(store, bench, state, told, asks)
+    asks = keep_verdict(store, bench, state, told)
     events = store.events(public)
     event = undoable(events)
     return Head(
@@ -55,13 +54,15 @@ def head_of(request: Request, public: str) -> Head:
     )  # fmt: skip
 
 
-def keep_verdict(store: Store, bench: Bench, state: State, told: AsTold, asks: int) -> None:
-    """The verdict beside the case, for the list, where it is not the newest yet."""
+def keep_verdict(store: Store, bench: Bench, state: State, told: AsTold) -> int:
+    """The verdict beside the case, for the list, where it is not the newest yet; returns how many answers could change it."""
+    asks = sum(1 for each in told.questions if each.would_be in COUNTED)
     if state.told.get("hash") != state.hash or state.told.get("book") != bench.fingerprint:
         store.judged(state.public, state.hash, {
             "hash": state.hash, "book": bench.fingerprint, "word": told.outcome, "could": told.could_become, "failed": told.failed,
             "warned": told.warned, "asks": asks,
         })  # fmt: skip
+    return asks
 
 
 def _older(events: list[Event], bench: Bench) -> str:

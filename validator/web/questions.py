@@ -73,10 +73,18 @@ def ask_of(bench: Bench, question: Question) -> Ask:
         key=_key(fact.name, "; ".join(question.places), question.once[-1]), fact=fact, place=place, places=question.places,
         thing="" if thing.always else thing.name, asks=question.asks, look=question.look, who=question.answers, usual="",
         decides=tuple(dict.fromkeys(rules[name].title for name in question.rules if name in rules))[:MOST_REASONS],
-        worst=worst_of((question,)), effects=effects if any(does != NO_EFFECT for _, does in effects) else (),
+        worst=_in_words(worst_of((question,))), effects=effects if any(does != NO_EFFECT for _, does in effects) else (),
         answers=tuple(choice.says for choice in question.choices) if is_role else (),
         may_be_none=not thing.always and fact.kind != "presence" and not is_role, would_be=question.would_be, question=question,
     )  # fmt: skip
+
+
+def _in_words(worst: str) -> str:
+    """Which answers would fail, as somebody would say it of a thing that is there or not."""
+    for answer, said in (("none ", "Where there is none, that "), ("there ", "Where there is one, that ")):
+        if worst.startswith(answer):
+            return said + worst.removeprefix(answer)
+    return worst
 
 
 def _firsts(bench: Bench, state: State, draft: Draft, assembly: Assembly) -> Iterator[Ask]:

@@ -16,6 +16,7 @@
   /** Keeps a list on this phone; false where it is full. @param {string} key @param {unknown[]} list */
   const keep = (key, list) => { try { localStorage.setItem(key, JSON.stringify(list)); return true; } catch { return false; } };
 
+  let lost = false; // whether the last thing that was sent got no answer
   const random = () => Array.from(crypto.getRandomValues(new Uint8Array(16)), (each) => each.toString(16).padStart(2, "0")).join("");
   const many = (number, word) => `${number} ${word}${number === 1 ? "" : "s"}`;
 
@@ -36,7 +37,7 @@
       document.getElementById("main").before(strip);
     }
     const lines = [];
-    if (waiting.length) lines.push(`No signal. ${many(waiting.length, "answer")} on this phone, not sent yet. What is told above is from before ${waiting.length === 1 ? "it" : "them"}.`);
+    if (waiting.length) lines.push(`${lost ? "No signal. " : ""}${many(waiting.length, "answer")} on this phone, not sent yet. What is told above is from before ${waiting.length === 1 ? "it" : "them"}.`);
     if (more) lines.push(more);
     strip.replaceChildren(...lines.map((said) => Object.assign(document.createElement("p"), { textContent: said })));
     held.forEach((each, number) => {
@@ -112,7 +113,8 @@
         keep(WAITING, rest);
         sent += 1;
       }
-    } catch { /* still no signal */ }
+      lost = false;
+    } catch { lost = true; }
     sending = false;
     if (sent && !kept(WAITING).length && place()) {
       try { show(read(await (await fetch(place())).text())); } catch { tell(); }
@@ -137,7 +139,7 @@
           show(read(await answer.text()));
           return;
         }
-      } catch { /* no signal: it is kept below */ }
+      } catch { lost = true; /* it is kept below */ }
     }
     const waiting = kept(WAITING), asked = form.querySelector("#question")?.textContent || "";
     const op = body.map(([name, value]) => [name, name === "op" && waiting.length ? random() : value]);
