@@ -107,7 +107,9 @@ def test_a_list_of_several_books_says_whose_each_rule_is(begun: Path) -> None:
     assert "flood-test-is-watched: The inspector sees the water stand, and is told 24 h before (fail, my-city)" in said
 
 
-def test_a_rule_is_explained_with_its_file() -> None:
+def test_a_rule_is_explained_with_its_limits_its_rows_and_its_file() -> None:
+    assert "\nLimit: least opening of a shower is 22 in\n" in run("rulebook", "explain", "opening-wide-enough")[1]
     said = run("rulebook", "explain", "flood-test-deep-enough")[1]
+    assert "\nRow: least depth of a flood test is 2 in for job.code family residential\n" in said
     assert "flood-test-deep-enough.yaml:\n    rule: flood-test-deep-enough\n" in said
     assert "put right: Fill it again to {least depth of a flood test} at the threshold" in said

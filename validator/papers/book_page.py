@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from validator.facts.vocabulary import Fact
 from validator.papers.page import rendered
-from validator.papers.rules import SEVERITY_WORDS, by_chapter, source_in_words
+from validator.papers.rules import SEVERITY_WORDS, answer_of, by_chapter, source_in_words
 from validator.rulebook import english
 from validator.rulebook.book import Book, tables_compared
 from validator.rulebook.dependencies import condition_reads
@@ -58,6 +58,7 @@ class RuleTold(NamedTuple):
     amendments: tuple[tuple[str, str], ...]  # an edition, what it changed
     reads: tuple[str, ...]
     books: str
+    shows: tuple[tuple[str, str], ...]  # how often, what its breach is seen as
 
 
 class FactTold(NamedTuple):
@@ -116,6 +117,7 @@ def _rule(rule: Rule, book: Book, tables: dict[str, TableTold], changes: dict[st
         tables=tuple(tables[name] for name in dict.fromkeys(table.name for table in tables_compared(book, rule))),
         sources=_in_words(rule.cited), cases=tuple(_cases(rule)), amendments=tuple(each for name in names for each in changes.get(name, ())),
         reads=tuple(dict.fromkeys(rule.facts())), books=" and ".join(book.books_behind(rule)),
+        shows=tuple(dict.fromkeys((showing.typical, showing.seen) for showing, _ in book.shown_by(rule))),
     )  # fmt: skip
 
 
@@ -129,7 +131,7 @@ def _cases(rule: Rule) -> Iterator[tuple[str, str, str]]:
 def _table(table: Limit | Schedule, book: Book, used: dict[str, tuple[str, ...]]) -> TableTold:
     schedule = table.by if isinstance(table, Limit) else table
     rows = tuple(
-        RowTold(english.row_in_words(schedule, number) or "all other", ", ".join(row.texts), _in_words(row.cited))
+        RowTold(english.row_in_words(schedule, number) or "all other", answer_of(schedule, number), _in_words(row.cited))
         for number, row in enumerate(schedule.rows)
     ) if schedule is not None else ()  # fmt: skip
     cited = table.cited if isinstance(table, Limit) and schedule is None else ()

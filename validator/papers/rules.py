@@ -7,10 +7,11 @@ from typing import NamedTuple
 
 from validator.judging.report import books_of
 from validator.rulebook import english
-from validator.rulebook.book import Book
+from validator.rulebook.book import Book, tables_compared
 from validator.rulebook.dependencies import condition_reads
 from validator.rulebook.rule import Rule
 from validator.rulebook.showing import TYPICAL
+from validator.rulebook.schedules import Limit, Schedule
 from validator.rulebook.sources import KNOWN_BY, Cited
 
 WIDTH = 100
@@ -30,6 +31,8 @@ def explained(rule: Rule, book: Book) -> Iterator[str]:
     yield from _said("Requires", english.condition(rule.requires, book))
     for way in rule.other_ways:
         yield from _said("Or else", f"{english.condition(way.when, book)}. {way.because}")
+    for table in dict.fromkeys(tables_compared(book, rule)):
+        yield from _table(table)
     yield from _said("Because", rule.because)
     yield from _said("Put right", rule.put_right)
     yield SEVERITY_WORDS[rule.severity]
@@ -125,6 +128,21 @@ def rule_object(rule: Rule, book: Book) -> dict[str, object]:
         "replaces": rule.replaces, "book": " and ".join(book.books_behind(rule)),
         "cases": [{"name": case.name, "expect": case.expect} for case in rule.cases], "books": books_of(book),
     }  # fmt: skip
+
+
+def _table(table: Limit | Schedule) -> Iterator[str]:
+    """A limit with its value, or a table row by row."""
+    schedule = table.by if isinstance(table, Limit) else table
+    if schedule is None:
+        yield from _said("Limit", f"{table.name} is {table.text}")
+        return
+    for number in range(len(schedule.rows)):
+        yield from _said("Row", f"{table.name} is {answer_of(schedule, number)} for {english.row_in_words(schedule, number) or 'all other'}")
+
+
+def answer_of(schedule: Schedule, number: int) -> str:
+    """What a row answers, column by column; what its source prints also is left out."""
+    return ", ".join(schedule.rows[number].texts[: len(schedule.columns)])
 
 
 def source_in_words(cited: Cited) -> str:

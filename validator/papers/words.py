@@ -241,7 +241,7 @@ CASE_FOOT = ("Clerk, date", "Second look by, date (without seeing the first outc
 # -- the book -------------------------------------------------------------------------------------------------------------------
 BOOK = {
     "find": "Find rules, limits, facts and sources by their words", "found": "found", "applies": "Applies", "requires": "Requires",
-    "or_else": "Or else", "because": "Because", "breach": "A breach", "limits": "Limits and rows", "note": "Note", "replaces": "Replaces",
+    "or_else": "Or else", "because": "Because", "breach": "A breach", "shows": "Shows as", "limits": "Limits and rows", "note": "Note", "replaces": "Replaces",
     "reads": "Reads", "cases": "Tried on {} cases", "case": "Case", "says": "What it says", "expect": "Comes to", "amendments": "Amendments",
     "asked": "For", "answer": "Answer", "used_by": "Read by", "no_rule": "no rule", "wherever": "Wherever", "known": "Known by:",
     "nothing_rests": "nothing rests on it", "rules": "Rules:", "tables": "Limits and tables:", "follows": "Consequences:",
