@@ -4,14 +4,14 @@ from pathlib import Path
 
 import openpyxl
 import pytest
-from paths import RULEBOOKS
+from screened import small_book
 from typer.testing import CliRunner
 
 from validator.cli import app
 from validator.judging.loading import load_book
 from validator.screening.mapping import read_mapping
 
-VOCABULARY = load_book(RULEBOOKS / "us").vocabulary
+VOCABULARY = load_book(Path(small_book())).vocabulary
 HEADINGS = ["Reg No", "Install Date", "Owner", "Studs", "Backer board", "Thk (in)", "Screw Len", "Waterproofing", "Floor slope", "Tile Size", "Tile body", "Remarks"]
 ROWS = [
     ["WR-1", "02/03/2026", "A B", "wood", "cement", "1/2", "1-5/8", "Y", "1/4 in per ft", "12x24", "porcelin", "called twice"],
@@ -29,7 +29,7 @@ def started(folder: Path, name: str, lines: list[list[str]], separator: str = ",
         book.save(table)
     else:
         table.write_text("\n".join(separator.join(line) for line in lines), encoding="cp1252")
-    done = CliRunner().invoke(app, ["screen", str(table), "--start"])
+    done = CliRunner().invoke(app, ["screen", str(table), "--start", "--book", small_book()])
     assert done.exit_code == 0, done.output
     return table.with_suffix(".mapping.yaml").read_text(encoding="utf-8")
 
@@ -54,7 +54,7 @@ def test_the_columns_are_placed_and_the_mapping_can_be_read(tmp_path, name, sepa
 def test_a_mapping_that_stands_there_is_left_alone(tmp_path):
     (tmp_path / "t.csv").write_text("A,B\n1,2\n")
     (tmp_path / "t.mapping.yaml").write_text("mine")
-    done = CliRunner().invoke(app, ["screen", str(tmp_path / "t.csv"), "--start"])
+    done = CliRunner().invoke(app, ["screen", str(tmp_path / "t.csv"), "--start", "--book", small_book()])
     assert done.exit_code == 2 and "is there already" in done.stderr
     assert (tmp_path / "t.mapping.yaml").read_text() == "mine"
 
@@ -62,5 +62,5 @@ def test_a_mapping_that_stands_there_is_left_alone(tmp_path):
 @pytest.mark.parametrize(("name", "content"), [("t.csv", b""), ("t.xlsx", b"PK no"), ("t.parquet", b"x"), ("t.doc", b"x"), ("t.jsonl", b"{oops")])
 def test_what_is_no_table_is_said(tmp_path, name, content):
     (tmp_path / name).write_bytes(content)
-    done = CliRunner().invoke(app, ["screen", str(tmp_path / name), "--start"])
+    done = CliRunner().invoke(app, ["screen", str(tmp_path / name), "--start", "--book", small_book()])
     assert done.exit_code == 2 and "Accepted:" in done.stderr
