@@ -14,6 +14,7 @@ from validator.facts.possible import (
     in_words,
     is_settled,
     read,
+    thickness_in,
     with_implied,
     without_unsupported,
 )
@@ -107,6 +108,18 @@ def test_what_a_fact_cannot_be_is_refused_in_words(fact, text, what, accepted):
 
 def test_about_is_wide_where_the_vocabulary_declares_no_spread():
     assert read(BARE, "about 1 in").value == (INCH * 3 // 4, INCH * 5 // 4)
+
+
+def test_or_smaller_is_said_of_both_edges_and_is_no_other_size():
+    assert [each.value for each in edges(SIZE, "12 x 24 in or smaller").values()] == [(NO_LEAST, 12 * INCH), (NO_LEAST, 24 * INCH)]
+
+
+def test_a_third_edge_that_is_much_less_is_the_thickness_and_no_edge():
+    given_edges = edges(SIZE, "24 x 24 x 3/4 in")
+    assert given_edges["tile.shortest"].value == given_edges["tile.longest"].value == (24 * INCH, 24 * INCH)
+    assert thickness_in(SIZE, "24 x 24 x 3/4 in").value == (INCH * 3 // 4, INCH * 3 // 4)
+    assert thickness_in(SIZE, "24 x 24 in") is None
+    assert set(edges(SIZE, "8 x 10 x 8 ft")) == {"tile.shortest", "tile.longest"}
 
 
 @pytest.mark.parametrize(

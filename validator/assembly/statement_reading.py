@@ -64,6 +64,9 @@ class StatementReader(NameReader):
         self._keep(fact, key, node, found, known)
         if found.origin == STATED and not given:
             self.given_too(fact, key, Text(text, node.where), known)
+        thick = self.attributes[fact.thing].get("thickness")
+        if edges and thick is not None and (told := possible.thickness_in(fact, text)) is not None:
+            edges[thick.name] = told
         for name, edge in edges.items():
             self._keep(self.vocabulary.facts[name], key, node, edge._replace(where=node.where), known)
 

@@ -298,20 +298,44 @@ def _named(fact: Fact, mask: int, joiner: str) -> str:
 
 
 def edges(fact: Fact, text: str) -> dict[str, Known]:
-    """A size as the facts of its edges: `12 x 24 in` gives the shortest and the longest; `or` joins sizes. Raises NotPossible."""
+    """A size as the facts of its edges: `12 x 24 in` gives the shortest and the longest; `or` joins sizes. Raises NotPossible.
+
+    A third figure that is much less is no edge but the thickness.
+    """
+    sizes = [_without_thickness(sides)[0] for sides in _sizes(fact, text)]
+    ends = zip(fact.gives, ([each[0] for each in sizes], [each[-1] for each in sizes])) if sizes else ()
+    return {name: _spanning(sides, text) for name, sides in ends}
+
+
+def thickness_in(fact: Fact, text: str) -> Known | None:
+    """What a size says of the thickness, `600 x 600 x 20 mm`; None where it says nothing of it. Raises NotPossible."""
+    told = [thin for sides in _sizes(fact, text) if (thin := _without_thickness(sides)[1]) is not None]
+    return _spanning(told, text) if told else None
+
+
+def _sizes(fact: Fact, text: str) -> list[tuple[amounts.Amount, ...]]:
+    """The sides of each size that a text joins with `or`."""
     if fact.kind != "size" or " ".join(text.split()).casefold() in NOT_SAID:
-        return {}
+        return []
     shared = re.search(r"\d\s+([a-z]+)$", text)
-    shortest, longest = [], []
-    for each in re.split(r"\s+or\s+", text):
+    found = []
+    for each in re.split(r"\s+or\s+(?=\d)", text):
         try:
-            sides = amounts.read_size(f"{each} {shared[1]}" if shared and each[-1:].isdigit() else each)
+            found.append(amounts.read_size(f"{each} {shared[1]}" if shared and each[-1:].isdigit() else each))
         except amounts.AmountProblem as problem:
             raise NotPossible(problem.what, problem.accepted) from None
-        by_length = sorted(sides, key=lambda side: (side.least, side.greatest))
-        shortest.append(by_length[0])
-        longest.append(by_length[-1])
-    return {
-        name: Known((min(side.least for side in sides), max(side.greatest for side in sides)), STATED, text, None, sides[0].unit)
-        for name, sides in zip(fact.gives, (shortest, longest))
-    }
+    return found
+
+
+def _without_thickness(sides: tuple[amounts.Amount, ...]) -> tuple[list[amounts.Amount], amounts.Amount | None]:
+    """The edges of a size by length; and the side that is far less than the others, where three are told."""
+    by_length = sorted(sides, key=lambda side: (side.least, side.greatest))
+    if len(sides) < 3:
+        return by_length, None
+    if 2 * by_length[0].greatest < by_length[1].least:
+        return by_length[1:], by_length[0]
+    return sorted(sides[:2], key=lambda side: (side.least, side.greatest)), None
+
+
+def _spanning(sides: list[amounts.Amount], text: str) -> Known:
+    return Known((min(side.least for side in sides), max(side.greatest for side in sides)), STATED, text, None, sides[0].unit)

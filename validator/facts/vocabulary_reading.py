@@ -121,7 +121,7 @@ def _state(thing: Thing) -> Fact:
     """New, existing or on its way out: what a layer, a part, a framing run or a record may be, whether or not its file says so."""
     return Fact(
         name=f"{thing.name}.{STATE}", thing=thing.name, kind="word", words=STATES, only_said=(DAMAGED,), what=f"State of the {thing.name}",
-        kept_for="what stays, and what goes", also_said=dict.fromkeys(NOT_YET, ("planned",)),
+        kept_for="what stays, and what goes", also_said={**dict.fromkeys(NOT_YET, ("planned",)), "old": ("existing",)},
         ask=f"Is the {thing.name} new, existing, damaged, to be removed or planned?", look="Look at it.",
         answers=("installer",), known_from="site", matters="seldom",
     )  # fmt: skip
