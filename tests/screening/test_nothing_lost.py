@@ -218,7 +218,7 @@ def test_beginning_anew_takes_away_only_what_the_runs_own_list_names(done):
     run_whole(done, again=True)
     assert sorted(path.name for path in done.folder.iterdir()) == [
         "a folder", "findings-0000000.parquet", "piece-0000000.json", "questions-0000000.parquet", "results-0000000.parquet", "results-9999999.parquet", "run.json",
-        "thesis.txt", "untidy-0000000.parquet",
+        "terms-0000000.parquet", "thesis.txt", "untidy-0000000.parquet",
     ]  # fmt: skip
 
 
