@@ -137,7 +137,7 @@ def test_a_paper_keeps_its_own_style_behind_the_policy(browser, kept: dict, case
 
 def test_a_pdf_is_made_of_a_paper(browser, kept: dict, case: str) -> None:
     context = browser.new_context(storage_state=kept)
-    answer = context.request.get(f"{case}/papers/card/pdf")
+    answer = context.request.get(f"{case}/papers/card/pdf", timeout=90_000)
     assert answer.status == 200 and answer.body().startswith(b"%PDF")
 
 

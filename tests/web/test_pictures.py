@@ -90,3 +90,15 @@ def test_a_picture_with_a_page_behind_it_is_only_a_picture(desk: Desk) -> None:
     assert sent(desk, picture() + b"<script>alert(1)</script>") == 200
     (kept,) = desk.store.pictures(public)
     assert b"<script>" not in desk.client.get(f"/cases/{public}/pictures/{kept.digest}.jpg").content
+
+
+def test_a_picture_that_was_altered_or_taken_away_is_told_when_the_history_is_proved(desk: Desk, tmp_path: Path) -> None:
+    from validator.web.running import verified_lines
+
+    desk.open(WALL)
+    sent(desk, picture())
+    assert verified_lines(str(tmp_path / "cases.sqlite"), tmp_path)[1]
+    (file,) = (tmp_path / "pictures").iterdir()
+    file.write_bytes(picture(size=(10, 10)))
+    lines, sound = verified_lines(str(tmp_path / "cases.sqlite"), tmp_path)
+    assert not sound and "1 of its 1 pictures are missing or altered" in lines[0]

@@ -54,7 +54,7 @@ def serve(
         if demo and database:
             stop("--demo keeps its jobs nowhere. Accepted: --demo, or --database")
         if verify:
-            lines, sound = verified_lines(address)
+            lines, sound = verified_lines(address, folder)
             for line in lines:
                 typer.echo(line)
             raise typer.Exit(0 if sound else 1)

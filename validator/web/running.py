@@ -3,7 +3,8 @@
 import fcntl
 import socket
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from hashlib import sha256
 from pathlib import Path
 from typing import NamedTuple
 
@@ -11,6 +12,7 @@ import uvicorn
 
 from validator.judging.loading import load_book
 from validator.rulebook.shelf import book_folder
+from validator.web.backup import PICTURES
 from validator.web.bench import Bench
 from validator.web.demo import fill
 from validator.web.doors import Office, OwnMachine
@@ -118,19 +120,27 @@ def _own_addresses() -> list[str]:
         return []
 
 
-def verified_lines(address: str) -> tuple[list[str], bool]:
-    """What the history of every case proves, line by line, and whether all of them do. Raises Unserved."""
+def verified_lines(address: str, folder: Path) -> tuple[list[str], bool]:
+    """What the history of every case proves, its pictures among it, and whether all of them do. Raises Unserved."""
     if not is_office_database(address) and not Path(address).is_file():
         raise Unserved(f"there is no database {address}. Accepted: --database with the file of your cases")
     store = opened(address)
     try:
         found = list(store.verified())
+        pictures = {public: [each.digest for each in store.pictures(public)] for public, *_ in found}
     finally:
         store.close()
+    found = [(public, title, number, why or _lacking(folder, pictures.get(public, ()))) for public, title, number, why in found]
     lines = [f"{title} ({public}): {why or f'{number} events, each as it was written'}" for public, title, number, why in found]
     broken = sum(1 for *_, why in found if why)
     lines.append(f"{len(found)} cases, {broken} that do not prove." if broken else f"{len(found)} cases; every history stands as it was written.")
     return lines, not broken
+
+
+def _lacking(folder: Path, digests: Sequence[str]) -> str:
+    """Which pictures are not there as they were kept; nothing where all are."""
+    lacking = [each for each in digests if not (file := folder / PICTURES / f"{each}.jpg").is_file() or sha256(file.read_bytes()).hexdigest() != each]
+    return f"{len(lacking)} of its {len(digests)} pictures are missing or altered" if lacking else ""
 
 
 def _locked(path: Path, address: str):
