@@ -51,6 +51,22 @@ def test_the_columns_are_placed_and_the_mapping_can_be_read(tmp_path, name, sepa
     assert "board.fixed with: {is: screws}" in text
 
 
+@pytest.mark.parametrize(
+    ("heading", "cells", "fact", "unit"),
+    [
+        ("Screw", ["1-5/8", "2", "41"], "screw.length", "in"), ("Fall", ["1/4 in per ft", "2 %"], "place.fall", ""),
+        ("Tile", ["12x24", "300x600"], "tile.size", ""), ("Tile", ["12x24", "12x12"], "tile.size", "in"),
+        ("Board thickness", ["12.5", "15.9"], "board.thickness", "mm"), ("Board", ["foam", "cement"], "board.material", ""),
+    ],
+)  # fmt: skip
+def test_a_bare_heading_is_what_its_thing_is_said_with_and_a_unit_is_proposed_only_where_no_cell_could_be_of_another(
+    tmp_path, heading, cells, fact, unit
+):
+    started(tmp_path, "t.csv", [["No", heading], *([f"R-{n}", cell] for n, cell in enumerate(cells))])
+    mapping = read_mapping(tmp_path / "t.mapping.yaml", VOCABULARY)
+    assert {(column.fact, column.unit) for group in mapping.groups for column in group.columns} == {(fact, unit)}
+
+
 def test_a_mapping_that_stands_there_is_left_alone(tmp_path):
     (tmp_path / "t.csv").write_text("A,B\n1,2\n")
     (tmp_path / "t.mapping.yaml").write_text("mine")

@@ -28,6 +28,7 @@ FIRST_ROWS = 10  # among which the headings stand
 SHOWN, LONGEST_SHOWN = 3, 30
 ENCODINGS = ("utf-8-sig", "cp1252")
 SURE, LIKELY = 0.75, 0.45
+ALONE = 0.9  # how well a thing's bare name names the fact it is usually said with
 WORDS = {
     "thk": "thickness", "thick": "thickness", "len": "length", "matl": "material", "mat": "material", "qty": "count", "stud": "framing material",
     "studs": "framing material", "framing": "framing", "backer": "board", "backerboard": "board", "wallboard": "board", "waterproofing": "membrane",
@@ -222,7 +223,7 @@ class _Starter:
         unit = next((UNITS.get(u.lower(), u.lower()) for u in UNIT.findall(column.heading)), "")
         best: Guess | None = None
         for fact in self.facts:
-            named = len(said & self.words[fact.name]) / len(said | _tokens(fact.name.replace(".", " "))) if said else 0
+            named = self._named(fact, said)
             if not named:
                 continue
             reads, says, of_unit = self._reads(fact, column, unit)
@@ -231,19 +232,37 @@ class _Starter:
                 best = guess
         return best
 
-    def _rank(self, guess: Guess, before: str) -> tuple[float, bool, int]:
-        """The surest; of equally sure ones that of the thing named in the column before, then that which matters soonest."""
+    def _named(self, fact: Fact, said: frozenset[str]) -> float:
+        """How much of a heading and of a fact's name are the same; a thing's name alone means what it is named by, or said with."""
+        thing = self.vocabulary.things[fact.thing]
+        if said and said == _tokens(thing.name) and fact.name.rpartition(".")[2] in (thing.named_by, *thing.alone[:1]):
+            return ALONE
+        return len(said & self.words[fact.name]) / len(said | _tokens(fact.name.replace(".", " "))) if said else 0
+
+    def _rank(self, guess: Guess, before: str) -> tuple[float, bool, bool, int]:
+        """The surest; of equally sure ones that of the thing named in the column before, of what is always there, that which
+        matters soonest.
+        """
         fact = self.vocabulary.fact(guess.fact)
-        return guess.sure, fact.thing == before, -MATTERS.index(fact.matters)
+        return guess.sure, fact.thing == before, self.vocabulary.things[fact.thing].always, -MATTERS.index(fact.matters)
 
     def _reads(self, fact: Fact, column: Seen, unit: str) -> tuple[float, tuple[tuple[str, str], ...], str]:
         """What share of the cells a fact reads, which words it takes for others, and in which unit."""
         if not column.texts:
             return 0.5, (), unit
-        tried = [unit] if unit else ["", "in", "mm"] if fact.kind in ("length", "size") else [""]
-        found = max((self._share(fact, column, each), -n, each) for n, each in enumerate(tried))
-        says = tuple((text, near) for text in column.texts if not self._read(fact, text, found[2]) and (near := _near(fact, text)))
-        return found[0], says, found[2]
+        unit = unit or (self._unit_of(fact, column) if fact.kind in ("length", "size") else "")
+        says = tuple((text, near) for text in column.texts if not self._read(fact, text, unit) and (near := _near(fact, text)))
+        # A bare number that nobody can tell the unit of still speaks for an amount of this kind.
+        units = (unit,) if unit or fact.kind not in ("length", "size") else ("", "in", "mm")
+        return max(self._share(fact, column, each) for each in units), says, unit
+
+    def _unit_of(self, fact: Fact, column: Seen) -> str:
+        """The unit of the bare numbers of a column; none where some of them could be of either, and others of one alone."""
+        bare = [text for text in column.texts if with_unit(fact, text, "in") != text]
+        inches, millimeters = ({text for text in bare if self._read(fact, text, unit)} for unit in ("in", "mm"))
+        if inches & millimeters and inches != set(bare):
+            return ""
+        return "in" if len(inches) >= max(1, len(millimeters)) or inches and inches == set(bare) else "mm" if millimeters else ""
 
     def _share(self, fact: Fact, column: Seen, unit: str) -> float:
         return sum(self._read(fact, text, unit) or bool(_near(fact, text)) for text in column.texts) / len(column.texts)
