@@ -16,6 +16,7 @@ import polars as pl
 from validator.assembly import Assembly
 from validator.facts.subjects import Subject
 from validator.judging.loading import LoadedBook, load_book
+from validator.judging.verdict import assembly_as_told
 from validator.papers.inert import csv_of
 from validator.papers.letter import Letter, letter_lines, letter_of, letters_page
 from validator.papers.letter_docx import letters_docx
@@ -28,6 +29,7 @@ from validator.screening.tables import rows_of
 from validator.warranty import stand
 from validator.warranty.programme import Programme
 from validator.warranty.reading import programme_file, read_programme
+from validator.warranty.report import ConditionLine, WarrantyReport
 
 FORMS = ("html", "pdf", "docx", "text")
 FOLDER, MANIFEST = "letters", "letters.csv"
@@ -121,7 +123,9 @@ class Letters:
         return _Line(str(row.number), registration, f"{name or 'registration'}-row-{row.number}.{self._ending}", "", "", made_from, "")
 
     def _letter(self, row: Row) -> tuple[Letter, str]:
-        report = stand(assembly_of(self.own, row), self.programme, self.loaded)
+        assembly = assembly_of(self.own, row)
+        report = stand(assembly, self.programme, self.loaded)
+        report = _asking_as_told(report, stand(assembly_as_told(assembly, self.loaded), self.programme, self.loaded))
         to = tuple(text for heading in self.own.mapping.letter_to if (text := " ".join(row.cells.get(heading, "").split())))
         standings = "; ".join(f"{term.term}: {term.standing}" for term in report.terms)
         return letter_of(report, row.cells.get(self.own.mapping.registration, ""), to), standings
@@ -154,6 +158,18 @@ class Letters:
             return hashlib.sha256((self.folder / Path(line.file).name).read_bytes()).hexdigest() == line.content
         except OSError:
             return False
+
+
+def _asking_as_told(strictly: WarrantyReport, told: WarrantyReport) -> WarrantyReport:
+    """Where everything stands strictly, asking of what stands alike only what is open as told: nobody is asked what is usual."""
+
+    def alike(lines: tuple[ConditionLine, ...], others: tuple[ConditionLine, ...]) -> tuple[ConditionLine, ...]:
+        return tuple(other if other.standing is line.standing else line for line, other in zip(lines, others, strict=True))
+
+    terms = tuple(
+        term.model_copy(update={"conditions": alike(term.conditions, other.conditions)}) for term, other in zip(strictly.terms, told.terms, strict=True)
+    )
+    return strictly.model_copy(update={"every_term": alike(strictly.every_term, told.every_term), "terms": terms})
 
 
 def assembly_of(own: Screener, row: Row) -> Assembly:
