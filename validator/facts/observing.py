@@ -111,7 +111,8 @@ class ObservationReader:
         told = [each for each in heard if each.kinds]
         if not told:
             raise self._nothing_named(text)
-        return tuple(each.observation(mask, self.vocabulary, text, where) for each in told for mask in dict.fromkeys(each.kinds))
+        own = {id(each): text if len(told) == 1 else ", ".join(each.parts) for each in told}
+        return tuple(each.observation(mask, self.vocabulary, own[id(each)], where) for each in told for mask in dict.fromkeys(each.kinds))
 
     def says_more(self, text: str) -> bool:
         """Whether a line says something of what is seen, and not what it is."""
@@ -127,6 +128,7 @@ class ObservationReader:
         denies = any(fact is None and value in _DENIED for fact, value in said)
         if here.kinds and kinds and (denies != here.denied or any(value not in here.kinds for value in kinds)):
             heard.append(here := _Heard())
+        here.parts.append(part.strip())
         for fact, value in said:
             if fact is None:
                 denied = denied or value in _DENIED
@@ -200,6 +202,7 @@ class _Heard:
     """What has been heard of one observation so far, or of several of one pattern."""
 
     def __init__(self) -> None:
+        self.parts: list[str] = []  # of the line, as they were written
         self.kinds: list[int] = []
         self.denied = False
         self.words: dict[str, int] = {}
