@@ -21,6 +21,8 @@ TRIED: dict[str, tuple[str, ...] | tuple[int, int, int]] = {
     "framing.sister": ("none", "2x6", "2x10"),
     "framing.wet in service": ("no", "yes"),
     "place.wet framing": ("no", "yes"),
+    "place.exterior": ("no", "yes"),
+    "place.needs close movement joints": ("no", "yes"),
     "framing.live deflection": (0.001, 0.006, 1000),
     "framing.total deflection": (0.001, 0.006, 1000),
     "slab.kind": ("topping",),
