@@ -60,7 +60,7 @@ def test_a_book_is_never_written_over_another(begun: Path) -> None:
     assert (begun / "book.yaml").read_text(encoding="utf-8") == before
 
 
-def test_a_rule_is_asked_for_and_its_cases_wait_to_be_confirmed(begun: Path) -> None:
+def test_a_rule_is_asked_for_and_its_cases_say_what_it_comes_to(begun: Path) -> None:
     answers = {**RULE}
     typed = "\n".join(("? niche sill", "nche: there", answers.pop("--applies"), "place.fall: 3", answers.pop("--requires"))) + "\n"
     words = [each for pair in answers.items() for each in pair]
@@ -71,6 +71,13 @@ def test_a_rule_is_asked_for_and_its_cases_wait_to_be_confirmed(begun: Path) -> 
     assert "with: {place.fall: 1/8 in per ft}, expect: pass, confirmed: no}" in written
     assert "expect: fail, confirmed: no}" in written and "expect: open, asks: [place.fall], confirmed: no}" in written
     assert "expect: not applicable, confirmed: no}" in written
+
+
+@pytest.mark.thorough
+def test_the_cases_of_a_rule_that_was_asked_for_wait_to_be_confirmed(begun: Path) -> None:
+    words = [each for pair in RULE.items() for each in pair]
+    assert run("rulebook", "new", "rule", "A niche's sill falls enough", "--book", "us", "--book", "my-city", *words)[0] == 0
+    written = (begun / "wet-areas" / "a-niches-sill-falls-enough.yaml").read_text(encoding="utf-8")
     status, said = run("rulebook", "check", "us", "my-city")
     assert (status, said.count("To confirm: ")) == (0, written.count("confirmed: no")), said
 

@@ -185,6 +185,7 @@ def test_the_same_input_gives_the_same_bytes(form: str) -> None:
     assert len(first.stdout) > 1000
 
 
+@pytest.mark.thorough
 def test_a_book_read_anew_gives_the_same_bytes_as_one_kept() -> None:
     asked = ("check", SAMPLES / "half-known.yaml", "--all", "--format", "json")
     anew = in_a_process(*asked, ASSEMBLY_VALIDATOR_KEEP="no", PYTHONHASHSEED="3")

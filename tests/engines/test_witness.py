@@ -94,7 +94,7 @@ def pids(witness: Witness) -> list[int]:
 
 
 @needs_witness
-@pytest.mark.parametrize("one_of", [8, pytest.param(1, marks=pytest.mark.thorough)])
+@pytest.mark.parametrize("one_of", [24, pytest.param(1, marks=pytest.mark.thorough)])
 def test_it_agrees_on_the_cases_of_the_real_book(loaded, witness, one_of):
     """On one of so many cases of all the rules, and thoroughly on each."""
     judged = of_cases(loaded, one_of)
@@ -132,6 +132,7 @@ def agree_on_made_up(plain: Plain, chance: Random) -> None:
         assert_agrees(witness.compare(judged), len(judged))
 
 
+@pytest.mark.thorough
 @needs_witness
 def test_it_notices_a_one_step_fault_in_the_engine_that_decides(loaded, witness):
     judged, chosen, chance = [], [], Random(1)
@@ -279,7 +280,7 @@ def test_a_process_that_answers_too_late_is_no_witness(small):
 
 
 @needs_witness
-@pytest.mark.parametrize("sign", [signal.SIGKILL, signal.SIGSTOP], ids=["killed", "hung"])
+@pytest.mark.parametrize("sign", [signal.SIGKILL, pytest.param(signal.SIGSTOP, marks=pytest.mark.thorough)], ids=["killed", "hung"])
 def test_a_process_lost_once_is_replaced_and_asked_again(small, sign):
     judged = on_grid(small)
     with witness_book(small.engine, answer_within=5.0) as witness:

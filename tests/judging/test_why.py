@@ -72,7 +72,7 @@ def test_where_a_rule_does_not_apply_the_comparison_that_says_so_is_named(loaded
     assert deciding(found.applies) and not deciding(found.requires)
 
 
-@pytest.mark.parametrize("sample", ["half-known", "metric-wet-room", "cold-climate-deck"])
+@pytest.mark.parametrize("sample", [*(pytest.param(each, marks=pytest.mark.thorough) for each in ("half-known", "metric-wet-room")), "cold-climate-deck"])
 def test_every_rule_at_every_place_can_be_traced(loaded: LoadedBook, sample: str) -> None:
     assembly = read_assembly_file(ROOT / "samples" / f"{sample}.yaml", loaded.vocabulary, loaded.catalogue)
     for rule in loaded.book.rules:

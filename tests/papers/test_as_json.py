@@ -175,6 +175,7 @@ def test_workings_tell_results_with_their_steps_and_ends_that_can_be_read(wall: 
     assert (needed["result"], needed["least"], needed["why_not"]) == (None, None, "grout needed: would need tile.thickness")
 
 
+@pytest.mark.thorough
 def test_the_ends_of_every_sum_of_the_samples_read_back_as_amounts() -> None:
     for file in sorted(SAMPLES.glob("*.yaml")):
         papers = told(COMMANDS["workings"], file)
@@ -437,6 +438,7 @@ def test_a_hostile_place_is_the_place_of_what_is_found_there(name: str, tmp_path
     assert [each["place"] for each in told_there if each["rule"] == SCREWS] == [HOSTILE]
 
 
+@pytest.mark.thorough
 def test_what_too_many_changes_would_be_needed_for_is_not_said_to_need_none(tmp_path: Path) -> None:
     """Of a wall of which hardly anything is said more is open than the most changes that are tried together."""
     wall = {"assembly": "A wall", "framing": {"material": "wood"}, "places": {"wall": {"kind": "shower wall"}}}

@@ -122,7 +122,7 @@ def test_a_row_comes_to_what_the_deciding_engine_makes_of_its_texts(screener):
 
 
 def test_a_row_as_told_comes_to_what_the_described_place_comes_to(screener):
-    rows = [Row(n, cells) for n, cells in enumerate(lines(40, seed=7), 1)]
+    rows = [Row(n, cells) for n, cells in enumerate(lines(16, seed=7), 1)]
     rows[3].cells["Board"] = rows[9].cells["Thickness"] = "nobody knows"
     cells, engine, ways = screener._cells(rows), screener.loaded.engine, OpenMatters(screener.loaded)
     for reader in screener.readers:

@@ -216,6 +216,7 @@ def test_any_days_state_is_looked_at_and_compared(desk: Desk) -> None:
     assert "building: house" in desk.see(f"/cases/{public}/compare?before=1&after=2").text
 
 
+@pytest.mark.thorough
 def test_whatever_words_a_beginning_knows_can_be_begun_with(bench: Bench) -> None:
     for template in bench.templates:
         for question in template.questions:
