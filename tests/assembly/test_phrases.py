@@ -66,6 +66,7 @@ def test_a_phrase_with_a_word_that_is_not_known_or_speaks_against_another_says_n
     ("tile: 12 x 24", "`12 x 24` says no unit. Accepted: 12 x 24 in or 12 x 24 mm"),
     ("bluestone: 1 in", "`bluestone: 1 in` may be its size or its thickness. Accepted: `size: 1 in square` or `thickness: 1 in`"),
     ("screed: 65 mm", "`screed` can be more than one layer. Accepted: `self-leveling underlayment` (a poured or troweled underlayment) or `mortar bed`"),
+    ("12 x 24 porcelain", "`12 x 24` says no unit. Accepted: `12 x 24 in porcelain`, or mm"),
     ("scrim", "`scrim` is not a layer. Accepted: write it under `junctions:`"), ("studs", "it belongs under `framing:`")])  # fmt: skip
 def test_what_is_not_taken_is_told_with_what_to_write(item, told):
     with pytest.raises(BadAssembly) as bad:

@@ -1,5 +1,7 @@
 """The build-up of a place: its layers from the structure outwards, and which layer a line names."""
 
+import re
+
 from validator.assembly.evidence import is_misplaced, without_shown_by
 from validator.assembly.name_reading import joined, singular
 from validator.assembly.places import STRUCTURE, STRUCTURE_OF_WALLS, can_be
@@ -12,6 +14,7 @@ from validator.language.forms import complain, listed, normalized
 from validator.language.slips import did_you_mean, near_ones
 from validator.language.source import Entries, Items, Node, Text
 
+_SIZE = re.compile(r"\b([0-9][0-9/-]*\s*x\s*[0-9][0-9/-]*)(?=\s+[a-z]|$)", re.IGNORECASE)  # `12 x 24` that ends without a unit
 _WRITTEN_UNDER = {"part": "the place itself", "seal": "`junctions:`", "record": "`records:`"}
 
 
@@ -103,7 +106,9 @@ class LayerReader:
         if len(said) == 1:
             return said[0], False
         near = self._near(key)
-        if shared or may_be:
+        if _SIZE.search(key.text) and self._of_kind(inches := _SIZE.sub(r"\1 in", key.text), kinds):
+            complain(self.complaints, key, f"`{_SIZE.search(key.text)[1]}` says no unit", f"`{inches}`, or mm")
+        elif shared or may_be:
             kind = "" if shared else f": {key.text}"
             hint = " or ".join(f"`{each.name}{kind}` ({each.what[:1].lower() + each.what[1:]})" for each in shared or may_be)
             complain(self.complaints, key, f"`{key.text}` can be more than one layer", hint)
