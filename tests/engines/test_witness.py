@@ -15,7 +15,7 @@ from random import Random
 import pytest
 from books import Plain, rule, small_books, write_book
 from described import subject
-from hypothesis import given, settings
+from examples import examples_of
 from needs import needs_witness
 from oracle import half_known
 from planted import planted
@@ -113,8 +113,7 @@ def test_it_agrees_on_the_real_books_boundary_grid(loaded, witness, rows_a_rule)
 
 
 @needs_witness
-@given(small_books(wild=True))
-@settings(max_examples=12, deadline=None)
+@examples_of(small_books(wild=True), few=4, many=40)
 def test_it_agrees_on_made_up_books_and_half_known_places(made):
     seed, plain = made
     agree_on_made_up(plain, Random(seed))

@@ -18,7 +18,7 @@ MOST_GROWTH = 3 * 2**20  # bytes: of 20,000 a hundred and fifty for an assembly,
 
 
 @pytest.mark.parametrize("many", [400, pytest.param(20_000, marks=pytest.mark.thorough)])
-@pytest.mark.parametrize("how", ["alone", pytest.param("witness", marks=needs_witness)])
+@pytest.mark.parametrize("how", [pytest.param("alone", marks=pytest.mark.thorough), pytest.param("witness", marks=needs_witness)])
 def test_thousands_of_assemblies_leave_nothing_behind(how: str, many: int, tmp_path: Path) -> None:
     done = subprocess.run(
         [sys.executable, GROWTH, tmp_path, how, str(many)], cwd=ROOT, capture_output=True, text=True,
