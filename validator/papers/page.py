@@ -7,20 +7,20 @@ is escaped. The same input gives the same bytes: there is no clock unless a date
 from collections.abc import Sequence
 from functools import cache
 from pathlib import Path
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from validator.assembly import Assembly
 from validator.judging.loading import LoadedBook
 from validator.judging.margins import CLOSEST, Margin, margins_of
 from validator.judging.report import DEFERENCE, Finding, Report
 from validator.papers import words
-from validator.papers.causes import heading
 from validator.papers.drawing import Drawing, drawings_of
 from validator.papers.drawing.svg import plain, short
 from validator.papers.numbering import Mark, holds_at, marks_of
 from validator.papers.tape import on_a_tape
-from validator.troubles.gathering import causes_of
-from validator.troubles.report import Causes
+
+if TYPE_CHECKING:
+    from validator.troubles.report import Cause, Causes
 
 TEMPLATES = Path(__file__).parent / "templates"
 LONGEST_HEADING = 300  # letters
@@ -52,7 +52,7 @@ class Part(NamedTuple):
     waits_on: dict[int, tuple[Finding, ...]]
     failures: tuple[Mark, ...]
     usual: tuple[str, ...]  # what was taken as usual, each once
-    causes: Causes | None  # what could explain what is seen, where anything is
+    causes: "Causes | None"  # what could explain what is seen, where anything is
 
 
 def page(assemblies: Sequence[Assembly], reports: Sequence[Report], loaded: LoadedBook, *, date: str = "") -> str:
@@ -79,10 +79,25 @@ def _templates():
     )  # fmt: skip
     shelf.filters["drawn"] = Markup  # drawings are made and escaped by `section`
     shelf.filters["tape"] = on_a_tape
-    shelf.filters["heading"] = heading
+    shelf.filters["heading"] = _heading
     shelf.filters["source"] = source_line
     shelf.filters["named"] = lambda name: short(name, LONGEST_HEADING)
     return shelf
+
+
+# What explains a trouble is loaded where something is seen: most pages need none of it.
+
+
+def _causes_of(assembly: Assembly, loaded: LoadedBook) -> "Causes":
+    from validator.troubles.gathering import causes_of
+
+    return causes_of(assembly, loaded)
+
+
+def _heading(cause: "Cause") -> str:
+    from validator.papers.causes import heading
+
+    return heading(cause)
 
 
 def source_line(source) -> str:
@@ -115,7 +130,7 @@ def part_of(assembly: Assembly, report: Report, loaded: LoadedBook, name: str) -
             for m in marks if m.question is not None
         },
         failures=tuple(m for m in marks if m.outcome in COUNTS),
-        causes=causes_of(assembly, loaded) if any(subject.observed for subject in assembly.subjects) else None,
+        causes=_causes_of(assembly, loaded) if any(subject.observed for subject in assembly.subjects) else None,
         usual=tuple(dict.fromkeys(f"{each.fact.replace('.', ' ')} {each.text}" for each in report.as_told.usual)),
     )  # fmt: skip
 
