@@ -2,7 +2,7 @@
 
 They are drawn without balloons, so that they change with a description and not with the rulebook.
 
-When a drawing rightly changes, run `python tests/browser/look_at_drawings.py`, look at what it writes, and keep it.
+When a drawing rightly changes, run `python tests/browser/look_at_shots.py`, look at what it writes, and keep it.
 """
 
 import sys
