@@ -17,6 +17,7 @@ from validator.screening.rows import BadTable, text_of
 from validator.screening.tally import Tally
 from validator.screening.terms import TERMS
 from validator.screening.tidying import COLUMNS, Filled, filled_rows, sheet_rows
+from validator.screening.workbooks import check_size
 
 NAME = "screening.xlsx"
 SUMMARY, REGISTRATIONS, TIDY, QUESTIONS, FINDINGS, WARRANTY, EARLIER = SHEETS = (
@@ -57,10 +58,13 @@ def read_back(path: Path) -> ReadBack:
     import openpyxl
 
     try:
+        check_size(path)
         book = openpyxl.load_workbook(path, read_only=True)
         sheets = {each.title: [[text_of(cell) for cell in line] for line in each.iter_rows(values_only=True)]
                   for each in book.worksheets if each.title in (REGISTRATIONS, TIDY, EARLIER)}  # fmt: skip
         book.close()
+    except BadTable:
+        raise
     except Exception:  # a damaged workbook makes the library that reads it raise whatever its damage comes to
         raise BadTable(
             f"{path} cannot be read, and may hold decisions. Accepted: a workbook that opens, or that file moved elsewhere"

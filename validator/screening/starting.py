@@ -21,6 +21,7 @@ from validator.language.slips import nearest
 from validator.screening.dates import read_day
 from validator.screening.rows import BadTable, text_of
 from validator.screening.units import slip_in, with_unit
+from validator.screening.workbooks import check_size
 
 LOOKED_AT = 500  # rows
 DIFFERENT = 40  # texts of a column that are tried
@@ -102,6 +103,7 @@ def _first_rows(path: Path) -> tuple[list[str], list[list[str]]]:
             case ".xlsx":
                 import openpyxl
 
+                check_size(path)
                 book = openpyxl.load_workbook(path, read_only=True)
                 sheet = book[book.worksheets[0].title]
                 sheet.reset_dimensions()
@@ -116,6 +118,8 @@ def _first_rows(path: Path) -> tuple[list[str], list[list[str]]]:
                     rows = [json.loads(line) for line in islice(file, number) if line.strip()]
                 headings = list(dict.fromkeys(key for row in rows for key in row))
                 return [], [headings, *([text_of(row.get(h)) for h in headings] for row in rows)]
+    except BadTable:
+        raise
     except Exception as problem:  # whatever the library that reads it makes of a damaged file
         raise BadTable(f"{path.name} cannot be read ({type(problem).__name__}). Accepted: a CSV, XLSX, Parquet or JSON Lines file that opens") from None
     raise BadTable(f"{path.name} is no table that can be read. Accepted: .csv, .xlsx, .parquet, .jsonl")

@@ -19,7 +19,7 @@ def workbook_rows(path: Path, mapping: Mapping) -> Iterator[Row]:
     import openpyxl
 
     try:
-        _check_size(path)
+        check_size(path)
         book = openpyxl.load_workbook(path, read_only=True, data_only=False)
         try:
             yield from _rows(path, mapping, book)
@@ -31,7 +31,8 @@ def workbook_rows(path: Path, mapping: Mapping) -> Iterator[Row]:
         raise BadTable(f"{path.name} is no workbook, is locked, or is damaged. Accepted: an .xlsx that opens in a spreadsheet") from None
 
 
-def _check_size(path: Path) -> None:
+def check_size(path: Path) -> None:
+    """Refuses a workbook that would unpack to far more than it is. Raises BadTable."""
     with zipfile.ZipFile(path) as packed:
         sizes = {each.filename: each.file_size for each in packed.infolist()}
     unpacked = sum(sizes.values())
