@@ -34,13 +34,17 @@ def _usual(fact: Fact, held: Span, loaded: LoadedBook) -> Span:
     """From the least to the greatest that anybody would answer, as far as it is possible."""
     least, greatest = held
     ends = [amounts.read(text, fact.kind) if text else None for text in (fact.slip_below, fact.slip_above)]
-    cuts = sorted(cut for slot, own in loaded.engine.cuts.items() for cut in own if _kind_of(slot, loaded) == fact.kind)
-    cuts = [cut for cut in cuts if abs(cut) < NO_GREATEST - 1]
     low = ends[0].least if ends[0] else 0
-    high = ends[1].greatest if ends[1] else max([2 * cut for cut in cuts[-1:]] + [low + 1])
+    high = ends[1].greatest if ends[1] else max(low + 1, 2 * max(_cuts_of_kind(fact.kind, loaded), default=0))
     low = max(low, least) if least != NO_LEAST else low
     high = min(high, greatest) if greatest != NO_GREATEST else high
     return (low, high) if low <= high else (least, greatest)
+
+
+def _cuts_of_kind(kind: str, loaded: LoadedBook) -> Iterator[int]:
+    """Every limit of the book on an amount of a kind."""
+    cuts = (cut for slot, own in loaded.engine.cuts.items() if _kind_of(slot, loaded) == kind for cut in own)
+    return (cut for cut in cuts if abs(cut) < NO_GREATEST - 1)
 
 
 def _kind_of(slot: int, loaded: LoadedBook) -> str:

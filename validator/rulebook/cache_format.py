@@ -17,6 +17,8 @@ from validator.rulebook.rule import Rule
 
 TUPLE, LIST, DICT, SET, FROZENSET, FRACTION, PATH, SHARED, LATE, FIRST_RECORD = range(10)
 CONTAINERS = {tuple: TUPLE, list: LIST, set: SET, frozenset: FROZENSET}
+# Read while a book is read, and asked for never again: the usual readings as they were written, before `Book.usual` held them.
+NOT_KEPT = frozenset(("usually", "when_not_mentioned"))
 PLAIN = frozenset((str, int, bool, type(None)))
 OWN = "validator."
 
@@ -155,7 +157,10 @@ class _Packer:
         parts = self.parts[kind]
         if _is_filled(kind):
             # What is as the class has it anyway is left out: most facts say little of the much that could be said.
-            own = [(number, part) for number, part in enumerate(parts) if part in vars(value) and vars(value)[part] != getattr(kind, part, self)]
+            own = [
+                (number, part) for number, part in enumerate(parts)
+                if part not in NOT_KEPT and part in vars(value) and vars(value)[part] != getattr(kind, part, self)
+            ]  # fmt: skip
             return [self.numbers[kind], *(each for number, part in own for each in (number, self.node(getattr(value, part))))]
         return [self.numbers[kind], *(self.node(getattr(value, part)) for part in parts)]
 

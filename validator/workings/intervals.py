@@ -120,6 +120,7 @@ def _corner_values(each: Input, ends: Ends, toward_low: bool) -> tuple[Fraction,
             return both
 
 
+@cache
 def _said_usual(each: Input) -> str:
     usual = each.usual
     if isinstance(usual, Fraction):
@@ -219,10 +220,16 @@ def _worked_out(
     corners = [dict(zip(names, corner, strict=True)) for grid in grids for corner in product(*grid)]
     values: list[tuple[Fraction, int]] = []
     refused: list[WorkingProblem] = []
-    value_of = working.value_only or (lambda facts: working.work(facts).value)
+    sums: dict[int, Worked] = {}
+
+    def worked(at: int) -> Worked:
+        if at not in sums:
+            sums[at] = working.work(corners[at])
+        return sums[at]
+
     for at, facts in enumerate(corners):
         try:
-            values.append((value_of(facts), at))
+            values.append((working.value_only(facts) if working.value_only else worked(at).value, at))
         except WorkingProblem as problem:
             refused.append(problem)
     for problem in refused:
@@ -236,9 +243,9 @@ def _worked_out(
     lowest = min(values, key=lambda pair: pair[0])[1]
     highest = max(values, key=lambda pair: pair[0])[1]
     if not low_open:
-        at_least = working.work(corners[lowest])
+        at_least = worked(lowest)
         least = floor(to_steps(at_least.value, kind, working.unit))
     if not high_open:
-        at_greatest = at_least if at_least and highest == lowest else working.work(corners[highest])
+        at_greatest = worked(highest)
         greatest = ceil(to_steps(at_greatest.value, kind, working.unit))
     return WorkedRange(least, greatest, at_least, at_greatest, narrows, assumed)
