@@ -70,7 +70,8 @@ def read(file: str | PathLike[str], *, books: Books = ("us",)) -> "Assembly":
 
     `books` are the books whose words it is written in, one or several: names of those that come with the program, or folders.
     Amounts stand in the file with their units, as the README says. Raises BadAssembly for a file that cannot be read or
-    understood, and BadBook for such a book; both carry every complaint: where, what, and what would be accepted.
+    understood, and BadBook for such a book; both carry every complaint: where, what, and what would be accepted. Where only some
+    lines could not be read the error's `so_far` is the assembly by the others, which `check` judges as unfinished.
     """
     from validator.assembly.reading import read_assembly_file
     from validator.judging.loading import load_named

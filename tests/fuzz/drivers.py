@@ -56,7 +56,7 @@ def drivers(folder: Path) -> dict[str, Driver]:
 
 
 def _assemblies(loaded: LoadedBook) -> Driver:
-    """Read or refused; what is read is judged, and its papers are written."""
+    """Read, or refused with what could be read of it; that is judged, and the papers of what was read whole are written."""
     texts = [path.read_text(encoding="utf-8") for path in sorted(SAMPLES.glob("*.yaml"))]
     texts += [json.dumps({"places": {"w": {"kind": "shower wall", "built up": [{"board": {"material": "foam"}}, "tile"]}}})]
 
@@ -65,6 +65,9 @@ def _assemblies(loaded: LoadedBook) -> Driver:
             read = read_assembly(spoilt(chance.choice(texts), chance), "spoilt", loaded.vocabulary, loaded.catalogue)
         except BadText as bad:
             assert str(bad)
+            so_far = getattr(bad, "so_far", None)
+            for each in so_far.to_judge() if so_far is not None else ():
+                assert check(each, loaded).as_told.unread_lines
             return
         for each in read.to_judge() if chance.random() < 1 / 2 else ():
             report = check(each, loaded, passes=True)

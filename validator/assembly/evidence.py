@@ -69,14 +69,14 @@ def without_shown_by(node: Node | None, complaints: list[Complaint], *, by_line:
     if not written:
         return node, NOT_SHOWN
     for key, _ in written[1:]:
-        complain(complaints, key, f"`{SHOWN_BY}` is written twice", "one list of all that shows it")
+        complain(complaints, key, f"`{SHOWN_BY}` is written twice", "one list of all that shows it", SHOWN_BY)
     beside = node._replace(pairs=tuple(pair for pair in node.pairs if normalized(pair[0].text) != SHOWN_BY))
     offered = written[0][1]
     if not isinstance(offered, Entries):
         return beside, Shown(_offered(offered, complaints))
     if not by_line:
         complain(complaints, offered, f"`{SHOWN_BY}` names single lines, which stand further down",
-               f"here a text or a list for the whole file; by name under the thing: {_FORMS}")  # fmt: skip
+               f"here a text or a list for the whole file; by name under the thing: {_FORMS}", SHOWN_BY)  # fmt: skip
         return beside, NOT_SHOWN
     return beside, _by_line(offered, beside, complaints)
 
@@ -85,7 +85,7 @@ def is_misplaced(key: Text, complaints: list[Complaint]) -> bool:
     """Whether a name is a `shown by:` that stands beside no fact, which is complained of."""
     if normalized(key.text) != SHOWN_BY:
         return False
-    complain(complaints, key, f"`{SHOWN_BY}` shows nothing here", "under the thing or the place that it shows, or once at the top of the file")
+    complain(complaints, key, f"`{SHOWN_BY}` shows nothing here", "under the thing or the place that it shows, or once at the top of the file", SHOWN_BY)
     return True
 
 
@@ -100,7 +100,7 @@ def _by_line(offered: Entries, beside: Entries, complaints: list[Complaint]) -> 
         if word not in named and word not in ALL_OTHERS:
             hint = did_you_mean(key.text, named)
             complain(complaints, key, f"no line `{key.text}` stands beside this `{SHOWN_BY}`",
-                   f"{hint}the name of a line: {listed((*named, ALL_OTHERS[0]))}; or for all of it {_FORMS}")  # fmt: skip
+                   f"{hint}the name of a line: {listed((*named, ALL_OTHERS[0]))}; or for all of it {_FORMS}", SHOWN_BY)  # fmt: skip
             continue
         texts = _offered(value, complaints)
         if word in ALL_OTHERS:
@@ -120,13 +120,13 @@ def _offered(node: Node, complaints: list[Complaint]) -> Offered:
     nothing = False
     for item in node.items if isinstance(node, Items) else (node,):
         if not isinstance(item, Text):
-            complain(complaints, item, f"what stands under `{SHOWN_BY}` is one text, or a list of texts", _FORMS)
+            complain(complaints, item, f"what stands under `{SHOWN_BY}` is one text, or a list of texts", _FORMS, SHOWN_BY)
             continue
         text = " ".join(item.text.split())
         word = normalized(text)
         nothing = nothing or word in _NOTHING
         if word in _NAMES_NOTHING or word.isdigit():
-            complain(complaints, item, f"`{text}` does not name what shows it", _FORMS)
+            complain(complaints, item, f"`{text}` does not name what shows it", _FORMS, SHOWN_BY)
         elif word not in NOT_SAID and word not in _NOTHING:
             said.append(text)
     return tuple(dict.fromkeys(said)) or (() if nothing else None)

@@ -19,7 +19,7 @@ from validator.assembly.written import (
 )
 from validator.facts import possible
 from validator.facts.possible import NOT_SAID, STATED, Known, NotPossible
-from validator.facts.vocabulary import NONE, Fact, Thing
+from validator.facts.vocabulary import MAYBE, NONE, Fact, Thing
 from validator.language.forms import complain, listed, normalized, pairs_of, text_of
 from validator.language.slips import did_you_mean
 from validator.language.source import Entries, Items, Node, Text, Where
@@ -76,7 +76,7 @@ class FileReader:
         for key, value in pairs_of(lines, "`job`", self.complaints):
             fact = self.reader.attributes["job"].get(normalized(key.text))
             if fact is None:
-                self.reader.unknown(key, "`use`", (*self.reader.statable("job"), SHOWN_BY))
+                self.reader.unknown(key, "`use`", (*self.reader.statable("job"), SHOWN_BY), about="job")
             else:
                 self.reader.fact(fact, key, value, known)
         return shown.put_on(known)
@@ -138,7 +138,7 @@ class FileReader:
             elif not isinstance(value, Text) or normalized(value.text) not in NOT_SAID:
                 hint = did_you_mean(key.text, self.reader.statable("framing"))
                 complain(self.complaints, key, f"nothing stands under the framing run `{key.text}`",
-                       f"{hint}the run's name with its facts on lines under it: {listed(self.reader.statable('framing'))}")  # fmt: skip
+                       f"{hint}the run's name with its facts on lines under it: {listed(self.reader.statable('framing'))}", "framing")  # fmt: skip
         return {name: run.shown(shown) for name, run in runs.items()}
 
     def _fresh(self, key: Text, found: dict, what: str) -> None:
@@ -159,12 +159,12 @@ class FileReader:
                 said = found.setdefault(pair[0].name, Statement(pair[0].name, key.where))
                 self.reader.fact(pair[1], key, value, said.known)
             else:
-                self.reader.unknown(key, "`records`", (*self.reader.names_of("record"), SHOWN_BY))
+                self.reader.unknown(key, "`records`", (*self.reader.names_of("record"), SHOWN_BY), about="record")
         return {name: said.shown(shown) for name, said in found.items()}
 
     def _once(self, found: dict[str, Statement], thing: Thing, key: Text) -> None:
         if thing.name in found:
-            complain(self.complaints, key, f"the {thing.name} is written twice", "all its facts under one")
+            complain(self.complaints, key, f"the {thing.name} is written twice", "all its facts under one", thing.name)
 
     # -- places -----------------------------------------------------------------------------------------------------------
 
@@ -280,7 +280,7 @@ class FileReader:
             reader.fact(pair[1], key, value, said.known)
         else:
             allowed = (*PLACE_KEYS, *reader.statable("place"), *self.reader.names_of("part"), *sorted(self.reader.roles))
-            reader.unknown(key, f"the place `{place.name}`", allowed, placed=True)
+            reader.unknown(key, f"the place `{place.name}`", allowed, placed=True, about="place")
 
     def _absent(self, place: WrittenPlace, thing: Thing, key: Text, value: Node) -> None:
         """`curbless: yes` is `curb: none`, and `curbless: no` is `curb: there`."""
@@ -288,7 +288,7 @@ class FileReader:
         if word in NOT_SAID:
             return
         if word not in NONE_WORDS and word not in THERE_WORDS:
-            complain(self.complaints, value, f"`{key.text}` is yes or no", f"yes, no, or `{thing.name}:` with its facts under it")
+            complain(self.complaints, value, f"`{key.text}` is yes or no", f"yes, no, or `{thing.name}:` with its facts under it", thing.name)
             return
         self._once(place.things, thing, key)
         meant = Text("there" if word in NONE_WORDS else "none", value.where)
@@ -301,7 +301,8 @@ class FileReader:
             place.things[thing.name] = self.reader.statement(thing, key, value)
         else:
             complain(self.complaints, key, f"the layer `{key.text}` is written beside the build-up",
-                   f"`- {thing.name}:` in its turn under `built up:`; beside it only `{thing.name}: none`")  # fmt: skip
+                   f"`- {thing.name}:` in its turn under `built up:`; beside it only `{thing.name}: none`", thing.name)  # fmt: skip
+            place.things[thing.name] = Statement(thing.name, key.where, presence=MAYBE)
 
     def _role(self, place: WrittenPlace, role: str, key: Text, value: Node) -> None:
         word = normalized(value.text) if isinstance(value, Text) else "a list"
@@ -310,4 +311,4 @@ class FileReader:
         elif word not in NOT_SAID:
             layers = [t.name for t in self.vocabulary.things.values() if t.role == role]
             complain(self.complaints, value, f"`{key.text}` is not a layer: write what it is",
-                   f"`{key.text}: none`, or one of {listed(layers)} under `built up:`")  # fmt: skip
+                   f"`{key.text}: none`, or one of {listed(layers)} under `built up:`", role)  # fmt: skip

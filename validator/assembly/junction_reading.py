@@ -45,7 +45,7 @@ class JunctionReader:
         if word in NONE_WORDS:
             return Known(NONE, STATED, "all others: none", value.where)
         if word not in NOT_SAID:
-            complain(self.complaints, value, "`all others` is none, or is left out", "none")
+            complain(self.complaints, value, "`all others` is none, or is left out", "none", "junction")
         return None
 
     def _junction_kinds(self, key: Text, value: Node) -> tuple[str, ...] | None:
@@ -61,7 +61,7 @@ class JunctionReader:
             if known.origin == STATED:
                 return tuple(word for bit, word in enumerate(fact.words) if known.value >> bit & 1)
         hint = did_you_mean(named.text, (*fact.words, *fact.also_said))
-        complain(self.complaints, named, f"`{named.text}` is not a kind of junction", f"{hint}{listed(fact.words)}")
+        complain(self.complaints, named, f"`{named.text}` is not a kind of junction", f"{hint}{listed(fact.words)}", "junction")
         return None
 
     def _junction(self, kinds: tuple[str, ...], at: tuple[str, ...], key: Text, value: Node, wider: Shown) -> None:
@@ -78,7 +78,7 @@ class JunctionReader:
                 junction.presence = NONE
             elif word not in THERE_WORDS:
                 complain(self.complaints, value, f"`{value.text}` does not say how `{key.text}` is made",
-                       "its facts on lines under it, or none")  # fmt: skip
+                       "its facts on lines under it, or none", "junction")  # fmt: skip
             return
         for line, fact in pairs_of(lines, f"the junction `{key.text}`", self.complaints):
             if not at and self._names_places(line, fact):
@@ -113,7 +113,7 @@ class JunctionReader:
             seals = reader.names_of("seal")
             facts = [name for name in reader.statable("junction") if name not in _ENDS]
             allowed = (*facts, *seals, *(f"{s} {a}" for s in seals for a in reader.statable(s)), SEEN, SHOWN_BY)
-            reader.unknown(line, f"the junction `{key.text}`", allowed)
+            reader.unknown(line, f"the junction `{key.text}`", allowed, about="junction")
 
     def _names_places(self, line: Text, value: Node) -> bool:
         """True of `back wall to shower floor`, or of one place, as a key under a kind of junction."""
@@ -129,7 +129,7 @@ class JunctionReader:
         text = text_of(node, "between", self.complaints)
         ends = [normalized(end) for end in text.split(" to ")] if normalized(text) not in self.found.places else [normalized(text)]
         if len(ends) > 2:
-            complain(self.complaints, node, f"`{text}` is not one place to another", "`back wall to shower floor`")
+            complain(self.complaints, node, f"`{text}` is not one place to another", "`back wall to shower floor`", "junction")
             return ()
         for end in ends:
             if end not in self.found.places:

@@ -101,12 +101,12 @@ def tell_layers_apart(whole: WholeFile) -> None:
 def _tell_apart(whole: WholeFile, thing: str, same: list[Statement]) -> None:
     complaints = whole.reader.complaints
     if any(layer.presence == NONE for layer in same):
-        complain(complaints, _at(same[-1]), f"the {thing} is written and said not to be there", "one of the two")
+        complain(complaints, _at(same[-1]), f"the {thing} is written and said not to be there", "one of the two", thing)
     taken: set[str] = set()
     for number, layer in enumerate(same):
         layer.name = layer.name or (ORDINALS[number] if number < len(ORDINALS) else f"number {number + 1}")
         if normalized(layer.name) in taken:
-            complain(complaints, _at(layer), f"two layers of {thing} are named `{layer.name}`", "a name of its own for each")
+            complain(complaints, _at(layer), f"two layers of {thing} are named `{layer.name}`", "a name of its own for each", thing)
         taken.add(normalized(layer.name))
 
 

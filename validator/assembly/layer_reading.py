@@ -14,6 +14,7 @@ from validator.language.forms import complain, listed, normalized
 from validator.language.slips import did_you_mean, near_ones
 from validator.language.source import Entries, Items, Node, Text
 
+LAYER = "layer"  # what a complaint of a layer is about, in whose turn a gap stands
 _SIZE = re.compile(r"\b([0-9][0-9/-]*\s*x\s*[0-9][0-9/-]*)(?=\s+[a-z]|$)", re.IGNORECASE)  # `12 x 24` that ends without a unit
 _WRITTEN_UNDER = {"part": "the place itself", "seal": "`junctions:`", "record": "`records:`"}
 
@@ -34,7 +35,7 @@ class LayerReader:
         self._junction = reader.vocabulary.facts["junction.kind"].words[0]
 
     def read(self, node: Node, kinds: tuple[str, ...] = ()) -> list[Statement | None]:
-        """A build-up from the structure outwards, of a place that is of one of some kinds; None is a gap."""
+        """A build-up from the structure outwards, of a place that is of one of some kinds; None is a gap, as is a layer not read."""
         if isinstance(node, Text) and normalized(node.text) in NOT_SAID:
             return [None]
         if isinstance(node, Entries):
@@ -52,13 +53,14 @@ class LayerReader:
             self._above = items[turn + 1 :]
             if isinstance(item, Text) and normalized(item.text) in NOT_SAID:
                 found.append(None)
-            elif (layer := self._layer(item, kinds)) is not None:
-                found.append(layer)
+            else:
+                found += self._layer(item, kinds)
         return found
 
-    def _layer(self, item: Node, kinds: tuple[str, ...]) -> Statement | None:
+    def _layer(self, item: Node, kinds: tuple[str, ...]) -> list[Statement | None]:
+        """The layer of one item, and a gap for what else is written there or is not read."""
         if isinstance(item, Entries) and len(item.pairs) == 1 and is_misplaced(item.pairs[0][0], self.complaints):
-            return None
+            return []
         item, shown = without_shown_by(item, self.complaints)  # beside the layer's name, where the layer is one word
         match item:
             case Text():
@@ -66,22 +68,24 @@ class LayerReader:
             case Entries() if item.pairs:
                 (key, value), *more = item.pairs
             case _:
-                complain(self.complaints, item, "a layer is one name with its facts under it", "`- board:` and its facts on lines under it")
-                return None
+                complain(self.complaints, item, "a layer is one name with its facts under it", "`- board:` and its facts on lines under it", LAYER)
+                return [None]
         key = self.reader.without_color(key)
+        before = len(self.complaints)
         thing, by_kind = self._named(key, value, kinds)
         if thing is None:
-            return None
+            return [None]
+        guessed = len(self.complaints) > before
         said = self.reader.statement(thing, key, value, LAYER_COMMON)
         if by_kind:
             self.reader.say_kind(said, thing, key)
         for line, _ in more:
             if self.reader.thing_of(line.text, ("layer",)) and normalized(line.text) not in self.reader.attributes[thing.name]:
-                complain(self.complaints, line, f"`{line.text}` stands in the same item as `{key.text}`", "a `-` before each layer")
+                complain(self.complaints, line, f"`{line.text}` stands in the same item as `{key.text}`", "a `-` before each layer", LAYER)
             else:
                 complain(self.complaints, line, f"`{line.text}` stands beside `{key.text}`, not under it",
-                       f"four spaces more before `{line.text}`")  # fmt: skip
-        return said.shown(shown)
+                       f"four spaces more before `{line.text}`", thing.name)  # fmt: skip
+        return [None if guessed else said.shown(shown), *([None] if more else [])]
 
     def _named(self, key: Text, value: Node, kinds: tuple[str, ...]) -> tuple[Thing | None, bool]:
         """The layer that a line names, and whether by what kind of it it is, `plywood`; None, with a complaint, where by none.
@@ -94,7 +98,7 @@ class LayerReader:
         if pair := reader.compound(key.text):
             return pair[0], False
         if other := reader.thing_of(key.text, tuple(_WRITTEN_UNDER)):
-            complain(self.complaints, key, f"`{key.text}` is not a layer", _where_written(other, key.text, self._junction))
+            complain(self.complaints, key, f"`{key.text}` is not a layer", _where_written(other, key.text, self._junction), other.name)
             return None, False
         may_be = self._by_position(self._of_kind(key.text, kinds))
         if len(may_be) == 1:
@@ -107,19 +111,19 @@ class LayerReader:
             return said[0], False
         near = self._near(key)
         if _SIZE.search(key.text) and self._of_kind(inches := _SIZE.sub(r"\1 in", key.text), kinds):
-            complain(self.complaints, key, f"`{_SIZE.search(key.text)[1]}` says no unit", f"`{inches}`, or mm")
+            complain(self.complaints, key, f"`{_SIZE.search(key.text)[1]}` says no unit", f"`{inches}`, or mm", LAYER)
         elif shared or may_be:
             kind = "" if shared else f": {key.text}"
             hint = " or ".join(f"`{each.name}{kind}` ({each.what[:1].lower() + each.what[1:]})" for each in shared or may_be)
-            complain(self.complaints, key, f"`{key.text}` can be more than one layer", hint)
+            complain(self.complaints, key, f"`{key.text}` can be more than one layer", hint, LAYER)
         elif normalized(key.text) in reader.roles:
             complain(self.complaints, key, f"`{key.text}` is not a layer of the vocabulary",
-                   f"`{key.text}: none` beside `built up`, or what it is: {listed(reader.names_of('layer'))}")  # fmt: skip
+                   f"`{key.text}: none` beside `built up`, or what it is: {listed(reader.names_of('layer'))}", LAYER)  # fmt: skip
         else:
             hint = did_you_mean(key.text, near, self._meaning)
             drawer = reader.drawer(normalized(key.text))
             complain(self.complaints, key, f"`{key.text}` is not a layer of the vocabulary",
-                     f"{drawer}; a layer is one of {listed(reader.names_of('layer'))}" if drawer else hint + listed(reader.names_of("layer")))  # fmt: skip
+                     f"{drawer}; a layer is one of {listed(reader.names_of('layer'))}" if drawer else hint + listed(reader.names_of("layer")), LAYER)  # fmt: skip
             if len(near) == 1:
                 return reader.things[joined(near[0])], False
         return None, False

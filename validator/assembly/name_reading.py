@@ -156,12 +156,12 @@ class NameReader:
                     return thing, fact
         return None
 
-    def unknown(self, key: Text, form: str, allowed: Iterable[str], *, placed: bool = False) -> None:
+    def unknown(self, key: Text, form: str, allowed: Iterable[str], *, placed: bool = False, about: str = "") -> None:
         """Complain of a key that a form does not have, with the drawer it belongs in (`placed`) or the nearest it has."""
         allowed = tuple(allowed)
         drawer = self.drawer(normalized(key.text)) if placed else ""
         hint = f"{drawer}; here: " if drawer else did_you_mean(key.text, allowed)
-        complain(self.complaints, key, f"`{key.text}` is not a key of {form}", hint + listed(allowed))
+        complain(self.complaints, key, f"`{key.text}` is not a key of {form}", hint + listed(allowed), about)
 
     def unknown_fact(self, thing: Thing, key: Text, others: tuple[str, ...]) -> None:
         """Complain of a line that is no fact of a thing, with the nearest, or the things that it is said of."""
@@ -170,7 +170,7 @@ class NameReader:
         of = [name for name, facts in self.attributes.items() if word in facts] if not hint else []
         hint = hint or (f"it is said of {listed(of, 3)}; here: " if of else "")
         missing = "" if hint else f"; {BOOK_MISSING}"
-        complain(self.complaints, key, f"`{key.text}` is not a key of `{thing.name}`", hint + listed((*self.statable(thing.name), *others)) + missing)
+        complain(self.complaints, key, f"`{key.text}` is not a key of `{thing.name}`", hint + listed((*self.statable(thing.name), *others)) + missing, thing.name)
 
     def names_of(self, *sorts: str) -> list[str]:
         """The things of some sorts; what most can be said of, and so most is written of, first."""

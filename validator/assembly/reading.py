@@ -17,6 +17,7 @@ from validator.assembly.places import WholeFile, job_subject, place_subject
 from validator.assembly.options import with_options
 from validator.assembly.shorthand import copy_build_ups, kinds_from_names, settle_floors, write_everywhere
 from validator.assembly.statement_reading import StatementReader
+from validator.assembly.unread import open_again, unread_of
 from validator.assembly.wholes import spread_wholes
 from validator.assembly.written import WrittenAssembly, apply_evidence
 from validator.facts.subjects import Subject
@@ -48,6 +49,8 @@ class Assembly(NamedTuple):
     option: str = ""
     words: str = ""  # the description in its own words: titles, names and notes, in lower case
     vocabulary: Vocabulary | None = None  # what it was read by
+    unread: frozenset[str] = frozenset()  # of these things and facts something was said that could not be read
+    unread_lines: tuple[int, ...] = ()
 
     def __repr__(self) -> str:
         inside = f"{len(self.options)} options" if self.options else f"{len(self.subjects)} places, junctions and the job"
@@ -97,14 +100,19 @@ def read_assembly(source: str | Node, file: str, vocabulary: Vocabulary, catalog
         _flattened(each, option, fingerprint, vocabulary, catalogue, complaints)
         for option, each in (options or {"": plain}).items()
     ]
+    read = readings[0] if not options else _with_its_options(readings)
     if complaints:
-        raise BadAssembly(dict.fromkeys(complaints))
-    if not options:
-        return readings[0]
+        described = any(subject.sort == "place" for each in readings for subject in each.subjects)
+        raise BadAssembly(dict.fromkeys(complaints), read if described else None)
+    return read
+
+
+def _with_its_options(readings: list[Assembly]) -> Assembly:
+    """One assembly that holds each option of a file."""
     first = readings[0]
     presumed = tuple(dict.fromkeys(thing for each in readings for thing in each.presumed))
     notes = tuple(dict.fromkeys(note for each in readings for note in each.notes))
-    return Assembly(first.name, (), presumed, first.seen, notes, fingerprint, tuple(readings), vocabulary=vocabulary)
+    return first._replace(subjects=(), presumed=presumed, notes=notes, options=tuple(readings), option="")
 
 
 def fingerprint_of(node: Node) -> str:
@@ -130,6 +138,8 @@ def _flattened(
     settle_floors(whole)
     bed_what_is_bedded(whole)
     write_everywhere(whole)
+    if complaints:
+        open_again(described)
     tell_layers_apart(whole)
     refuse_what_lies_on_tile(whole)
     apply_evidence(described)
@@ -141,8 +151,9 @@ def _flattened(
     name = f"{described.name}, option {option}" if option else described.name
     notes = tuple(dict.fromkeys(reader.notes))
     return Assembly(
-        name, tuple(subjects), presumed, _seen(described), notes, fingerprint, (), option, words_of(node), vocabulary
-    )
+        name, tuple(subjects), presumed, _seen(described), notes, fingerprint, (), option, words_of(node), vocabulary,
+        unread_of(complaints, described, vocabulary), tuple(dict.fromkeys(each.where.line for each in complaints)),
+    )  # fmt: skip
 
 
 def words_of(node: Node) -> str:
@@ -174,4 +185,4 @@ def _check_framing(whole: WholeFile) -> None:
             continue
         hint = did_you_mean(name.text, [run.name for run in runs.values()])
         complain(whole.reader.complaints, name, f"no framing run is named `{name.text}`",
-               hint + (listed(run.name for run in runs.values()) or "`framing:` with the run's name and its facts under it"))  # fmt: skip
+               hint + (listed(run.name for run in runs.values()) or "`framing:` with the run's name and its facts under it"), "framing")  # fmt: skip

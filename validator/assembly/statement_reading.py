@@ -46,7 +46,7 @@ class StatementReader(NameReader):
             return
         if not fact.stated:
             way = "from the order of the layers" if fact.name.endswith((".lies on", ".covered by")) else "from other facts"
-            complain(self.complaints, key, f"`{key.text}` is not written: it follows {way}", "leave the line out")
+            complain(self.complaints, key, f"`{key.text}` is not written: it follows {way}", "leave the line out", fact.name)
             return
         try:
             found = possible.read(fact, text, node.where)
@@ -57,7 +57,7 @@ class StatementReader(NameReader):
                 self.fact(each, key, Text(part, node.where), known, given=True)
             if measured:
                 return
-            complain(self.complaints, node, f"`{key.text}`: {problem.what}", _apart(fact, text) + problem.accepted)
+            complain(self.complaints, node, f"`{key.text}`: {problem.what}", _apart(fact, text) + problem.accepted, fact.name)
             return
         if found.origin == NOT_STATED and normalized(text) not in NOT_SAID:
             self.note(node.where, f"`{key.text}: {text}` is a guess, and is taken as not stated", "a range, or words joined with `or`")
@@ -105,9 +105,9 @@ class StatementReader(NameReader):
                 return " and ".join(item.text for item in node.items)
             case Items():
                 complain(self.complaints, node, f"`{key.text}` is one value, not a list",
-                       "`or` between words when it is one of them, not known which")  # fmt: skip
+                       "`or` between words when it is one of them, not known which", fact.name)  # fmt: skip
             case Entries():
-                complain(self.complaints, node, f"`{key.text}` is one value; nothing stands under it", f"`{key.text}: ...` on one line")
+                complain(self.complaints, node, f"`{key.text}` is one value; nothing stands under it", f"`{key.text}: ...` on one line", fact.name)
         return None
 
     def _keep(self, fact: Fact, key: Text, node: Node, found: Known, known: dict[str, Known]) -> None:
@@ -115,7 +115,8 @@ class StatementReader(NameReader):
         if before is not None and before.origin == STATED and found.origin == STATED:
             value = possible.both(fact, before.value, found.value) if found.value is not None else None
             if value is None:
-                complain(self.complaints, key, f"`{key.text}` says {found.text}, but above it is {before.text}", "say it once")
+                complain(self.complaints, key, f"`{key.text}` says {found.text}, but above it is {before.text}", "say it once", fact.name)
+                del known[fact.name]
                 return
             if value == before.value:
                 return
@@ -155,7 +156,7 @@ class StatementReader(NameReader):
                 self._bare(said, thing, key, lines)
             case Items():
                 complain(self.complaints, node, f"`{key.text}` is one {thing.name}, not a list",
-                       f"`{key.text}:` with its facts on lines under it")  # fmt: skip
+                       f"`{key.text}:` with its facts on lines under it", thing.name)  # fmt: skip
         self._called(said, thing, key)
         return self._with_card(said).shown(shown)
 
@@ -170,7 +171,7 @@ class StatementReader(NameReader):
             return said
         if card.thing != said.thing:
             self.complaints.append(
-                Complaint(said.where, f"`{card.name}` is a {card.thing}, not a {said.thing}", f"`{card.thing}:` with that product")
+                Complaint(said.where, f"`{card.name}` is a {card.thing}, not a {said.thing}", f"`{card.thing}:` with that product", said.thing)
             )
             return said
         said.product, said.card = card.name, True
@@ -203,7 +204,7 @@ class StatementReader(NameReader):
             said.observed += self.seen(value, thing)
         elif word in common and fact is None:
             if not isinstance(value, Text):
-                complain(self.complaints, value, f"`{key.text}` is one piece of text", f"`{key.text}: ...` on one line")
+                complain(self.complaints, value, f"`{key.text}` is one piece of text", f"`{key.text}: ...` on one line", thing.name)
             elif word == "product":
                 said.product = value.text
             else:
@@ -235,7 +236,7 @@ class StatementReader(NameReader):
             self._named(said, self.vocabulary.facts[f"{thing.name}.{thing.named_by}"], key, node)
         elif not self._phrase(said, key, node):
             complain(self.complaints, node, f"`{node.text}` does not say what the {thing.name} is",
-                   f"none, there, or its facts on lines under it: {listed(self.statable(thing.name))}")  # fmt: skip
+                   f"none, there, or its facts on lines under it: {listed(self.statable(thing.name))}", thing.name)  # fmt: skip
 
     def _is_its_own_name(self, thing: Thing, word: str) -> bool:
         """`drain: floor drain`: another name of the thing, which says no more than that it is there."""
@@ -271,9 +272,9 @@ class StatementReader(NameReader):
         except NotPossible as problem:
             if thickness and possible.can_read(self.vocabulary.facts[f"{name}.thickness"], node.text):
                 complain(self.complaints, node, f"`{key.text}: {node.text}` may be its {own} or its thickness",
-                         f"`{own}: {node.text} square` or `thickness: {node.text}`")  # fmt: skip
+                         f"`{own}: {node.text} square` or `thickness: {node.text}`", name)  # fmt: skip
             else:
-                complain(self.complaints, node, f"`{key.text}`: {problem.what}", problem.accepted)
+                complain(self.complaints, node, f"`{key.text}`: {problem.what}", problem.accepted, name)
         return True
 
     def _named(self, said: Statement, fact: Fact, key: Text, node: Text) -> None:

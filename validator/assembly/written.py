@@ -101,4 +101,4 @@ def unknown_place(complaints: list[Complaint], node: Node, name: str, places: di
     """Complain of a place that no line describes, with the nearest that one does."""
     names = [place.name for place in places.values()]
     hint = did_you_mean(name, names)
-    complain(complaints, node, f"no place is named `{name}`", f"{hint}{listed(names)}")
+    complain(complaints, node, f"no place is named `{name}`", f"{hint}{listed(names)}", "junction")

@@ -1,7 +1,7 @@
 """`check`.
 
 Exit status of `check`: 0 nothing failed and nothing open could fail, 1 something failed, 3 nothing failed but something
-open could, 2 the input could not be read, 4 the program itself is at fault.
+open could, 2 the input could not be read or not all of it, 4 the program itself is at fault.
 """
 
 from typing import TYPE_CHECKING, Annotated
@@ -23,7 +23,7 @@ from validator.cli.common import (
     stop,
 )
 from validator.cli.faults import one_by_one
-from validator.language.source import BadText
+from validator.language.source import BadAssembly, BadText
 
 if TYPE_CHECKING:
     from validator.assembly import Assembly
@@ -54,10 +54,12 @@ def check(
     for file in one_by_one(files, files):
         try:
             assemblies += read_assembly_file(file, loaded.vocabulary, loaded.catalogue).to_judge()
-            named += [file] * (len(assemblies) - len(named))
         except BadText as bad:
             typer.echo(str(bad), err=True)
             unread = True
+            if isinstance(bad, BadAssembly) and bad.so_far is not None:
+                assemblies += bad.so_far.to_judge()
+        named += [file] * (len(assemblies) - len(named))
     reports = [judge(each, loaded, passes=show_all or form == "json") for each in one_by_one(named, assemblies)]
     if not strict:
         reports = [with_effects(report, each, loaded) for report, each in zip(reports, assemblies)]

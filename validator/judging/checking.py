@@ -39,7 +39,7 @@ def check(assembly: Assembly, loaded: LoadedBook, *, passes: bool = True) -> Rep
     ]  # fmt: skip
     disagreements = _disagreements(derived)
     graves = {each.fact: gravest_reading(each.fact, book) for each, _ in disagreements}
-    outcome, status = _overall(counted, graves.values(), praised=not unjudged)
+    outcome, status = _overall(counted, graves.values(), praised=not unjudged and not assembly.unread_lines)
     told = _StrictlyTold(assembly, strictly, disagreements, unjudged, loaded, passes=passes)
     return Report(
         assembly=assembly.name,
@@ -143,7 +143,7 @@ def _to_look_at(note: Complaint) -> str:
 def _overall(counted: list[Judgement], said_two_ways: Iterable[str], *, praised: bool) -> tuple[str, int]:
     """From the greatest sure severity to the greatest possible one; and what the program ends with.
 
-    Where some place stands outside the book (not `praised`) what nobody judged could fail.
+    Where some place stands outside the book, or some line was not read (not `praised`), what nobody judged could fail.
     """
     words = [(outcome_word(each), each) for each in counted]
     sure = ["pass", *(word for word, _ in words if word in COUNTED)]

@@ -137,7 +137,8 @@ class AsTold:
     """The verdict on a description as an experienced reader takes it.
 
     `outcome` is what surely comes out as told (pass, warn or fail), `could_become` the gravest that a question could still
-    make of it, empty where none could. `proved` of `applying` requirements are settled by what was stated alone.
+    make of it, empty where none could. `proved` of `applying` requirements are settled by what was stated alone. What stands on
+    the `unread_lines` of the file could not be read and is not judged.
     """
 
     outcome: str
@@ -150,6 +151,7 @@ class AsTold:
     not_mentioned: tuple[str, ...] = ()
     judged_by_nothing: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()  # those that surely apply, in a line each
+    unread_lines: tuple[int, ...] = ()
     failed: int = 0
     warned: int = 0
     proved: int = 0

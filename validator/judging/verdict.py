@@ -51,7 +51,7 @@ def places_read(assembly: Assembly, loaded: LoadedBook) -> tuple[PlaceRead, ...]
 
 def _both_readings(assembly: Assembly, strictly: Sequence[tuple[DerivedPlace, list[Judgement]]], loaded: LoadedBook) -> tuple[PlaceRead, ...]:
     places: list[PlaceRead] = []
-    every = loaded.as_told.all_told([derived for derived, _ in strictly], assembly.words)
+    every = loaded.as_told.all_told([derived for derived, _ in strictly], assembly.words, loaded.reads.followed_from(assembly.unread))
     for (derived, judgements), told in zip(strictly, every):
         if told.derived is derived:
             places.append(PlaceRead(derived, judgements, told, judgements))
@@ -67,9 +67,10 @@ def verdict_of(
 ) -> AsTold:
     """Takes the places of an assembly as they were judged strictly, returns the verdict as told.
 
-    Of the places in `unjudged` the book judges nothing: nothing there is praised, and what nobody judged could fail.
+    Of the places in `unjudged` the book judges nothing: nothing there is praised, and what nobody judged could fail. So could what
+    could not be read.
     """
-    verdict = _Verdict(loaded, unjudged)
+    verdict = _Verdict(loaded, unjudged, assembly.unread_lines)
     for place in _both_readings(assembly, strictly, loaded):
         verdict.add(place)
     return verdict.as_told()
@@ -87,9 +88,9 @@ def _kept(fact: Fact, known: Known, vocabulary: Vocabulary) -> bool:
 class _Verdict:
     """Gathers the places of one assembly."""
 
-    def __init__(self, loaded: LoadedBook, unjudged: frozenset[str]) -> None:
+    def __init__(self, loaded: LoadedBook, unjudged: frozenset[str], unread_lines: tuple[int, ...]) -> None:
         self.loaded, self.vocabulary = loaded, loaded.vocabulary
-        self.unjudged = unjudged
+        self.unjudged, self.unread_lines = unjudged, unread_lines
         self.open = OpenMatters(loaded)
         self.findings: list[Finding] = []
         self.sound: dict[str, Callable[[], SoundLine]] = {}
@@ -175,7 +176,7 @@ class _Verdict:
         failed = {each.rule for each in self.findings if each.outcome == "fail"}
         warned = {each.rule for each in self.findings if each.outcome == "warn"}
         outcome = "fail" if failed else "warn" if warned else "pass"
-        gravest = "fail" if self.unjudged else self.open.gravest()
+        gravest = "fail" if self.unjudged or self.unread_lines else self.open.gravest()
         could_become = gravest if gravest in ("warn", "fail") and SEVERITIES.index(gravest) > ("pass", "warn", "fail").index(outcome) else ""
         return AsTold(
             outcome=outcome, could_become=could_become, findings=tuple(sorted(merge_alike(self.findings), key=lambda each: SEVERITIES.index(each.outcome), reverse=True)), questions=tuple(questions),
@@ -183,5 +184,5 @@ class _Verdict:
             not_mentioned=tuple(self.open.missing), judged_by_nothing=tuple(f"{name_of(self.vocabulary, fact)} {text}" for (fact, text, _), read in self.said.items() if not read),
             cautions=tuple(self.cautions), failed=len(failed), warned=len(warned),
             proved=sum(self.applying.values()), applying=len(self.applying),
-            exit_status=1 if failed else 3 if gravest == "fail" else 0,
+            unread_lines=self.unread_lines, exit_status=1 if failed else 3 if gravest == "fail" else 0,
         )  # fmt: skip

@@ -28,9 +28,9 @@ def normalized(word: str) -> str:
     return " ".join(word.replace("_", " ").casefold().split())
 
 
-def complain(complaints: list[Complaint], node: Node, what: str, accepted: str = "") -> None:
+def complain(complaints: list[Complaint], node: Node, what: str, accepted: str = "", about: str = "") -> None:
     """Note one complaint at the place where the node stands."""
-    complaints.append(Complaint(node.where, what, accepted))
+    complaints.append(Complaint(node.where, what, accepted, about))
 
 
 def listed(words: Iterable[str], most: int = 12) -> str:

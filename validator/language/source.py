@@ -54,11 +54,15 @@ class Where(NamedTuple):
 
 
 class Complaint(NamedTuple):
-    """What is wrong at one spot, in the author's words, and what would be accepted instead."""
+    """What is wrong at one spot, in the author's words, and what would be accepted instead.
+
+    `about` is what was being said there, where that is known: a fact, a thing, or a sort of things. Of nothing, of anything.
+    """
 
     where: Where
     what: str
     accepted: str = ""
+    about: str = ""
 
     def __str__(self) -> str:
         return f"{self.where}: {self.what}" + (f". Accepted: {self.accepted}" if self.accepted else "")
@@ -86,7 +90,11 @@ class BadBook(BadText):
 
 
 class BadAssembly(BadText):
-    """The described assembly cannot be used as it is written."""
+    """The described assembly cannot be used as it is written. `so_far` is the assembly by what could be read, if there is one."""
+
+    def __init__(self, complaints: Iterable[Complaint], so_far: object = None):
+        super().__init__(complaints)
+        self.so_far = so_far
 
 
 class Text(NamedTuple):

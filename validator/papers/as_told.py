@@ -41,6 +41,7 @@ DETAILS = (
 )  # fmt: skip
 Whole = dict[int, int]  # how many paragraphs after its sentence are told whole of a finding, by its number
 NOTHING_WHOLE: Whole = {}
+MOST_LINES_NAMED = 8
 APART = 4  # lines for a finding above which there is a blank line between them
 
 
@@ -99,6 +100,8 @@ def _head(report: Report, width: int) -> Iterator[Line]:
     yield from _wrapped(report.assembly, width, bold=True)
     yield from _wrapped(verdict_line(told), width, bold=True)
     yield from _wrapped(f"Proved so far: {told.proved} of {told.applying} requirements that apply.", width)
+    if told.unread_lines:
+        yield from _wrapped(unread_line(told), width, bold=True)
     for line in report.outside:
         yield from _wrapped(f"Outside this book: {line.text}", width, bold=True)
     for note in report.look_again:
@@ -114,6 +117,15 @@ def _body(told: AsTold, width: int, detail: Detail, whole: Whole = NOTHING_WHOLE
     yield from _row("WRITTEN", told.judged_by_nothing, len(told.judged_by_nothing), width, detail.unread, after="and judged by nothing: ")
 
 
+def unread_line(told: AsTold) -> str:
+    """Which lines of the file could not be read, in a sentence."""
+    lines = sorted(told.unread_lines)
+    numbers = [str(each) for each in lines[:MOST_LINES_NAMED]]
+    more = f" and {len(lines) - MOST_LINES_NAMED} more" if len(lines) > MOST_LINES_NAMED else ""
+    named = f"Line {numbers[0]}" if len(lines) == 1 else f"Lines {', '.join(numbers)}{more}"
+    return f"{named} could not be read, as said apart, and nothing there is judged; mend what is named and check again."
+
+
 def verdict_line(told: AsTold) -> str:
     """The verdict in one line: what it is as told, and what could still change it."""
     could = [each for each in told.questions if each.would_be in COUNTED]
@@ -123,10 +135,13 @@ def verdict_line(told: AsTold) -> str:
     open_ += [f"{_many(len(told.checks), 'check')} while building"] if told.checks else []
     if said or not told.could_become:
         verdict = f"{told.outcome}."
+    elif told.unread_lines:
+        verdict = "nothing fails or warns so far; what was not read could."
     else:
         verdict = f"nothing fails or warns so far; a question could make it {told.could_become}."
     rest = "; ".join([", ".join(said), *open_] if said else open_)
-    return f"As told: {verdict}  {rest}.".replace("  .", "")
+    as_told = "As told, by what could be read" if told.unread_lines else "As told"
+    return f"{as_told}: {verdict}  {rest}.".replace("  .", "")
 
 
 def _many(count: int, word: str) -> str:

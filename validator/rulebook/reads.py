@@ -3,7 +3,7 @@
 Made from the fused trees, so that no rule of a kept book is unpacked for it.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from functools import cached_property
 
 from validator.rulebook.book import Book
@@ -61,6 +61,13 @@ class Reads:
             every |= self.behind.get(low.bit_length() - 1, 0)
             left ^= low
         return every
+
+    def followed_from(self, names: Iterable[str]) -> frozenset[str]:
+        """Some facts with everything that is derived from any of them."""
+        slots = self.vocabulary.slots
+        bits = sum(1 << slots[name] for name in names if name in slots)
+        derived = {each.fact.name for each in self.book.order if bits and self.behind[self.vocabulary.slot(each.fact.name)] & bits}
+        return frozenset((*names, *derived))
 
     def of(self, condition: Condition) -> int:
         """What bears on a condition that is no rule's."""
