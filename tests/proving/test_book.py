@@ -16,6 +16,7 @@ LEAST_RULES = 180
 # Rules that ask a schedule with a key they also apply by; each of their open answers is one the schedule cannot settle.
 SCHEDULED_TWICE = {
     "wet-wall-backer-carries-its-standard", "board-screws-are-close-enough", "liner-carries-its-standard",
+    "board-edges-are-screwed-closely", "tile-is-declared-for-no-lesser-use",
     "trowel-suits-the-tile", "demanding-floor-has-declared-tile", "wall-tile-is-not-too-heavy-for-its-backing",
 }  # fmt: skip
 

@@ -27,6 +27,7 @@ NOT_SAID = frozenset((
     "", "?", "??", "unknown", "not known", "not stated", "considered", "n/a", "na", "not sure", "unsure", "tbd", "-",
     *NOT_YET, "don't know", "do not know", "dont know", "don’t know", "i don't know", "i don’t know", "dunno", "no idea", "skip",
 ))  # fmt: skip
+NOTHING_LISTED = ("none", "none listed", "nothing")  # of words together: whoever looked found none
 MOST_NAMED = 8  # words told one by one
 LEVEL = ("flat", "level", "dead level")
 _GUESS = r"probably|most likely|likely|assumed(?: to be)?|presumably|maybe|perhaps|possibly|supposedly|reportedly|allegedly|said to be|" \
@@ -221,6 +222,8 @@ def without_unsupported(fact: Fact, possibly: int) -> int:
 
 
 def _together(fact: Fact, text: str, complete: bool) -> tuple[int, int]:
+    if text in NOTHING_LISTED and not _lookup(fact, text):
+        return (0, 0)
     complete = complete or text.startswith("only ")  # a person who read the whole label may say so
     choices = []
     for alternative in re.split(r"\s+or\s+", text.removeprefix("only ")):
@@ -279,7 +282,7 @@ def in_words(fact: Fact, value: object, unit: str = "") -> str:
     if fact.is_together:
         named = _named(fact, value[0], " and ")
         if value[0] == value[1]:
-            return named or "none listed"
+            return named or NOTHING_LISTED[1]
         return f"at least {named}" if named else "not stated"
     if not fact.is_word:
         return "not stated"

@@ -137,7 +137,8 @@ def _facts_of_every_layer(thing: Thing, bodies: tuple[str, ...]) -> list[Fact]:
              what=f"What covers the {name}"),
         Fact(name=f"{name}.covers", thing=name, kind="word", words=FACES, what=f"How much of the face the {name} covers",
              ask=f"Does the {name} cover the whole face, the seams only, or a part?", look="Look at it.",
-             answers=("installer",), known_from="work", can_be_seen_until="tile set", matters="seldom"),
+             answers=("installer",), known_from="work", can_be_seen_until="tile set", matters="seldom",
+             kept_for="where it is; what of it must be whole is declared"),
     ]  # fmt: skip
 
 

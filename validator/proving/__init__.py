@@ -1,8 +1,9 @@
-"""What `rulebook check` proves of a book: its cases, that they prove enough, and that it stays open only where it must."""
+"""What `rulebook check` proves of a book: its cases, that they prove enough, that every word is read, and that it stays open only where it must."""
 
 from validator.proving.cases import PROOFS, prove_cases, prove_columns, prove_complete, prove_weakenings, unconfirmed
 from validator.proving.consequences import prove_consequences, unheld_consequences
 from validator.proving.editions import Editions, compare_editions
+from validator.proving.heard import prove_heard
 from validator.proving.loosening import Changes, changes_of
 from validator.proving.reach import reached
 from validator.proving.rows import unheld_rows
@@ -11,5 +12,5 @@ from validator.proving.showing import breaches_unsaid, prove_shown
 from validator.proving.undecided import prove_decided
 
 __all__ = ["PROOFS", "Changes", "Editions", "breaches_unsaid", "changes_of", "compare_editions", "in_schedules", "prove_cases", "prove_columns",
-           "prove_complete", "prove_consequences", "prove_decided", "prove_shown", "prove_weakenings", "reached", "unanswered_between",
+           "prove_complete", "prove_consequences", "prove_decided", "prove_heard", "prove_shown", "prove_weakenings", "reached", "unanswered_between",
            "unconfirmed", "unheld_consequences", "unheld_rows"]  # fmt: skip

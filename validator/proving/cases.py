@@ -9,6 +9,7 @@ from validator.proving.case_subjects import subject_of_case
 from validator.proving.case_to_add import case_to_add
 from validator.proving.coming import derive_case, expected_word
 from validator.proving.consequences import prove_consequences
+from validator.proving.heard import prove_heard
 from validator.proving.showing import prove_shown
 from validator.proving.weakening import lacking_cases, weakened
 from validator.rulebook.rule import Case, Rule
@@ -120,5 +121,6 @@ def prove_columns(loaded: LoadedBook, names: frozenset[str]) -> tuple[int, list[
 PROOFS = {
     prove_complete: "looking for what its rules lack", prove_texts: "reading its texts", prove_consequences: "following its consequences",
     prove_cases: "judging its cases", prove_weakenings: "loosening its rules line by line", prove_shown: "looking for what its breaches show as",
+    prove_heard: "looking for what may be stated and nothing reads",
 }  # fmt: skip
 """What is proved of a book, each with what is being done meanwhile."""
