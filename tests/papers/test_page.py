@@ -117,3 +117,43 @@ def test_letters_stand_out_from_their_ground():
     for ink in inks:
         assert (ground + 0.05) / (luminance(ink) + 0.05) >= 4.5, ink
     assert (luminance("#fff") + 0.05) / (luminance("#111") + 0.05) >= 4.5
+
+
+@pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
+def test_balloons_and_findings_lead_to_each_other(path):
+    root = parsed(page_of(path))
+    ids = {each.get("id") for each in root.iter() if each.get("id")}
+    balloons = [each for each in root.iter() if each.get("class") == "balloon"]
+    for each in balloons:
+        assert each.get("href").removeprefix("#") in ids
+    back = [each.get("href").removeprefix("#") for each in root.iter(XHTML + "a") if "mark" in (each.get("class") or "").split()]
+    assert set(back) <= ids
+    assert {int(each.split("-at-")[1]) for each in back} == {int(each.get("data-number")) for each in balloons}
+    assert balloons or not re.search(r'id="part1-\d+"', page_of(path))
+
+
+@pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
+def test_places_where_something_fails_come_first(path):
+    _, report, _ = judged(path)
+    root = parsed(page_of(path))
+    places = next(each for each in root.iter() if each.get("class") == "places")
+    worst = []
+    for section in places.findall(XHTML + "section"):
+        kinds = {each.get("class") for each in section.iter(XHTML + "article")}
+        worst.append(0 if "item fail" in kinds else 1 if "item warn" in kinds else 2)
+    assert worst == sorted(worst)
+    assert (worst[0] == 0) == (report.counts.failed > 0)
+
+
+def test_many_questions_of_a_place_are_folded_and_few_stand_open():
+    for path in SAMPLES:
+        questions = {mark.number for mark in judged(path)[2] if mark.question is not None}
+        for section in parsed(page_of(path)).iter(XHTML + "section"):
+            items = [each for each in section.iter(XHTML + "article") if int(each.get("id").split("-")[1]) in questions]
+            folded = [each for fold in section.iter(XHTML + "details") for each in fold.findall(XHTML + "article")]
+            assert folded == (items if len(items) > 3 else [])
+
+
+def test_what_passes_is_the_last_thing_of_a_page():
+    headings = [in_words(each) for each in parsed(page_of(SAMPLES[0])).iter(XHTML + "h2")]
+    assert headings[-1] == "Appendix: what passes"

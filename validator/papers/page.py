@@ -15,7 +15,7 @@ from validator.judging.margins import CLOSEST, Margin, margins_of
 from validator.judging.report import DEFERENCE, Finding, Report
 from validator.papers import words
 from validator.papers.drawing import Drawing, drawings_of
-from validator.papers.drawing.svg import plain, short
+from validator.papers.drawing.svg import dark_rules, plain, short
 from validator.papers.numbering import Mark, holds_at, marks_of
 from validator.papers.tape import on_a_tape
 
@@ -24,7 +24,8 @@ if TYPE_CHECKING:
 
 TEMPLATES = Path(__file__).parent / "templates"
 LONGEST_HEADING = 300  # letters
-COUNTS = ("fail", "warn")
+COUNTS = ("fail", "warn")  # the worst first
+MOST_ASKED = 3  # questions of a place that stand open on a screen; more are folded
 PERHAPS = "If it applies: "
 USUAL = "Taken as usual: "
 
@@ -36,6 +37,11 @@ class Group(NamedTuple):
     drawings: tuple[Drawing, ...]
     findings: tuple[Mark, ...]
     questions: tuple[Mark, ...]
+
+    @property
+    def worst(self) -> int:
+        """For the order of places: those where something fails first, then those with something to look at again."""
+        return min((COUNTS.index(mark.outcome) for mark in self.findings if mark.outcome in COUNTS), default=len(COUNTS))
 
 
 class Part(NamedTuple):
@@ -52,6 +58,7 @@ class Part(NamedTuple):
     waits_on: dict[int, tuple[Finding, ...]]
     failures: tuple[Mark, ...]
     usual: tuple[str, ...]  # what was taken as usual, each once
+    on_drawing: dict[int, str]  # the balloon of each mark that is drawn, by its number
     causes: "Causes | None"  # what could explain what is seen, where anything is
 
 
@@ -60,7 +67,7 @@ def page(assemblies: Sequence[Assembly], reports: Sequence[Report], loaded: Load
     parts = [
         part_of(assembly, report, loaded, f"part{turn}") for turn, (assembly, report) in enumerate(zip(assemblies, reports), 1)
     ]
-    return rendered("page.html", parts_shown=parts, date=date, title=reports[0].assembly)
+    return rendered("page.html", parts_shown=parts, date=date, title=reports[0].assembly, most_asked=MOST_ASKED)
 
 
 def rendered(template: str, **shown: object) -> str:
@@ -77,6 +84,7 @@ def _templates():
         loader=FileSystemLoader(TEMPLATES), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True,
         finalize=lambda shown: shown if isinstance(shown, Markup) else plain(shown) if isinstance(shown, str) else shown,
     )  # fmt: skip
+    shelf.globals["dark_drawing"] = Markup(dark_rules())
     shelf.filters["drawn"] = Markup  # drawings are made and escaped by `section`
     shelf.filters["tape"] = on_a_tape
     shelf.filters["heading"] = _heading
@@ -109,7 +117,7 @@ def source_line(source) -> str:
 def part_of(assembly: Assembly, report: Report, loaded: LoadedBook, name: str) -> Part:
     """One report laid out by place."""
     marks = marks_of(report, loaded)
-    drawings = drawings_of(assembly, loaded, marks, name)
+    drawings = drawings_of(assembly, loaded, marks, name, leads_to=name)
     open_by_rule: dict[str, list[Finding]] = {}
     for finding in report.findings:
         if finding.outcome == "open":
@@ -130,13 +138,14 @@ def part_of(assembly: Assembly, report: Report, loaded: LoadedBook, name: str) -
             for m in marks if m.question is not None
         },
         failures=tuple(m for m in marks if m.outcome in COUNTS),
+        on_drawing={number: f"{each.name}-at-{number}" for each in reversed(drawings) for number in each.numbers},
         causes=_causes_of(assembly, loaded) if any(subject.observed for subject in assembly.subjects) else None,
         usual=tuple(dict.fromkeys(f"{each.fact.replace('.', ' ')} {each.text}" for each in report.as_told.usual)),
     )  # fmt: skip
 
 
 def _groups(drawings: Sequence[Drawing], marks: Sequence[Mark]) -> list[Group]:
-    """A mark stands with the first drawing that shows its place; the places it also holds at are told in it."""
+    """Places with failures first. A mark stands with the first drawing that shows its place; the others are told in it."""
     by_places: dict[tuple[str, ...], list[Drawing]] = {}
     for drawing in drawings:
         by_places.setdefault(drawing.places, []).append(drawing)
@@ -148,7 +157,7 @@ def _groups(drawings: Sequence[Drawing], marks: Sequence[Mark]) -> list[Group]:
         groups.append(_group(title, shown, here))
     if left:
         groups.append(_group(words.WHOLE_JOB, (), left))
-    return groups
+    return sorted(groups, key=lambda each: each.worst)
 
 
 def _group(title: str, drawings: Sequence[Drawing], marks: Sequence[Mark]) -> Group:

@@ -26,15 +26,23 @@ SECTION = "Section: {}"
 SECTION_DESC = "Cross-section, {}. {}."
 FROM_STRUCTURE = "from the structure outwards"
 FALL = "fall {}"
+FALL_UNSURE = "fall {}, which way not stated"
+LEVEL_CUT = "cut level, seen from above"
+FROM_BELOW = "cut upright, the room below"
+CUT_AT = "cut at {}, as on the plan"
+LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"  # I and O read as figures
 FALL_MEASURED = "measured {}"
 FALL_NOT_STATED = "fall not stated"
 TO = " to "
 TO_DRAIN = "to the drain"
 WHOLE_PLACE = "of the place as a whole"
-MARKED = "numbers {}"
+MARKED = "marked: {}"
+QUESTION, QUESTIONS = "question {}", "questions {}"
+REINFORCED = "reinforced"
 PLAN = "Plan: {}"
 PLAN_DESC = "Plan of {}, {}. {}."
 SIZE_NOT_STATED = "size not stated"
+WALL_NOT_STATED = "which wall not stated"
 SIDE_NOT_STATED = "side not stated"
 DRAIN = "drain"
 CLAMPED = "clamping ring"
@@ -79,12 +87,12 @@ PAGE = {
     "worked_out": "Worked out", "follows": "Follows from", "leans": "Leans on, taken as not there", "facts": "What this leans on",
     "decided": "Decided by the book", "look": "Look", "knows": "Who knows", "waits": "Waiting on this answer",
     "margins": "How close to the limits, closest first",
-    "further": "Further questions, for rules that may not apply here", "passes": "What passes", "cautions": "Cautions",
+    "further": "Further questions, for rules that may not apply here", "passes": "Appendix: what passes", "cautions": "Cautions",
     "perhaps": "Cautions that may apply", "not_said": "Good practice, of which nothing is written", "not_checked": "Not checked",
     "books": "Books", "edition": "edition", "fingerprint": "fingerprint", "report": "Report fingerprint",
     "nothing": "Nothing to put right and nothing to ask here.",
     "fact": "Fact", "value": "Value", "whence": "Whence", "shown_by": "Shown by", "dated": "Date",
-    "drawings": "Drawings", "listed": "{} lines, place by place",
+    "on_drawing": "{}, on the drawing", "questions": "{} questions here", "drawings": "Drawings", "listed": "{} lines, place by place",
 }  # fmt: skip
 
 # -- the installer's card -------------------------------------------------------------------------------------------------------

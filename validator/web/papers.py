@@ -14,6 +14,7 @@ from validator.advising.asking import groups_of
 from validator.assembly import Assembly
 from validator.judging.report import Report
 from validator.language.amounts import AmountProblem
+from validator.papers.drawing import alone
 from validator.papers.visible import shown
 from validator.web.bench import Bench
 from validator.web.child import NotDone, in_child
@@ -169,4 +170,4 @@ def drawing(request: Request, public: str, number: int, at: int = 0) -> Response
     drawings = bench.drawings(text)
     if not 0 <= number < len(drawings):
         return Response("There is no such drawing.", 404)
-    return Response(drawings[number].svg, media_type="image/svg+xml", headers={"content-security-policy": "default-src 'none'; style-src 'unsafe-inline'; sandbox"})
+    return Response(alone(drawings[number].svg), media_type="image/svg+xml", headers={"content-security-policy": "default-src 'none'; style-src 'unsafe-inline'; sandbox"})

@@ -8,44 +8,75 @@ from validator.facts.subjects import Subject
 from validator.facts.vocabulary import THERE
 from validator.judging.loading import LoadedBook
 from validator.papers import words
+from validator.papers.drawing.balloons import Balloons
 from validator.papers.drawing.details import alike, detail_of, details, is_described
-from validator.papers.drawing.layers import BuildUp, Reader, build_up, reader_of
-from validator.papers.drawing.plan import fall_of, plan
-from validator.papers.drawing.section import Place, section
-from validator.papers.drawing.svg import short
+from validator.papers.drawing.falls import fall_of
+from validator.papers.drawing.layers import BuildUp, Reader, Strip, build_up, reader_of
+from validator.papers.drawing.plan import plan
+from validator.papers.drawing.rows import Place
+from validator.papers.drawing.section import section
+from validator.papers.drawing.svg import DARK, alone, short
 from validator.papers.numbering import Mark, holds_at
 
-FLOORS = ("shower floor", "room floor", "exterior deck", "tub deck", "counter", "curb", "bench")
+CEILINGS = ("shower ceiling", "room ceiling")
+WALLS = ("shower wall", "tub surround wall", "room wall", "exterior wall", "niche", "pool")
 PLANNED = ("shower floor", "room floor", "exterior deck")
 OF_PLAN = ("drain", "curb", "movement joint", "place", "slope check", "flood test")
+THROUGH = ("framing", "screw", "grout")  # no layers of their own
 
-__all__ = ["Drawing", "drawings_of"]
+__all__ = ["DARK", "Drawing", "alone", "drawings_of"]
 
 
 class Drawing(NamedTuple):
-    """One drawing: a section, a plan or the junctions; the places it shows; and its SVG."""
+    """One drawing: a section, a plan or the junctions; the places it shows; its SVG; and the numbers of its balloons."""
 
     sort: str
     places: tuple[str, ...]
     title: str
     svg: str
+    name: str = ""  # what its balloons are named after, for links to them
+    numbers: tuple[int, ...] = ()
 
 
-def drawings_of(assembly: Assembly, loaded: LoadedBook, marks: Sequence[Mark], name: str = "drawing") -> tuple[Drawing, ...]:
+def drawings_of(
+    assembly: Assembly, loaded: LoadedBook, marks: Sequence[Mark], name: str = "drawing", *, leads_to: str = ""
+) -> tuple[Drawing, ...]:
     """Every drawing of an assembly, in the order its places are described; places built alike are drawn once.
 
-    `name` tells the drawings of several reports on one page apart.
+    `name` tells the drawings of several reports on one page apart. `leads_to` is the part of the page in which the marks stand:
+    balloon 7 then leads to the element `leads_to-7`, and is itself `NAME OF THE DRAWING-at-7`.
     """
-    return _Draughtsman(assembly, loaded, marks, name).drawings()
+    return _Draughtsman(assembly, loaded, marks, name, leads_to).drawings()
+
+
+def lies(kinds: Sequence[str]) -> str:
+    """How a place is drawn by all that it may be: as a floor, as a ceiling, or "" as a wall."""
+    if all(kind in CEILINGS for kind in kinds):
+        return "ceiling"
+    return "" if any(kind in (*WALLS, *CEILINGS) for kind in kinds) else "floor"
+
+
+class _Shown(NamedTuple):
+    """One place as it is drawn."""
+
+    subject: Subject
+    reader: Reader
+    built: BuildUp
+    kinds: tuple[str, ...]
+
+    @property
+    def planned(self) -> bool:
+        return all(kind in PLANNED for kind in self.kinds)
 
 
 class _Draughtsman:
-    def __init__(self, assembly: Assembly, loaded: LoadedBook, marks: Sequence[Mark], name: str) -> None:
-        self.assembly, self.loaded, self.marks, self.name = assembly, loaded, marks, name
+    def __init__(self, assembly: Assembly, loaded: LoadedBook, marks: Sequence[Mark], name: str, leads_to: str) -> None:
+        self.assembly, self.loaded, self.marks, self.name, self.leads_to = assembly, loaded, marks, name, leads_to
         self.made: list[Drawing] = []
+        self.cuts = iter(words.LETTERS)
 
     def drawings(self) -> tuple[Drawing, ...]:
-        places: dict[object, list[tuple[Subject, Reader, BuildUp]]] = {}
+        places: dict[object, list[_Shown]] = {}
         junctions = []
         for subject in self.assembly.subjects:
             if subject.sort == "job":
@@ -55,19 +86,28 @@ class _Draughtsman:
                 if is_described(reader):
                     junctions.append(detail_of(reader, self._marks_at(subject)))
                 continue
-            built = build_up(self.loaded, reader.found)
-            same = (subject.kind, built, tuple(self._marks_at(subject)), subject.kind in PLANNED and subject.name)
-            places.setdefault(same, []).append((subject, reader, built))
+            shown = _Shown(subject, reader, build_up(self.loaded, reader.found), self._kinds(reader))
+            same = (shown.kinds, shown.built, tuple(self._marks_at(subject)), shown.planned and subject.name)
+            places.setdefault(same, []).append(shown)
         for alike_places in places.values():
             self._place(alike_places)
         if junctions:
             drawn = alike(junctions)
             where = tuple(dict.fromkeys(name for each in drawn for name in each.where))
-            self.made.append(Drawing("junctions", where, words.JUNCTIONS, details(self._name(), drawn)))
+            balloons = self._balloons()
+            self._made("junctions", where, words.JUNCTIONS, details(drawn, balloons), balloons)
         return tuple(self.made)
 
-    def _name(self) -> str:
-        return f"{self.name}-{len(self.made) + 1}"
+    def _kinds(self, reader: Reader) -> tuple[str, ...]:
+        """What a place may be: one word, or each that its words leave possible."""
+        fact, mask = self.loaded.vocabulary.fact("place.kind"), reader.value("place.kind")
+        return tuple(word for turn, word in enumerate(fact.words) if mask >> turn & 1)
+
+    def _balloons(self) -> Balloons:
+        return Balloons(f"{self.name}-{len(self.made) + 1}", self.leads_to)
+
+    def _made(self, sort: str, places: tuple[str, ...], title: str, svg: str, balloons: Balloons) -> None:
+        self.made.append(Drawing(sort, places, title, svg, balloons.drawing, tuple(balloons.placed)))
 
     def _marks_at(self, subject: Subject) -> list[Mark]:
         """What would count stands on the drawing; further questions stand in their list only."""
@@ -77,39 +117,53 @@ class _Draughtsman:
             if holds_at(m, subject.name) and (m.question is None or m.question.would_be in ("fail", "warn"))
         ]
 
-    def _place(self, alike_places: list[tuple[Subject, Reader, BuildUp]]) -> None:
-        subject, reader, built = alike_places[0]
-        names = tuple(each.name for each, _, _ in alike_places)
-        planned = subject.kind in PLANNED
-        drawn = {strip.thing for strip in built.strips} | {"framing", "screw", "grout"}
+    def _place(self, alike_places: list[_Shown]) -> None:
+        shown = alike_places[0]
+        subject, reader, built = shown.subject, shown.reader, shown.built
+        names = tuple(each.subject.name for each in alike_places)
+        of_strip: dict[int, list[Mark]] = {}
         by_thing: dict[str, list[Mark]] = {}
         of_plan: dict[str, list[Mark]] = {}
         others: list[Mark] = []
         for mark in self._marks_at(subject):
-            thing = next((each for each in mark.things if each in drawn and self._has(built, each)), "")
+            thing = next((each for each in mark.things if _has(built, each)), "")
             first = "drain" if mark.things[:1] == ("slope check",) else (mark.things or ("",))[0]
-            if planned and (first in OF_PLAN or not thing):
+            if shown.planned and (first in OF_PLAN or not thing):
                 of_plan.setdefault(first, []).append(mark)
-            elif thing:
+            elif thing in THROUGH:
                 by_thing.setdefault(thing, []).append(mark)
+            elif thing:
+                for turn in _strips_of(built.strips, thing, mark, names):
+                    of_strip.setdefault(turn, []).append(mark)
             else:
                 others.append(mark)
-        fall = fall_of(reader) if planned else None
+        flat = lies(shown.kinds)
+        fall = fall_of(reader) if flat else None
+        cut = next(self.cuts, "") if shown.planned and fall is not None and fall.to_drain else ""
         title = words.SECTION.format(short("; ".join(names), 160))
-        drain = reader.said("drain.kind") if subject.kind == "shower floor" and reader.value("drain") == THERE else None
-        lies = subject.kind in FLOORS
-        svg = section(Place(self._name(), title, built, by_thing, others, lies, reader.metric, fall, drain))
-        self.made.append(Drawing("section", names, title, svg))
-        if planned:
+        drain = reader.said("drain.kind") if flat == "floor" and reader.value("drain") == THERE else None
+        balloons = self._balloons()
+        place = Place(title, built, of_strip, by_thing, others, flat, reader.metric, fall, drain, cut)
+        self._made("section", names, title, section(balloons.drawing, place, balloons), balloons)
+        if shown.planned:
+            balloons = self._balloons()
             title = words.PLAN.format(short(subject.name, 160))
-            self.made.append(Drawing("plan", names, title, plan(self._name(), title, reader, of_plan, fall)))
+            self._made("plan", names, title, plan(title, reader, of_plan, fall, cut, balloons), balloons)
 
-    def _has(self, built: BuildUp, thing: str) -> bool:
-        match thing:
-            case "framing":
-                return built.framing is not None
-            case "screw":
-                return built.screw is not None
-            case "grout":
-                return built.grout is not None
-        return True
+
+def _has(built: BuildUp, thing: str) -> bool:
+    match thing:
+        case "framing":
+            return built.framing is not None
+        case "screw":
+            return bool(built.screws)
+        case "grout":
+            return built.grout is not None
+    return any(strip.thing == thing for strip in built.strips)
+
+
+def _strips_of(strips: Sequence[Strip], thing: str, mark: Mark, names: Sequence[str]) -> list[int]:
+    """The layers that a mark is about: those that its place names, else all of their kind."""
+    of_kind = [turn for turn, strip in enumerate(strips) if strip.thing == thing]
+    named = [turn for turn in of_kind if any(f"{name}, {strips[turn].name}" in mark.places for name in names)]
+    return named or of_kind

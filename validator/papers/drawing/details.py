@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from validator.facts.vocabulary import THERE
 from validator.papers import words
-from validator.papers.drawing.balloons import RADIUS, STEP, balloons, key, rows_of
+from validator.papers.drawing.balloons import RADIUS, STEP, Balloons, rows_of
 from validator.papers.drawing.hatching import fill_of, hatch_defs
 from validator.papers.drawing.layers import Reader
 from validator.papers.drawing.svg import BOLD, INK, LEADING, WIDTH, element, headed, lettered, paragraph, path, sheet, short
@@ -74,28 +74,28 @@ def is_described(reader: Reader) -> bool:
     )
 
 
-def details(name: str, drawn: Sequence[Detail]) -> str:
+def details(drawn: Sequence[Detail], balloons: Balloons) -> str:
     """All junctions of a job as one drawing, two in a row."""
+    name = balloons.drawing
     out, top = headed(words.JUNCTIONS)
     for start in range(0, len(drawn), ACROSS):
         row = drawn[start : start + ACROSS]
         heights = []
         for turn, each in enumerate(row):
-            cell, height = _cell(name, turn * CELL, top, each)
+            cell, height = _cell(balloons, turn * CELL, top, each)
             out += cell
             heights.append(height)
         top += max(heights) + 6
-    marks = [mark for each in drawn for mark in each.marks]
-    if marks:
+    if balloons.placed:
         top += 8
-        out += key(8, top + 4, marks)
+        out += balloons.key(8, top + 4)
     said = "; ".join(f"{each.kind}: {', '.join(each.told)}" for each in drawn)
-    inside = hatch_defs(name, {"board", "soft", "mortar"}) + out
+    inside = hatch_defs(name, {"board", "mortar"}) + out
     return sheet(WIDTH, top + 12, inside, name=name, title=words.JUNCTIONS, desc=words.JUNCTIONS_DESC.format(said))
 
 
-def _cell(name: str, x: float, top: float, each: Detail) -> tuple[str, float]:
-    out = _picture(name, x + 20, top, each)
+def _cell(balloons: Balloons, x: float, top: float, each: Detail) -> tuple[str, float]:
+    out = _picture(balloons.drawing, x + 20, top, each)
     y = top + PICTURE + 12
     heads = lettered(each.kind, CELL - 14, BOLD * SIZE)
     out += paragraph(x + 8, y, heads, SIZE, font_weight="bold")
@@ -104,7 +104,7 @@ def _cell(name: str, x: float, top: float, each: Detail) -> tuple[str, float]:
     out += paragraph(x + 8, y, lines, SIZE)
     y += len(lines) * SIZE * LEADING
     if each.marks:
-        out += balloons(x + 8, y + RADIUS - 4, each.marks, CELL - 14)
+        out += balloons.rows(x + 8, y + RADIUS - 4, each.marks, CELL - 14)
         y += rows_of(each.marks, CELL - 14) * STEP
     return out, y - top
 

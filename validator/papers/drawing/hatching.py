@@ -1,6 +1,9 @@
-"""Material hatching as a detail sheet shows it: grain for wood, stones for concrete, dots for mortar, zigzag for foam.
+"""Material hatching as a detail sheet shows it, after the open drafting conventions for materials cut through.
 
-Each hatch is one small square of lines repeated; it reads without colour and in grey.
+Dots for mortar, stones among dots for concrete, close diagonals for tile and wide ones for masonry, pairs of diagonals for steel,
+crossed diagonals for rigid insulation, plies for plywood, growth rings for sawn wood cut across (drawn in `framing`). GOST 2.306-68
+and the material symbols of American detail sheets, remembered. Each hatch is one small square of lines repeated; it reads
+without color and in gray.
 """
 
 from validator.papers.drawing.svg import INK, element, line, path
@@ -21,6 +24,16 @@ HATCHES: dict[str, tuple[str, float, float]] = {
                 stroke=INK, stroke_width=0.5) + line(0, 10, 32, 10, 0.4),
         32, 10,
     ),
+    "plies": (
+        line(0, 0, 12, 0, 0.5) + line(0, 5, 12, 5, 0.5) + _thin((1, 5), (3, 0)) + _thin((5, 5), (7, 0)) + _thin((9, 5), (11, 0))
+        + line(0, 7.5, 5, 7.5, 0.4) + line(7, 7.5, 12, 7.5, 0.4),
+        12, 10,
+    ),
+    "strands": (
+        _thin((1, 2), (6, 1)) + _thin((8, 4), (13, 5)) + _thin((3, 7), (8, 8)) + _thin((11, 9), (15, 8)) + _thin((0, 11), (4, 10))
+        + _thin((6, 11), (10, 11.5)) + _thin((12, 1), (15, 2)),
+        16, 12,
+    ),
     "concrete": (
         path([(4, 9), (7, 4), (10, 9)], closed=True, stroke_width=0.5)
         + path([(17, 19), (21, 16.5), (20.5, 21)], closed=True, stroke_width=0.5)
@@ -34,41 +47,48 @@ HATCHES: dict[str, tuple[str, float, float]] = {
     "tile": (_thin((0, 5), (5, 0)), 5, 5),
     "stone": (_thin((0, 10), (10, 0)) + _thin((3, 10), (10, 3)) + _thin((0, 4), (2, 2)), 10, 10),
     "masonry": (_thin((0, 10), (10, 0)) + _thin((2, 10), (10, 2)), 10, 10),
-    "steel": (_thin((0, 3), (3, 0)), 3, 3),
+    "steel": (_thin((0, 5), (5, 0)) + _thin((1.4, 5), (5, 1.4)), 5, 5),
     "mat": (_thin((0, 6), (2, 0), (4, 0), (6, 6), (8, 6)), 8, 6),
     "old": (_thin((0, 12), (12, 0)) + _thin((0, 2), (2, 0)), 12, 12),
-    "soft": (_thin((0, 4), (4, 0)) + _thin((0, 0), (4, 4)), 4, 4),
+    "cables": (element("circle", cx=7, cy=4, r=2.4, fill="none", stroke=INK, stroke_width=0.9) + _dot(7, 4, 0.9), 14, 8),
 }  # fmt: skip
 SOLID = "solid"
+EMPTY = "empty"  # a material that nobody named has no hatching
+ALONG = ("wood", "plies", "strands", "mat", "cables")  # these run along their layer, and turn with it
 
 
-def hatch_defs(name: str, used: set[str]) -> str:
+def hatch_defs(name: str, used: set[str], *, upright: bool = False) -> str:
     """The hatches that one drawing uses; `name` is the drawing's own, so that two on a page never meet."""
     patterns = "".join(
         element("pattern", HATCHES[hatch][0], id=f"{name}-{hatch}", width=HATCHES[hatch][1], height=HATCHES[hatch][2],
-                patternUnits="userSpaceOnUse")
-        for hatch in sorted(used - {SOLID})
+                patternUnits="userSpaceOnUse", patternTransform="rotate(90)" if upright and hatch in ALONG else None)
+        for hatch in sorted(used - {SOLID, EMPTY})
     )  # fmt: skip
     return element("defs", patterns) if patterns else ""
 
 
 def fill_of(name: str, hatch: str) -> str:
+    if hatch == EMPTY:
+        return "none"
     return INK if hatch == SOLID else f"url(#{name}-{hatch})"
 
 
 BY_WORD = {
     ("board", "foam"): "foam", ("board", "cement"): "board", ("board", "fiber cement"): "board",
     ("board", "glass-mat gypsum"): "gypsum", ("board", "fiber-reinforced gypsum"): "gypsum",
-    ("board", "water-resistant gypsum"): "gypsum", ("board", "plain gypsum"): "gypsum", ("board", "plywood"): "wood",
-    ("board", "OSB"): "wood", ("board", "plaster"): "mortar", ("pre-slope", "foam"): "foam", ("pre-slope", "plastic"): "steel",
-    ("framing", "wood"): "wood", ("framing", "steel"): "steel", ("framing", "masonry"): "masonry",
-    ("framing", "concrete"): "concrete", ("isolation membrane", "uncoupling mat"): "mat", ("isolation membrane", "cork"): "mat",
-    ("isolation membrane", "sound mat"): "mat",
+    ("board", "water-resistant gypsum"): "gypsum", ("board", "plain gypsum"): "gypsum", ("board", "plywood"): "plies",
+    ("board", "OSB"): "strands", ("board", "plaster"): "mortar", ("pre-slope", "foam"): "foam", ("pre-slope", "plastic"): "steel",
+    ("subfloor panel", "OSB"): "strands", ("subfloor panel", "waferboard"): "strands", ("subfloor panel", "particleboard"): "strands",
+    ("subfloor panel", "hardboard"): "strands", ("subfloor panel", "hardwood strip"): "wood", ("subfloor panel", "parquet"): "wood",
+    ("subfloor panel", "board sheathing"): "wood", ("subfloor panel", "deck boards"): "wood",
+    ("subfloor panel", "cement-bonded panel"): "board",
+    ("framing", "masonry"): "masonry", ("framing", "concrete"): "concrete", ("isolation membrane", "uncoupling mat"): "mat",
+    ("isolation membrane", "cork"): "mat", ("isolation membrane", "sound mat"): "mat",
 }  # fmt: skip
 BY_THING = {
     "board": "board", "tile": "tile", "grout": "mortar", "tile mortar": "mortar", "bedding mortar": "mortar",
-    "mortar bed": "mortar", "pre-slope": "mortar", "foam pan": "foam", "subfloor panel": "wood", "slab": "concrete",
-    "existing finish": "old", "self-leveling underlayment": "mortar", "framing": "wood", "heat": "soft",
+    "mortar bed": "mortar", "pre-slope": "mortar", "foam pan": "foam", "subfloor panel": "plies", "slab": "concrete",
+    "existing finish": "old", "self-leveling underlayment": "mortar", "framing": EMPTY, "heat": "cables",
 }  # fmt: skip
 
 

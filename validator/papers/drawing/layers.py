@@ -31,6 +31,12 @@ TELLS = {
     "framing": ("material", "joist", "spacing", "span"), "primer": ("kind",), "heat": ("kind",),
 }  # fmt: skip
 NAMING = ("material", "body", "kind", "base")
+MOST_WORDS = 2  # of a loose word: more of what it may be tells nothing
+WITHIN = (  # what lies inside a layer, and where: through its middle, or against what is under it
+    ("mortar bed.method", "on lath", "lath"), ("mortar bed.reinforced", "yes", "mesh"), ("self-leveling underlayment.lath", "yes", "lath"),
+)  # fmt: skip
+SHAPES = {"I-joist": "i-joist", "floor truss": "truss"}  # of wood; sawn else
+FIXED = ("board", "subfloor panel")  # what a screw's head stands on
 
 
 class Strip(NamedTuple):
@@ -43,6 +49,8 @@ class Strip(NamedTuple):
     size: float | None
     hatch: str
     maybe: bool = False
+    measured: bool = True  # whether it has a thickness that could be stated
+    within: str = ""  # mesh or lath
 
 
 class BuildUp(NamedTuple):
@@ -50,15 +58,19 @@ class BuildUp(NamedTuple):
 
     strips: tuple[Strip, ...]
     framing: Strip | None
-    screw: "Screw | None"
+    shape: str  # of the framing, cut across: sawn, i-joist, truss, channel, solid; "" where its material is not stated
+    screws: tuple["Screw", ...]
     grout: Strip | None
     gap: bool  # the writer left a gap
 
 
 class Screw(NamedTuple):
+    """A kind of fastener. `head` is the turn of the strip whose face its head stands on, none where no layer is fixed."""
+
     strip: Strip
     length: float | None
     penetration: str
+    head: int | None
 
 
 class Reader(NamedTuple):
@@ -126,9 +138,12 @@ def build_up(loaded: LoadedBook, found: DerivedPlace) -> BuildUp:
     real = sorted(
         ((layer, vector) for layer, vector in described if layer.name != "not described"), key=lambda pair: pair[0].number
     )
-    strips = tuple(strip_of(reader, layer, vector) for layer, vector in real if layer.thing not in NO_STRIP)
-    by_thing = {layer.thing: (layer, vector) for layer, vector in reversed(real)}
-    return BuildUp(strips, _one(reader, by_thing, "framing"), _screw(reader, by_thing), _one(reader, by_thing, "grout"), gap)
+    seen = [(layer, vector) for layer, vector in real if layer.thing not in NO_STRIP]
+    strips = tuple(strip_of(reader, layer, vector) for layer, vector in seen)
+    screws = tuple(
+        _screw(reader, layer, vector, [each.number for each, _ in seen], strips) for layer, vector in real if layer.thing == "screw"
+    )
+    return BuildUp(strips, _one(reader, real, "framing"), _shape(reader, real), screws, _one(reader, real, "grout"), gap)
 
 
 def strip_of(reader: Reader, layer: Layer, vector: Vector) -> Strip:
@@ -142,24 +157,40 @@ def strip_of(reader: Reader, layer: Layer, vector: Vector) -> Strip:
             wet = words.WET_FILM if "wet film" in name else ""
             thickness = f"{reader.said(name, layer, vector)}{wet}"
             break
+    measured = any(reader.loaded.vocabulary.fact(each) is not None for each in names)
     word = next((said for each in NAMING if (said := reader.said(f"{thing}.{each}", layer, vector))), "")
     told = [
         words.TOLD.get(f"{thing}.{each}", "{}").format(said)
         for each in TELLS.get(thing, ())
-        if (said := reader.said(f"{thing}.{each}", layer, vector))
+        if (said := reader.said(f"{thing}.{each}", layer, vector)) and said.count(" or ") < MOST_WORDS
     ]
+    within = next((what for fact, says, what in WITHIN if fact.startswith(f"{thing}.") and reader.said(fact, layer, vector) == says), "")
+    if within == "mesh":
+        told.append(words.REINFORCED)
     name = layer.name if layer.name and layer.name != thing else ""
     heading = f"{name} ({thing})" if name and thing not in name else name or thing
-    return Strip(thing, layer.name, (heading, *told), thickness, size, hatch_of(thing, word), layer.presence == MAYBE)
+    return Strip(thing, layer.name, (heading, *told), thickness, size, hatch_of(thing, word), layer.presence == MAYBE, measured, within)
 
 
-def _one(reader: Reader, by_thing: dict, thing: str) -> Strip | None:
-    return strip_of(reader, *by_thing[thing]) if thing in by_thing else None
+def _one(reader: Reader, real: list, thing: str) -> Strip | None:
+    return next((strip_of(reader, layer, vector) for layer, vector in real if layer.thing == thing), None)
 
 
-def _screw(reader: Reader, by_thing: dict) -> Screw | None:
-    if "screw" not in by_thing:
-        return None
-    _, vector = by_thing["screw"]
-    strip = _one(reader, by_thing, "screw")
-    return Screw(strip, reader.millimetres("screw.length", vector), reader.said("screw.penetration", None, vector))
+def _shape(reader: Reader, real: list) -> str:
+    for layer, vector in real:
+        if layer.thing == "framing":
+            material = reader.said("framing.material", layer, vector)
+            if material == "wood":
+                return SHAPES.get(reader.said("framing.kind", layer, vector), "sawn")
+            return {"steel": "channel", "masonry": "solid", "concrete": "solid"}.get(material, "")
+    return ""
+
+
+def _screw(reader: Reader, layer: Layer, vector: Vector, numbers: list[int], strips: tuple[Strip, ...]) -> Screw:
+    """It fixes the nearest board or panel written before it, else the nearest after."""
+    fixed = [turn for turn, strip in enumerate(strips) if strip.thing in FIXED]
+    before = [turn for turn in fixed if numbers[turn] < layer.number]
+    head = before[-1] if before else next(iter(fixed), None)
+    return Screw(
+        strip_of(reader, layer, vector), reader.millimetres("screw.length", vector), reader.said("screw.penetration", None, vector), head
+    )

@@ -1,21 +1,22 @@
-"""The plan of a floor: its outline to scale, the drain, the falls, the curb, movement joints and the tile grid."""
+"""The plan of a floor: its outline to scale, the drain, the falls, the curb, movement joints, the tile grid, where it is cut."""
 
 from collections.abc import Sequence
 from math import sqrt
 
 from validator.facts.possible import in_words
 from validator.facts.vocabulary import NONE, THERE
-from validator.language.amounts import NO_GREATEST, NO_LEAST
 from validator.papers import words
-from validator.papers.drawing.balloons import RADIUS, STEP, balloons, key, rows_of
+from validator.papers.drawing.balloons import RADIUS, STEP, Balloons, rows_of
+from validator.papers.drawing.balloons import in_words as told_of
+from validator.papers.drawing.falls import Fall
 from validator.papers.drawing.hatching import fill_of, hatch_defs
 from validator.papers.drawing.layers import Reader
-from validator.papers.drawing.scale import scale_bar
-from validator.papers.drawing.section import Fall
+from validator.papers.drawing.scale import scale_bars
 from validator.papers.drawing.svg import (
     INK,
     LEADING,
     PALE,
+    PAPER,
     SIZE,
     WIDTH,
     arrow,
@@ -28,6 +29,7 @@ from validator.papers.drawing.svg import (
     sheet,
     short,
     text,
+    unsure_arrow,
 )
 from validator.papers.numbering import Mark
 
@@ -35,18 +37,24 @@ WIDEST, DEEPEST = 290.0, 190.0
 LEFT = 46.0
 MOST_TILES = 40
 MOST_JOINTS = 60
-RATIO_STEPS = 2_882_880_000  # steps of a slope of one in one
-FALLS = ("place.fall", "mortar bed.fall", "foam pan.fall", "pre-slope.fall")
+DRAINED_FROM = ("along a wall", "under a wall")  # drawn at the left wall, since which wall is not said
+CUT_BEYOND = 12.0  # how far the ends of a cut stand beside the outline
 
 
-def plan(name: str, title: str, reader: Reader, marks: dict[str, list[Mark]], fall: Fall | None) -> str:
-    """The plan of one floor as SVG. Only what is described is drawn; what is not stated is dashed or said in words."""
-    return _Plan(name, short(title, 200), reader, marks, fall).drawn()
+def plan(title: str, reader: Reader, marks: dict[str, list[Mark]], fall: Fall | None, cut: str, balloons: Balloons) -> str:
+    """The plan of one floor as SVG. Only what is described is drawn; what is not stated is dashed or said in words.
+
+    `cut` is the letter of the section, "" where it is cut anywhere.
+    """
+    return _Plan(short(title, 200), reader, marks, fall, cut, balloons).drawn()
 
 
 class _Plan:
-    def __init__(self, name: str, title: str, reader: Reader, marks: dict[str, list[Mark]], fall: Fall | None) -> None:
-        self.name, self.title, self.reader, self.marks, self.fall = name, title, reader, marks, fall
+    def __init__(
+        self, title: str, reader: Reader, marks: dict[str, list[Mark]], fall: Fall | None, cut: str, balloons: Balloons
+    ) -> None:
+        self.name, self.title, self.reader, self.marks, self.fall, self.cut = balloons.drawing, title, reader, marks, fall, cut
+        self.balloons = balloons
         self.long = reader.millimetres("place.greatest dimension")
         self.short = reader.millimetres("place.least dimension")
         self.known = bool(self.long and self.short)
@@ -75,7 +83,7 @@ class _Plan:
             self.out += paragraph(8, foot + 9, lines, SIZE)
             foot += len(lines) * SIZE * LEADING
             if marks:
-                self.out += balloons(8, foot + RADIUS, marks, WIDTH - 20)
+                self.out += self.balloons.rows(8, foot + RADIUS, marks, WIDTH - 20)
                 foot += rows_of(marks, WIDTH - 20) * STEP
             foot += 5
         # The marks of what stands in no row of its own.
@@ -84,16 +92,17 @@ class _Plan:
         if rest:
             self.out += text(8, foot + 9, words.WHOLE_PLACE, SIZE)
             foot += SIZE * LEADING
-            self.out += balloons(8, foot + RADIUS, rest, WIDTH - 20)
+            self.out += self.balloons.rows(8, foot + RADIUS, rest, WIDTH - 20)
             foot += rows_of(rest, WIDTH - 20) * STEP + 4
         if self.known:
-            self.out += scale_bar(8, foot + 4, self.scale, self.reader.metric, 90)
+            self.out += scale_bars(8, foot + 4, self.scale, self.reader.metric)
             foot += 18
-        used = [mark for marks in self.marks.values() for mark in marks]
-        if used:
-            self.out += key(8, foot + 9, used)
+        if self.balloons.placed:
+            self.out += self.balloons.key(8, foot + 9)
             foot += 18
-        desc = words.PLAN_DESC.format(self.title, self._size(), "; ".join(said for said, _ in self.told))
+        said = [f"{each} ({words.MARKED.format(told_of(marks))})" if marks else each for each, marks in self.told]
+        said += [f"{words.WHOLE_PLACE} ({words.MARKED.format(told_of(rest))})"] if rest else []
+        desc = words.PLAN_DESC.format(self.title, self._size(), "; ".join(said))
         return sheet(
             WIDTH, foot + 4, hatch_defs(self.name, self.hatches) + self.out, name=self.name, title=self.title, desc=desc
         )
@@ -111,7 +120,7 @@ class _Plan:
 
     def _outline(self) -> None:
         dashed = None if self.known else "6 4"
-        self.out += element("rect", x=LEFT, y=self.top, width=self.wide, height=self.deep, fill="#fff", stroke=INK, stroke_width=2,
+        self.out += element("rect", x=LEFT, y=self.top, width=self.wide, height=self.deep, fill=PAPER, stroke=INK, stroke_width=2,
                             stroke_dasharray=dashed)  # fmt: skip
         if not self.known:
             self.told.append((words.SIZE_NOT_STATED, ()))
@@ -146,7 +155,7 @@ class _Plan:
                             if level
                             else (LEFT + at, self.top, LEFT + at, self.top + self.deep)
                         )
-                        self.out += line(*ends, 3, stroke="#fff") + line(
+                        self.out += line(*ends, 3, stroke=PAPER) + line(
                             *ends, 1.8, stroke_dasharray="10 3 2 3", class_="movement-joint"
                         )
         if spacing:
@@ -184,88 +193,84 @@ class _Plan:
         return 12.0
 
     def _drain(self) -> None:
-        if self.reader.value("drain") == NONE:
-            if self.fall is not None:
-                middle = self.top + self.deep / 2
-                self.out += arrow(
-                    LEFT + self.wide / 2, middle - self.deep * 0.3, LEFT + self.wide / 2, middle + self.deep * 0.3
-                )
-                self.told.append((words.FALL.format(self.fall.said), self._of("place")))
+        if self.reader.value("drain") != THERE:
+            self._fall_alone()
             return
         position = self.reader.said("drain.position")
         linear = self.reader.said("drain.shape") == "linear"
         x, y = LEFT + self.wide / 2, self.top + self.deep / 2
-        if position in ("end", "off center"):
+        if position in DRAINED_FROM:
+            x = LEFT + 11
+        elif position in ("end", "off center"):
             x = LEFT + self.wide * (0.12 if position == "end" else 0.3)
-        elif position in ("along a wall", "under a wall"):
-            y = self.top + 10
-        half = self.wide * 0.44 if linear else 8
-        self._falls(x, y, half if linear else 10, linear)
+        half = self.deep * 0.44
+        if self.fall is not None:
+            self._falls(x, y, linear)
+        if self.cut:
+            self._cut_line(y)
         dashed = None if position else "3 2"
         if linear:
-            self.out += element("rect", x=x - half, y=y - 5, width=2 * half, height=10, fill="#fff", stroke=INK, stroke_width=1.4,
+            self.out += element("rect", x=x - 5, y=y - half, width=10, height=2 * half, fill=PAPER, stroke=INK, stroke_width=1.4,
                                 stroke_dasharray=dashed)  # fmt: skip
             for turn in range(1, 12):
-                at = x - half + turn * 2 * half / 12
-                self.out += line(at, y - 5, at, y + 5, 0.6)
+                at = y - half + turn * 2 * half / 12
+                self.out += line(x - 5, at, x + 5, at, 0.6)
         else:
-            self.out += element("circle", cx=x, cy=y, r=9, fill="#fff", stroke=INK, stroke_width=1.4, stroke_dasharray=dashed)
+            self.out += element("circle", cx=x, cy=y, r=9, fill=PAPER, stroke=INK, stroke_width=1.4, stroke_dasharray=dashed)
             self.out += element("circle", cx=x, cy=y, r=5, fill="none", stroke=INK, stroke_width=0.8)
             self.out += line(x - 9, y, x + 9, y, 0.6) + line(x, y - 9, x, y + 9, 0.6)
         kind = self.reader.said("drain.kind")
-        told = [words.DRAIN, *([kind] if kind else []), position or words.POSITION_NOT_STATED]
+        which = [words.WALL_NOT_STATED] if position in DRAINED_FROM else []
+        told = [words.DRAIN, *([kind] if kind else []), position or words.POSITION_NOT_STATED, *which]
         told.append(words.FALL.format(f"{self.fall.said} {words.TO_DRAIN}") if self.fall is not None else words.FALL_NOT_STATED)
-        measured = dict.fromkeys(self.reader.said(f"slope check.{end} fall") for end in ("least", "greatest"))
-        if any(measured):
-            told.append(words.FALL_MEASURED.format(words.TO.join(each for each in measured if each)))
-        self.told.append((", ".join(told), self._of("drain")))
+        self.told.append((", ".join([*told, *self._measured()]), self._of("drain")))
 
-    def _falls(self, x: float, y: float, clear: float, linear: bool) -> None:
+    def _measured(self) -> list[str]:
+        measured = dict.fromkeys(self.reader.said(f"slope check.{end} fall") for end in ("least", "greatest"))
+        return [words.FALL_MEASURED.format(words.TO.join(each for each in measured if each))] if any(measured) else []
+
+    def _fall_alone(self) -> None:
+        """A fall with no drain that is known: which way it goes is asked, not drawn."""
+        if self.fall is None:
+            return
+        x, middle = LEFT + self.wide / 2, self.top + self.deep / 2
+        self.out += element("rect", x=x - 3, y=middle - self.deep * 0.3, width=19, height=self.deep * 0.6, fill=PAPER, stroke="none")
+        self.out += unsure_arrow(x, middle - self.deep * 0.3, x, middle + self.deep * 0.3)
+        self.told.append((", ".join([self.fall.in_words, *self._measured()]), self._of("place")))
+
+    def _falls(self, x: float, y: float, linear: bool) -> None:
         """Arrows downhill to the drain, and the valleys to a point drain."""
-        corners = [
-            (LEFT, self.top),
-            (LEFT + self.wide, self.top),
-            (LEFT + self.wide, self.top + self.deep),
-            (LEFT, self.top + self.deep),
-        ]
+        right, foot = LEFT + self.wide, self.top + self.deep
         if linear:
             for share in (0.25, 0.5, 0.75):
-                at = LEFT + self.wide * share
-                self.out += arrow(at, self.top + self.deep - 10, at, y + 12 if y < self.top + self.deep / 2 else y + 10)
+                for start, end in ((right - 8, x + 9), (LEFT + 6, x - 9)):
+                    if abs(start - end) > 24 and (start - x) * (end - x) > 0:
+                        at = self.top + self.deep * share + 4
+                        self.out += arrow(start, at, end, at, class_="fall")
             return
-        for cx, cy in corners:
+        for cx, cy in ((LEFT, self.top), (right, self.top), (right, foot), (LEFT, foot)):
             self.out += line(cx, cy, x, y, 0.5, stroke=PALE, stroke_dasharray="8 3")
-        starts = [(x, self.top + 6), (x, self.top + self.deep - 6), (LEFT + 6, y), (LEFT + self.wide - 6, y)]
-        for sx, sy in starts:
+        for sx, sy in ((x, self.top + 6), (x, foot - 6), (LEFT + 6, y), (right - 6, y)):
             away = sqrt((sx - x) ** 2 + (sy - y) ** 2)
-            if away > clear + 14:
-                share = (clear + 3) / away
-                self.out += arrow(sx + (x - sx) * 0.15, sy + (y - sy) * 0.15, x + (sx - x) * share, y + (sy - y) * share)
+            if away > 24:
+                share = 13 / away
+                self.out += arrow(sx + (x - sx) * 0.15, sy + (y - sy) * 0.15, x + (sx - x) * share, y + (sy - y) * share, class_="fall")
+
+    def _cut_line(self, y: float) -> None:
+        """Where the section is cut: the ends of a chain line beside the outline, with its letter and the way it is looked at."""
+        for x, outwards in ((LEFT, -1), (LEFT + self.wide, 1)):
+            self.out += line(x - 3 * outwards, y, x + CUT_BEYOND * outwards, y, 1.8, class_="cut")
+            self.out += arrow(x + CUT_BEYOND * outwards, y, x + CUT_BEYOND * outwards, y - 11)
+            self.out += text(x + (CUT_BEYOND + 8) * outwards, y + 4, self.cut, SIZE, text_anchor="middle", font_weight="bold")
 
     def _dimensions(self, foot: float) -> None:
         if not self.known:
             return
         across, down = self._side("place.greatest dimension"), self._side("place.least dimension")
         self.out += dimension(LEFT, foot + 16, LEFT + self.wide, foot + 16, across)
-        self.out += dimension(LEFT - 14, self.top, LEFT - 14, self.top + self.deep, down)
+        self.out += dimension(LEFT - 28, self.top, LEFT - 28, self.top + self.deep, down)
 
     def _side(self, name: str) -> str:
         fact = self.reader.loaded.vocabulary.fact(name)
         known = self.reader.found.known.get(name)
         return in_words(fact, self.reader.value(name), known.unit if known is not None else "")
-
-
-def fall_of(reader: Reader) -> Fall | None:
-    """The fall of a floor as it is stated, else as it is worked out or was measured; the drawing slopes by the middle of it."""
-    for name in sorted(FALLS, key=lambda each: not reader.is_stated(each)):
-        said = reader.said(name)
-        if said:
-            ends = [end for end in reader.value(name) if end not in (NO_LEAST, NO_GREATEST)]
-            ratio = sum(ends) / len(ends) / RATIO_STEPS if ends else 0.0
-            return Fall(said if ":" in said else said.partition(" (")[0] + ratio_words(ratio), ratio)
-    return None
-
-
-def ratio_words(ratio: float) -> str:
-    """One in so many, beside the author's own notation."""
-    return f" (1:{round(1 / ratio)})" if ratio > 0 else ""

@@ -17,6 +17,7 @@ TITLE, SIZE, SMALL = 13.0, 12.0, 10.5  # of lettering
 LEADING = 1.25  # of a line, as a part of the lettering's size
 INK = "#111"
 PALE = "#555"
+PAPER = "#fff"
 LETTER = 0.56  # the width of a letter as a part of its height, on the wide side
 BOLD = 1.16  # how much wider bold lettering is
 MOST_LETTERS = 90
@@ -95,13 +96,24 @@ def headed(title: str) -> tuple[str, float]:
     return paragraph(4, 15, lines, TITLE, font_weight="bold"), 17 + len(lines) * TITLE * LEADING
 
 
-def arrow(x1: float, y1: float, x2: float, y2: float, head: float = 5) -> str:
+def arrow(x1: float, y1: float, x2: float, y2: float, head: float = 5, **more: object) -> str:
     """A line with a filled head at its far end."""
     length = max(0.01, ((x2 - x1) ** 2 + (y2 - y1) ** 2) ** 0.5)
     ux, uy = (x2 - x1) / length, (y2 - y1) / length
     bx, by = x2 - ux * head, y2 - uy * head
     barbs = [(x2, y2), (bx - uy * head * 0.4, by + ux * head * 0.4), (bx + uy * head * 0.4, by - ux * head * 0.4)]
-    return line(x1, y1, bx, by) + path(barbs, closed=True, fill=INK, stroke="none")
+    return line(x1, y1, bx, by, **more) + path(barbs, closed=True, fill=INK, stroke="none")
+
+
+def unsure_arrow(x1: float, y1: float, x2: float, y2: float) -> str:
+    """A direction that nobody stated: dashed, a head at each end, and a question mark beside its middle."""
+    middle = (x1 + x2) / 2, (y1 + y2) / 2
+    dashed = {"stroke_dasharray": "5 3", "class_": "unsure"}
+    beside = (6, 4) if abs(y2 - y1) > abs(x2 - x1) else (-3, -5)
+    return (
+        arrow(*middle, x1, y1, **dashed) + arrow(*middle, x2, y2, **dashed)
+        + text(middle[0] + beside[0], middle[1] + beside[1], "?", SIZE, font_weight="bold")
+    )  # fmt: skip
 
 
 def dimension(x1: float, y1: float, x2: float, y2: float, words: str, *, size: float = SMALL) -> str:
@@ -116,12 +128,34 @@ def dimension(x1: float, y1: float, x2: float, y2: float, words: str, *, size: f
     return drawn + text(middle_x, middle_y - 4, words, size, text_anchor="middle")
 
 
+def linked(inside: str, target: str, label: str, **attributes: object) -> str:
+    """What leads to another part of the page when it is pressed."""
+    return element("a", inside, href=f"#{target}", aria_label=plain(label), **attributes)
+
+
 def sheet(width: float, height: float, inside: str, *, name: str, title: str, desc: str) -> str:
-    """A whole drawing with its name and its description for those who cannot see it. `name` is its own among drawings."""
+    """A whole drawing with its name and its description for those who cannot see it. `name` is its own among drawings.
+
+    A drawing with links in it is a group: of a picture nothing inside could be reached.
+    """
     heads = element("title", escape(plain(title), quote=False), id=f"{name}-title")
     heads += element("desc", escape(plain(desc), quote=False), id=f"{name}-desc")
     return element(
         "svg", f"{heads}{inside}", xmlns="http://www.w3.org/2000/svg", viewBox=f"0 0 {number(width)} {number(height)}",
-        width=width, height=height, role="img", aria_labelledby=f"{name}-title {name}-desc",
+        width=width, height=height, role="group" if "<a " in inside else "img", aria_labelledby=f"{name}-title {name}-desc",
         font_family="DejaVu Sans, Arial, Helvetica, sans-serif",
     )  # fmt: skip
+
+
+DARK = {INK: "#ecebe6", PALE: "#a9aeb2", PAPER: "#1e2124"}
+
+
+def dark_rules() -> str:
+    """What turns a drawing's black and white about where dark is asked for."""
+    return "".join(f'svg [{part}="{light}"]{{{part}:{dark}}}' for light, dark in DARK.items() for part in ("fill", "stroke"))
+
+
+def alone(svg: str) -> str:
+    """A drawing as a file of its own: on a ground of its own, dark where its reader asks for dark."""
+    style = f"svg{{background:{PAPER}}}@media(prefers-color-scheme:dark){{svg{{background:{DARK[PAPER]}}}{dark_rules()}}}"
+    return svg.replace("<title", f"{element('style', style)}<title", 1)
