@@ -53,8 +53,27 @@ JOINT_LINES = "movement joints every {}"
 PERIMETER = "soft joint at the perimeter"
 GRID = "tile {}, grid drawn from a corner"
 POSITION_NOT_STATED = "drain position not stated"
-JUNCTIONS = "Junctions"
-JUNCTIONS_DESC = "Details of junctions, not to scale. {}."
+JUNCTIONS = "Junctions and details"
+JUNCTIONS_DESC = "Details, enlarged and not to scale. {}."
+LAP = "lap {}"
+GLASS = "glass stands on it"
+TRIM = "trim: {}"
+EDGE_NOT_STATED = "flashing, drip and upturn at the door: not stated"
+COVER_NOT_STATED = "not stated whether the waterproofing covers it"
+PARTS = {  # what is told of each, in this order
+    "curb": {"material": "{}", "height above drain": "{} above the drain", "below sides": "{} below the sides", "fall": "top falls {}",
+             "corners": "corners {}", "bedded": "bedded {}", "covered whole": "", "pierced": ""},
+    "niche": {"material": "{}", "fall": "sill falls {}", "covered whole": ""},
+    "bench": {"material": "{}", "fall": "seat falls {}", "covered whole": "", "pierced": ""},
+    "drain": {"kind": "{}", "shape": "{}", "bonded width": "bonded {} wide", "flange level": "flange {}", "weeps protected": "",
+              "weeps clear": ""},
+}  # fmt: skip
+YES_NO = {
+    "covered whole": {"yes": "waterproofing covers all of it", "no": "waterproofing does not cover all of it"},
+    "pierced": {"yes": "fasteners go through the waterproofing", "no": "nothing goes through the waterproofing"},
+    "weeps protected": {"yes": "weep holes protected", "no": "weep holes not protected"},
+    "weeps clear": {"yes": "weep holes clear", "no": "weep holes not clear"},
+}  # fmt: skip
 TAPE = "tape: {}"
 BEDDED = "{}, in {}"
 JUNCTION_COATS = "coats: {}"

@@ -9,9 +9,10 @@ from validator.facts.vocabulary import THERE
 from validator.judging.loading import LoadedBook
 from validator.papers import words
 from validator.papers.drawing.balloons import Balloons
-from validator.papers.drawing.details import alike, detail_of, details, is_described
+from validator.papers.drawing.details import Detail, Side, alike, details, edge, face_of, is_described, junction, part_of, parts
 from validator.papers.drawing.falls import fall_of
 from validator.papers.drawing.layers import BuildUp, Reader, Strip, build_up, reader_of
+from validator.papers.drawing.pictures import Face
 from validator.papers.drawing.plan import plan
 from validator.papers.drawing.rows import Place
 from validator.papers.drawing.section import section
@@ -77,26 +78,42 @@ class _Draughtsman:
 
     def drawings(self) -> tuple[Drawing, ...]:
         places: dict[object, list[_Shown]] = {}
-        junctions = []
+        junctions: list[Reader] = []
         for subject in self.assembly.subjects:
             if subject.sort == "job":
                 continue
             reader = reader_of(self.loaded, self.loaded.engine.derive(subject))
             if subject.sort == "junction":
                 if is_described(reader):
-                    junctions.append(detail_of(reader, self._marks_at(subject)))
+                    junctions.append(reader)
                 continue
             shown = _Shown(subject, reader, build_up(self.loaded, reader.found), self._kinds(reader))
             same = (shown.kinds, shown.built, tuple(self._marks_at(subject)), shown.planned and subject.name)
             places.setdefault(same, []).append(shown)
         for alike_places in places.values():
             self._place(alike_places)
-        if junctions:
-            drawn = alike(junctions)
+        drawn = alike(self._details([each for alike_places in places.values() for each in alike_places], junctions))
+        if drawn:
             where = tuple(dict.fromkeys(name for each in drawn for name in each.where))
             balloons = self._balloons()
             self._made("junctions", where, words.JUNCTIONS, details(drawn, balloons), balloons)
         return tuple(self.made)
+
+    def _details(self, places: Sequence[_Shown], junctions: Sequence[Reader]) -> list[Detail]:
+        sides = {each.subject.name: Side(lies(each.kinds), face_of(each.built)) for each in places}
+        drained = {each.subject.name: part_of(each.reader, "drain")[0] for each in places if each.reader.value("drain") == THERE}
+        found = [junction(each, self._marks_at(each.found.subject), sides, drained) for each in junctions]
+        at_drain = {name for each in junctions if each.found.subject.kind == "drain" for name in each.found.subject.at}
+        wall = next((each.face for each in sides.values() if not each.lies), Face())
+        for each in places:
+            marks: dict[str, list[Mark]] = {}
+            for mark in self._marks_at(each.subject):
+                marks.setdefault(mark.things[0] if mark.things else "", []).append(mark)
+            name = each.subject.name
+            found += parts(each.reader, each.built, wall, marks, drain=name not in at_drain)
+            if "exterior deck" in each.kinds and each.planned:
+                found.append(edge(each.reader, each.built))
+        return found
 
     def _kinds(self, reader: Reader) -> tuple[str, ...]:
         """What a place may be: one word, or each that its words leave possible."""

@@ -1,82 +1,175 @@
-"""Details of junctions: how the pieces meet, the tape, its coats, the bead. They are not to scale."""
+"""Details: each junction, curb, niche, bench, drain and deck's edge that is written, enlarged, with what is stated of it in words."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from functools import partial
 from typing import NamedTuple
 
+from validator.engines.deriving import DerivedPlace
+from validator.facts.possible import CARD, STATED
 from validator.facts.vocabulary import THERE
+from validator.language.amounts import NO_GREATEST
 from validator.papers import words
-from validator.papers.drawing.balloons import RADIUS, STEP, Balloons, rows_of
-from validator.papers.drawing.hatching import fill_of, hatch_defs
-from validator.papers.drawing.layers import Reader
-from validator.papers.drawing.svg import BOLD, INK, LEADING, WIDTH, element, headed, lettered, paragraph, path, sheet, short
+from validator.papers.drawing import pictures
+from validator.papers.drawing.balloons import RADIUS, STEP, Balloons, in_words, rows_of
+from validator.papers.drawing.hatching import EMPTY, hatch_defs, hatch_of_part
+from validator.papers.drawing.layers import BuildUp, Reader
+from validator.papers.drawing.pictures import HIGH, Face, Joint, Part, Pen
+from validator.papers.drawing.svg import BOLD, LEADING, WIDTH, headed, lettered, paragraph, sheet, short
 from validator.papers.numbering import Mark
 
 ACROSS = 2
 CELL = WIDTH / ACROSS
-PICTURE = 74.0
 SIZE = 11.5
-MOST_COATS = 4
-FLAT = ("board seams", "membrane seams", "pan seams", "change of backing")
-ROUND = ("drain", "pipe hole")
+SEAMS = ("board seams", "membrane seams", "pan seams", "change of backing")
+OUTSIDE = ("outside corners", "window opening")
+HANGING = ("wall to ceiling",)
+BEHIND_TILE = (*SEAMS, "board to pan", "board to bed", "pan to curb", "wall to curb")  # sealant there is a bead between the pieces
+CARRIES = ("board", "mortar bed", "foam pan", "pre-slope", "slab", "subfloor panel", "self-leveling underlayment", "existing finish")
+LEVEL = ("floor to wall", "board to pan", "board to bed", "board to base", "board to tub", "pan to curb", "wall to curb", "bench to wall",
+         "wall to ceiling", "drain")  # fmt: skip
+ON_CURB, ON_PART = ("pan to curb",), ("wall to curb", "bench to wall", "board to tub", "board to base")  # no place of their own
+DRAIN, HOLE, EDGE = "drain", "pipe hole", "deck edge"
+PARTS = ("curb", "niche", "bench", DRAIN)
 
 
 class Detail(NamedTuple):
-    """One kind of junction as it is described, everywhere that it is alike."""
+    """One kind of junction or one part as it is described, everywhere that it is alike."""
 
     kind: str
     where: tuple[str, ...]
-    tape: str  # what it is; "" where there is none or nothing is known
-    taped: bool
-    coats: int
-    sealed: bool
-    collar: bool
+    joint: Joint
+    part: Part
+    faces: tuple[Face, Face]  # the upright piece, then the level one
     told: tuple[str, ...]
     marks: tuple[Mark, ...]
+    lapped: bool = False  # a lap of the waterproofing is stated
 
 
-def detail_of(reader: Reader, marks: Sequence[Mark]) -> Detail:
-    """What a drawing tells of one junction."""
-    subject = reader.found.subject
-    told: list[str] = []
-    taped = reader.value("tape") == THERE
-    material = reader.said("tape.material")
-    if taped:
-        bedded = reader.said("tape.bedded in")
-        said = material or words.KIND_NOT_STATED
-        told.append(words.TAPE.format(words.BEDDED.format(said, bedded) if bedded else said))
-    coats = reader.said("junction.coats")
-    if coats:
-        first = reader.said("junction.first coat")
-        said = words.JUNCTION_COATS.format(coats)
-        told.append(f"{said}, {words.FIRST_COAT.format(first)}" if first else said)
-    filled = reader.said("junction.filled with")
-    if filled:
-        told.append(words.FILLED.format(filled))
-    sealant = reader.value("sealant") == THERE
-    if sealant:
-        parts = [part for part in (reader.said("sealant.kind"), reader.said("sealant.bead")) if part]
-        told.append(words.SEALANT.format(", ".join(parts) or words.KIND_NOT_STATED))
-    collar = reader.value("collar") == THERE
-    if collar:
-        told.append(words.COLLAR.format(reader.said("collar.kind") or words.KIND_NOT_STATED))
-    if said := words.SEALED.get(reader.said("junction.sealed")):
-        told.append(said)
-    count = int(coats) if coats.isdigit() else 0
-    return Detail(subject.kind, (subject.name,), material, taped, count, sealant or filled == "sealant", collar,
-                  tuple(told) or (words.NOTHING_STATED,), tuple(marks))  # fmt: skip
+class Side(NamedTuple):
+    """A place as its neighbors see it."""
+
+    lies: str
+    face: Face
+
+
+def face_of(built: BuildUp) -> Face:
+    things = [strip.thing for strip in built.strips]
+    carries = [strip.hatch for strip in built.strips if strip.thing in CARRIES]
+    return Face(carries[-1] if carries else EMPTY, "membrane" in things, "liner" in things, "tile" in things)
 
 
 def is_described(reader: Reader) -> bool:
     """Whether anything is said of a junction: one that only the shape makes has nothing to draw."""
-    names = ("junction.coats", "junction.filled with", "junction.sealed", "junction.first coat")
+    names = ("junction.coats", "junction.filled with", "junction.sealed", "junction.first coat", "junction.lap")
     return any(reader.value(thing) == THERE for thing in ("tape", "sealant", "collar")) or any(
         reader.said(name) for name in names
     )
 
 
+def junction(reader: Reader, marks: Sequence[Mark], sides: Mapping[str, Side], drained: Mapping[str, Part]) -> Detail:
+    """What a drawing tells of one junction. `sides` are the places by name, `drained` the drains of those that have one."""
+    subject = reader.found.subject
+    meet = [sides[name] for name in subject.at if name in sides] or list(sides.values())
+    upright = next((each.face for each in meet if not each.lies), Face())
+    level = next((each.face for each in meet if each.lies), Face()) if subject.kind in LEVEL else upright
+    upright, level = (face._replace(hatch=EMPTY) if subject.kind in kinds else face
+                      for face, kinds in ((upright, ON_CURB), (level, ON_PART)))  # fmt: skip
+    coats, filled = reader.said("junction.coats"), reader.said("junction.filled with")
+    sealant, taped = reader.value("sealant") == THERE, reader.value("tape") == THERE
+    half = reader.millimetres("tape.lap each side") or (width / 2 if (width := reader.millimetres("tape.width")) else None)
+    bead = sealant and subject.kind in (*BEHIND_TILE, HOLE)
+    joint = Joint(
+        pictures.tape_units(half) if taped else 0.0, int(coats) if coats.isdigit() else 0, reader.said("junction.first coat") == "wet",
+        filled or ("sealant" if sealant and not bead else ""), bead, reader.said("junction.sealed"), reader.value("collar") == THERE,
+    )  # fmt: skip
+    part = next((drained[name] for name in subject.at if name in drained), Part()) if subject.kind == DRAIN else Part()
+    if subject.kind == DRAIN:
+        part = part._replace(sealed=joint.sealed)
+    return Detail(subject.kind, (subject.name,), joint, part, (upright, level), tuple(_told(reader)) or (words.NOTHING_STATED,),
+                  tuple(marks), bool(reader.said("junction.lap")))  # fmt: skip
+
+
+def _told(reader: Reader) -> list[str]:
+    told = []
+    if reader.value("tape") == THERE:
+        said = ", ".join(filter(None, [reader.said("tape.material") or words.KIND_NOT_STATED, reader.said("tape.width")]))
+        bedded = reader.said("tape.bedded in")
+        told.append(words.TAPE.format(words.BEDDED.format(said, bedded) if bedded else said))
+    if coats := reader.said("junction.coats"):
+        first = reader.said("junction.first coat")
+        said = words.JUNCTION_COATS.format(coats)
+        told.append(f"{said}, {words.FIRST_COAT.format(first)}" if first else said)
+    if lap := reader.said("junction.lap"):
+        told.append(words.LAP.format(lap))
+    if filled := reader.said("junction.filled with"):
+        told.append(words.FILLED.format(filled))
+    if reader.value("sealant") == THERE:
+        parts = [part for part in (reader.said("sealant.kind"), reader.said("sealant.bead")) if part]
+        told.append(words.SEALANT.format(", ".join(parts) or words.KIND_NOT_STATED))
+    if reader.value("collar") == THERE:
+        told.append(words.COLLAR.format(reader.said("collar.kind") or words.KIND_NOT_STATED))
+    if said := words.SEALED.get(reader.said("junction.sealed")):
+        told.append(said)
+    return told
+
+
+def parts(reader: Reader, built: BuildUp, wall: Face, marks: Mapping[str, Sequence[Mark]], *, drain: bool) -> list[Detail]:
+    """The details of what is built at a place, where anything is written of it; of its drain unless `drain` is drawn elsewhere.
+
+    `wall` is the wall that a bench stands against.
+    """
+    face, subject = face_of(built), reader.found.subject
+    found = []
+    for thing in PARTS:
+        if reader.value(thing) == THERE and _is_written(reader.found, thing) and (drain or thing != DRAIN):
+            part, told = part_of(reader, thing)
+            found.append(Detail(thing, (subject.name,), Joint(), part, (wall if thing == "bench" else face, face), told, tuple(marks.get(thing, ()))))
+    return found
+
+
+def edge(reader: Reader, built: BuildUp) -> Detail:
+    """A deck's edge: nothing in a description tells its flashing, so that is asked."""
+    trim = reader.value("trim") == THERE
+    told = [words.TRIM.format(reader.said("trim.material") or words.KIND_NOT_STATED)] if trim else []
+    face = face_of(built)
+    return Detail(EDGE, (reader.found.subject.name,), Joint(), Part(trimmed=trim), (face, face), (*told, words.EDGE_NOT_STATED), ())
+
+
+def part_of(reader: Reader, thing: str) -> tuple[Part, tuple[str, ...]]:
+    """A part as its picture needs it, and what is stated of it in words."""
+    known = {name: reader.said(f"{thing}.{name}") for name in words.PARTS[thing]}
+    told = [form.format(known[name]) for name, form in words.PARTS[thing].items() if known[name] and "{}" in form]
+    told += [words.YES_NO[name][known[name]] for name in known if known[name] in words.YES_NO.get(name, ())]
+    if thing != DRAIN and not known["covered whole"]:
+        told.append(words.COVER_NOT_STATED)
+    if thing == "curb" and reader.value("shower glass") == THERE:
+        told.append(words.GLASS)
+    falls = None
+    if known.get("fall"):
+        falls = any(end > 0 for end in reader.value(f"{thing}.fall") if end != NO_GREATEST)
+    part = Part(
+        hatch_of_part(known.get("material", "")), known.get("covered whole", ""), falls, known.get("kind", ""),
+        thing == "curb" and reader.value("shower glass") == THERE, reader.said("shower glass.screwed to the curb") == "yes",
+    )  # fmt: skip
+    return part, tuple(told) or (words.NOTHING_STATED,)
+
+
+def _is_written(found: DerivedPlace, thing: str) -> bool:
+    return any(
+        known.origin in (STATED, CARD) for name, known in found.subject.known.items() if name == thing or name.startswith(f"{thing}.")
+    )
+
+
+def alike(drawn: Sequence[Detail]) -> list[Detail]:
+    """What is described alike, drawn once."""
+    merged: dict[Detail, list[str]] = {}
+    for each in drawn:
+        merged.setdefault(each._replace(where=()), []).extend(each.where)
+    return [each._replace(where=tuple(where)) for each, where in merged.items()]
+
+
 def details(drawn: Sequence[Detail], balloons: Balloons) -> str:
-    """All junctions of a job as one drawing, two in a row."""
-    name = balloons.drawing
+    """All details of a job as one drawing, two in a row."""
     out, top = headed(words.JUNCTIONS)
     for start in range(0, len(drawn), ACROSS):
         row = drawn[start : start + ACROSS]
@@ -89,14 +182,19 @@ def details(drawn: Sequence[Detail], balloons: Balloons) -> str:
     if balloons.placed:
         top += 8
         out += balloons.key(8, top + 4)
-    said = "; ".join(f"{each.kind}: {', '.join(each.told)}" for each in drawn)
-    inside = hatch_defs(name, {"board", "mortar"}) + out
-    return sheet(WIDTH, top + 12, inside, name=name, title=words.JUNCTIONS, desc=words.JUNCTIONS_DESC.format(said))
+    said = "; ".join(f"{each.kind}: {', '.join(each.told)}" + _marked(each.marks) for each in drawn)
+    used = {face.hatch for each in drawn for face in each.faces} | {each.part.hatch for each in drawn} | {"mortar", "tile"}
+    inside = hatch_defs(balloons.drawing, used) + out
+    return sheet(WIDTH, top + 12, inside, name=balloons.drawing, title=words.JUNCTIONS, desc=words.JUNCTIONS_DESC.format(said))
+
+
+def _marked(marks: Sequence[Mark]) -> str:
+    return f" ({words.MARKED.format(in_words(marks))})" if marks else ""
 
 
 def _cell(balloons: Balloons, x: float, top: float, each: Detail) -> tuple[str, float]:
-    out = _picture(balloons.drawing, x + 20, top, each)
-    y = top + PICTURE + 12
+    out = _picture(balloons.drawing, x + 8, top, each)
+    y = top + HIGH + 16
     heads = lettered(each.kind, CELL - 14, BOLD * SIZE)
     out += paragraph(x + 8, y, heads, SIZE, font_weight="bold")
     y += len(heads) * SIZE * LEADING
@@ -110,60 +208,14 @@ def _cell(balloons: Balloons, x: float, top: float, each: Detail) -> tuple[str, 
 
 
 def _picture(name: str, x: float, y: float, each: Detail) -> str:
-    if each.kind in ROUND:
-        return _round(name, x, y, each)
-    return _flat(name, x, y, each) if each.kind in FLAT else _corner(name, x, y, each)
-
-
-def _flat(name: str, x: float, y: float, each: Detail) -> str:
-    """Two pieces edge to edge, seen from above their edges."""
-    board, out = fill_of(name, "board"), ""
-    for left in (x, x + 66):
-        out += element("rect", x=left, y=y + 34, width=62, height=22, fill=board, stroke=INK, stroke_width=1)
-    if each.sealed:
-        out += element("rect", x=x + 62, y=y + 34, width=4, height=22, fill=INK)
-    return out + _cover([(x + 34, y + 32), (x + 94, y + 32)], each, (0, -1))
-
-
-def _corner(name: str, x: float, y: float, each: Detail) -> str:
-    """Two pieces in a corner: the upright one to the left, the other at the foot."""
-    board = fill_of(name, "board")
-    out = element("rect", x=x + 10, y=y + 2, width=16, height=54, fill=board, stroke=INK, stroke_width=1)
-    out += element("rect", x=x + 10, y=y + 58, width=112, height=14, fill=board, stroke=INK, stroke_width=1)
-    if each.sealed:
-        out += path([(x + 26, y + 58), (x + 38, y + 58), (x + 26, y + 46)], closed=True, fill=INK)
-    away = 12 if each.sealed else 0
-    return out + _cover([(x + 28, y + 14), (x + 28, y + 56 - away), (x + 28 + away, y + 56), (x + 76, y + 56)], each, (1, -1))
-
-
-def _round(name: str, x: float, y: float, each: Detail) -> str:
-    """A pipe or a drain that comes through, seen from above."""
-    cx, cy = x + 62, y + 38
-    out = element("rect", x=x + 14, y=y + 4, width=96, height=68, fill=fill_of(name, "board"), stroke=INK, stroke_width=1)
-    if each.collar or each.taped:
-        out += element("circle", cx=cx, cy=cy, r=28, fill="#fff", stroke=INK, stroke_width=2, stroke_dasharray="5 2")
-    out += element("circle", cx=cx, cy=cy, r=17, fill="#fff", stroke=INK, stroke_width=1.2)
-    if each.sealed or words.SEALED["yes"] in each.told:
-        out += element("circle", cx=cx, cy=cy, r=15, fill="none", stroke=INK, stroke_width=4)
-    return out + element("circle", cx=cx, cy=cy, r=11, fill="#fff", stroke=INK, stroke_width=1.2)
-
-
-def _cover(points: list[tuple[float, float]], each: Detail, away: tuple[int, int]) -> str:
-    """Tape as a heavy dashed line, each coat a line over it; a first coat that was wet is dotted."""
-    out, dx, dy = "", away[0], away[1]
-    if each.taped:
-        out += path(points, stroke_width=3, stroke_dasharray="4 1.5")
-    wet = any(words.FIRST_COAT.format("wet") in told for told in each.told)
-    for turn in range(min(each.coats, MOST_COATS)):
-        off = 4.5 + turn * 4
-        moved = [(px + dx * off, py + dy * off) for px, py in points]
-        out += path(moved, stroke_width=1.2, stroke_dasharray="1.5 2" if wet and turn == 0 else None, class_="coat")
-    return out
-
-
-def alike(drawn: Sequence[Detail]) -> list[Detail]:
-    """Junctions described alike, drawn once."""
-    merged: dict[Detail, list[str]] = {}
-    for each in drawn:
-        merged.setdefault(each._replace(where=()), []).extend(each.where)
-    return [each._replace(where=tuple(where)) for each, where in merged.items()]
+    pen = Pen(name, x, y, upside=each.kind in HANGING)
+    upright, level = each.faces
+    draw = {
+        "curb": partial(pictures.curb, pen, each.part, level), "niche": partial(pictures.niche, pen, each.part, upright),
+        "bench": partial(pictures.bench, pen, each.part, upright), DRAIN: partial(pictures.drain, pen, each.part, level, each.lapped),
+        EDGE: partial(pictures.deck_edge, pen, each.part, level), HOLE: partial(pictures.hole, pen, each.joint, upright),
+        **{kind: partial(pictures.seam, pen, each.joint, upright) for kind in SEAMS},
+        **{kind: partial(pictures.outside, pen, each.joint, upright, upright) for kind in OUTSIDE},
+    }.get(each.kind, partial(pictures.corner, pen, each.joint, upright, level))  # fmt: skip
+    draw()
+    return pen.out + pen.asked

@@ -97,3 +97,12 @@ def hatch_of(thing: str, word: str) -> str:
     if thing == "tile" and word and word not in ("porcelain", "ceramic", "glass", "quarry"):
         return "stone"
     return BY_WORD.get((thing, word)) or BY_THING.get(thing, SOLID)
+
+
+OF_PART = {"foam": "foam", "wood": "wood", "masonry": "masonry", "concrete": "concrete", "mortar": "mortar", "board": "board",
+           "metal": "steel", "plastic": "steel"}  # fmt: skip
+
+
+def hatch_of_part(material: str) -> str:
+    """The hatch of a curb, a niche or a bench; none where its material is not stated."""
+    return OF_PART.get(material, EMPTY)

@@ -9,7 +9,7 @@ from validator.papers import words
 from validator.papers.drawing.balloons import RADIUS, STEP, Balloons, rows_of
 from validator.papers.drawing.balloons import in_words as told_of
 from validator.papers.drawing.falls import Fall
-from validator.papers.drawing.hatching import fill_of, hatch_defs
+from validator.papers.drawing.hatching import fill_of, hatch_defs, hatch_of_part
 from validator.papers.drawing.layers import Reader
 from validator.papers.drawing.scale import scale_bars
 from validator.papers.drawing.svg import (
@@ -181,9 +181,7 @@ class _Plan:
                 self.told.append((", ".join([f"{words.CURB}?", *said]), marks))
             return 0.0
         material = self.reader.said("curb.material")
-        hatch = {"foam": "foam", "wood": "wood", "masonry": "masonry", "concrete": "concrete", "mortar": "mortar"}.get(
-            material, "mortar"
-        )
+        hatch = hatch_of_part(material)
         self.hatches.add(hatch)
         self.out += element(
             "rect", x=LEFT, y=foot, width=self.wide, height=12, fill=fill_of(self.name, hatch), stroke=INK, stroke_width=1
