@@ -241,3 +241,27 @@ def test_a_drawing_alone_turns_dark_where_dark_is_asked_for():
         assert f'[fill="{color}"]{{fill:{DARK[color]}}}' in style
         lighter, darker = sorted((luminance(DARK[color]), luminance(DARK["#fff"])), reverse=True)
         assert (lighter + 0.05) / (darker + 0.05) >= 4.5
+
+
+def at_the_face(described) -> list[tuple[float, float]]:
+    return [(float(each.get("cx")), float(each.get("cy"))) for each in of_class(drawing(described, "section"), "fastener")]
+
+
+@pytest.mark.parametrize(("framing", "apart"), [(16, 8), (24, 6), (12, 12)])
+def test_fasteners_stand_at_their_spacing_on_framing_at_its_own(framing, apart):
+    described = flat("shower wall", screw=f"1-1/4 in, spacing: {apart} in").replace("{material: wood}", f"{{material: wood, spacing: {framing} in}}")
+    dots = at_the_face(described)
+    xs, ys = sorted({x for x, _ in dots}), sorted({y for _, y in dots})
+    assert len(dots) == len(xs) * len(ys) > 4
+    assert (xs[1] - xs[0]) / (ys[1] - ys[0]) == pytest.approx(framing / apart, rel=0.01)
+    said = lettering(drawing(described, "section"))
+    assert f"{framing} in" in said and f"{apart} in" in said
+
+
+@pytest.mark.parametrize("described", [
+    flat("shower wall"), flat("shower wall", screw="1-1/4 in, spacing: 8 in"),
+    flat("shower wall").replace("{material: wood}", "{material: wood, spacing: 16 in}"),
+    flat("shower wall", "masonry", screw="1-1/4 in, spacing: 8 in").replace("{material: masonry}", "{material: masonry, spacing: 16 in}"),
+])  # fmt: skip
+def test_fasteners_are_seen_from_the_face_only_where_both_spacings_are_written(described):
+    assert at_the_face(described) == []

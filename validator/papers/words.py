@@ -28,6 +28,7 @@ FROM_STRUCTURE = "from the structure outwards"
 FALL = "fall {}"
 FALL_UNSURE = "fall {}, which way not stated"
 LEVEL_CUT = "cut level, seen from above"
+FROM_FACE = "fasteners, seen from the face"
 FROM_BELOW = "cut upright, the room below"
 CUT_AT = "cut at {}, as on the plan"
 LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"  # I and O read as figures

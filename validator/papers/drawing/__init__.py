@@ -11,6 +11,7 @@ from validator.papers import words
 from validator.papers.drawing.balloons import Balloons
 from validator.papers.drawing.details import Detail, Side, alike, details, edge, face_of, is_described, junction, part_of, parts
 from validator.papers.drawing.falls import fall_of
+from validator.papers.drawing.fastening import fastening_of
 from validator.papers.drawing.layers import BuildUp, Reader, Strip, build_up, reader_of
 from validator.papers.drawing.pictures import Face
 from validator.papers.drawing.plan import plan
@@ -160,7 +161,7 @@ class _Draughtsman:
         title = words.SECTION.format(short("; ".join(names), 160))
         drain = reader.said("drain.kind") if flat == "floor" and reader.value("drain") == THERE else None
         balloons = self._balloons()
-        place = Place(title, built, of_strip, by_thing, others, flat, reader.metric, fall, drain, cut)
+        place = Place(title, built, of_strip, by_thing, others, flat, reader.metric, fall, drain, cut, fastening_of(reader, built))
         self._made("section", names, title, section(balloons.drawing, place, balloons), balloons)
         if shown.planned:
             balloons = self._balloons()

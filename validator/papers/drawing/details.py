@@ -74,6 +74,8 @@ def junction(reader: Reader, marks: Sequence[Mark], sides: Mapping[str, Side], d
     level = next((each.face for each in meet if each.lies), Face()) if subject.kind in LEVEL else upright
     upright, level = (face._replace(hatch=EMPTY) if subject.kind in kinds else face
                       for face, kinds in ((upright, ON_CURB), (level, ON_PART)))  # fmt: skip
+    if subject.kind in BEHIND_TILE and subject.kind not in SEAMS:
+        upright, level = upright._replace(tile=False), level._replace(tile=False)
     coats, filled = reader.said("junction.coats"), reader.said("junction.filled with")
     sealant, taped = reader.value("sealant") == THERE, reader.value("tape") == THERE
     half = reader.millimetres("tape.lap each side") or (width / 2 if (width := reader.millimetres("tape.width")) else None)

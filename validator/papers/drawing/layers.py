@@ -71,6 +71,8 @@ class Screw(NamedTuple):
     length: float | None
     penetration: str
     head: int | None
+    apart: float | None = None  # in millimetres
+    apart_said: str = ""
 
 
 class Reader(NamedTuple):
@@ -192,5 +194,6 @@ def _screw(reader: Reader, layer: Layer, vector: Vector, numbers: list[int], str
     before = [turn for turn in fixed if numbers[turn] < layer.number]
     head = before[-1] if before else next(iter(fixed), None)
     return Screw(
-        strip_of(reader, layer, vector), reader.millimetres("screw.length", vector), reader.said("screw.penetration", None, vector), head
-    )
+        strip_of(reader, layer, vector), reader.millimetres("screw.length", vector), reader.said("screw.penetration", None, vector), head,
+        reader.millimetres("screw.spacing", vector), reader.said("screw.spacing", layer, vector),
+    )  # fmt: skip

@@ -308,8 +308,9 @@ def drain(pen: Pen, part: Part, floor: Face, lapped: bool) -> None:
         pen.run([(x, y + 1), (x, 108)], 1.6)
         pen.run([(x, y + 1), (x + side * 24, y + 1)], 2.6, stroke_dasharray=None if joined else "5 3", class_="flange")
         known = (floor.membrane or floor.liner) and (joined or lapped)
-        pen.run([(82 + side * 80, y - 2), (x + side * (2 if known else 24), y - 2)], 2.2,
-                stroke_dasharray=None if known else "5 4", class_="waterproofing")  # fmt: skip
+        if floor.membrane or floor.liner or not joined:
+            pen.run([(82 + side * 80, y - 2), (x + side * (2 if known else 24), y - 2)], 2.2,
+                    stroke_dasharray=None if known else "5 4", class_="waterproofing")  # fmt: skip
         if clamped:
             pen.run([(x + side * 2, y - 5.5), (x + side * 20, y - 5.5)], 2.6, class_="ring")
             pen.run([(x + side * 12, y - 8), (x + side * 12, y + 8)], 1.4)
