@@ -16,7 +16,7 @@ from validator.judging.loading import LoadedBook
 from validator.judging.report import Report, report_as_told
 from validator.language.source import BadAssembly, Complaint, read_source
 from validator.papers.drawing import Drawing, drawings_of
-from validator.papers.numbering import marks_of
+from validator.papers.numbering import Mark, marks_of
 
 MOST_KEPT = 300
 FILE = "the description"
@@ -67,11 +67,11 @@ class Bench:
 
     def drawings(self, text: str) -> tuple[Drawing, ...]:
         """The drawings of a description, with the marks of what was found and of what is asked."""
-        def drawn() -> tuple[Drawing, ...]:
-            judged = self.judged(text)
-            return drawings_of(judged.assembly, self.whole, marks_of(report_as_told(judged.report), self.whole))
+        return self.once("drawings", text, lambda: drawings_of(self.judged(text).assembly, self.whole, self.marks(text)))
 
-        return self.once("drawings", text, drawn)
+    def marks(self, text: str) -> tuple[Mark, ...]:
+        """What was found and what is asked, by the numbers of the drawings' balloons."""
+        return self.once("marks", text, lambda: marks_of(report_as_told(self.judged(text).report), self.whole))
 
     def questions(self, text: str) -> Iterator[Question]:
         """What could still change the verdict, each worked out when it is reached."""
