@@ -173,3 +173,54 @@ def test_details_stay_in_their_own_half():
             for path in root.iter(f"{SVG}path"):
                 if path.get("d").count("L") and "C" not in path.get("d") and "Q" not in path.get("d"):
                     assert all(0 <= x <= 360 for x, _ in points(path))
+
+
+SOFT = """
+assembly: Soft joints
+places:
+  hall:
+    kind: room floor
+    movement joint: {{{said}}}
+    built up:
+      - slab: {{thickness: 4 in}}
+      - tile: {{body: porcelain}}
+"""
+
+
+@pytest.mark.parametrize(("said", "rod", "asked"), [
+    ("width: 3/8 in, filled with: sealant, backing: foam rod, to substrate: yes", 1, 0),
+    ("width: 3/8 in, filled with: sealant, backing: bond-breaker tape", 0, 0), ("spacing: 10 ft", 0, 1),
+])  # fmt: skip
+def test_a_movement_joint_shows_its_filling_and_what_is_behind_it(said, rod, asked):
+    root = detail(SOFT.format(said=said))
+    assert len(of_class(root, "rod")) == rod and asks(root) == asked
+    assert any(each.get("fill") == "#111" and len(points(each)) == 4 for each in root.iter(f"{SVG}path")) == (not asked)
+
+
+DECK = """
+assembly: Deck
+places:
+  deck:
+    kind: exterior deck
+    built up: {layers}
+"""
+
+
+@pytest.mark.parametrize(("layers", "above"), [
+    ("[slab, mortar bed, membrane, tile]", True), ("[slab, membrane, mortar bed, tile]", False),
+])  # fmt: skip
+def test_the_waterproofing_of_a_deck_stands_where_it_is_written(layers, above):
+    root = detail(DECK.format(layers=layers))
+    (line,) = of_class(root, "waterproofing")
+    bed = next(each for each in root.iter(f"{SVG}path") if (each.get("fill") or "").endswith("-mortar)"))
+    middle = sum(y for _, y in points(bed)) / 4
+    assert (points(line)[0][1] < middle) == above
+
+
+@pytest.mark.parametrize(("said", "asked"), [("filled with: sealant", 1), ("filled with: sealant, sealed: yes", 0)])
+def test_how_a_liner_turns_up_the_wall_is_asked_until_it_is_stated(said, asked):
+    described = DECK.format(layers="[slab, membrane, mortar bed, tile]") + f"junctions:\n  floor to wall: {{{said}}}\n"
+    root = detail(described)
+    (upturn,) = of_class(root, "upturn")
+    assert (upturn.get("stroke-dasharray") is not None) == bool(asked)
+    assert asks(root) == 1 + asked  # the deck's edge is asked too

@@ -10,7 +10,9 @@ NOTE = "note"
 WET_FILM = ", wet"
 TOLD = {
     "membrane.coats": "coats: {}", "grout.joint": "joint {}", "screw.spacing": "{} apart", "framing.spacing": "{} on center",
-    "framing.span": "span {}", "subfloor panel.category": "panel {}", "tile.size": "{}",
+    "framing.span": "span {}", "membrane.height above drain": "up to {} above the drain", "liner.height above threshold": "{} above the threshold",
+    "liner.height above drain": "up to {} above the drain", "board.bottom edge": "bottom edge {}", "board.gap at bottom": "gap of {} below it",
+    "vapour retarder.lap length": "laps {}", "membrane.seam lap": "seams lap {}", "subfloor panel.category": "panel {}", "tile.size": "{}",
 }  # fmt: skip
 NOT_STATED = "thickness not stated"
 DRAWN = "drawn {} times its thickness"
@@ -57,6 +59,7 @@ POSITION_NOT_STATED = "drain position not stated"
 JUNCTIONS = "Junctions and details"
 JUNCTIONS_DESC = "Details, enlarged and not to scale. {}."
 LAP = "lap {}"
+GAP_WIDE = "gap {}"
 GLASS = "glass stands on it"
 TRIM = "trim: {}"
 EDGE_NOT_STATED = "flashing, drip and upturn at the door: not stated"
@@ -66,12 +69,16 @@ PARTS = {  # what is told of each, in this order
              "corners": "corners {}", "bedded": "bedded {}", "covered whole": "", "pierced": ""},
     "niche": {"material": "{}", "fall": "sill falls {}", "covered whole": ""},
     "bench": {"material": "{}", "fall": "seat falls {}", "covered whole": "", "pierced": ""},
+    "movement joint": {"width": "{} wide", "depth": "{} deep", "filled with": "filled: {}",
+                       "backing": "behind the filling: {}", "to substrate": "", "at perimeter": "", "perimeter gap": "{} at the perimeter"},
     "drain": {"kind": "{}", "shape": "{}", "bonded width": "bonded {} wide", "flange level": "flange {}", "weeps protected": "",
               "weeps clear": ""},
 }  # fmt: skip
 YES_NO = {
     "covered whole": {"yes": "waterproofing covers all of it", "no": "waterproofing does not cover all of it"},
     "pierced": {"yes": "fasteners go through the waterproofing", "no": "nothing goes through the waterproofing"},
+    "to substrate": {"yes": "through to what the mortar lies on", "no": "in the tile only"},
+    "at perimeter": {"yes": "at the perimeter too", "no": "none at the perimeter"},
     "weeps protected": {"yes": "weep holes protected", "no": "weep holes not protected"},
     "weeps clear": {"yes": "weep holes clear", "no": "weep holes not clear"},
 }  # fmt: skip

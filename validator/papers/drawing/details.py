@@ -28,8 +28,9 @@ CARRIES = ("board", "mortar bed", "foam pan", "pre-slope", "slab", "subfloor pan
 LEVEL = ("floor to wall", "board to pan", "board to bed", "board to base", "board to tub", "pan to curb", "wall to curb", "bench to wall",
          "wall to ceiling", "drain")  # fmt: skip
 ON_CURB, ON_PART = ("pan to curb",), ("wall to curb", "bench to wall", "board to tub", "board to base")  # no place of their own
-DRAIN, HOLE, EDGE = "drain", "pipe hole", "deck edge"
-PARTS = ("curb", "niche", "bench", DRAIN)
+DRAIN, HOLE, EDGE, SOFT = "drain", "pipe hole", "deck edge", "movement joint"
+PARTS = ("curb", "niche", "bench", SOFT, DRAIN)
+COVERED = ("curb", "niche", "bench")
 
 
 class Detail(NamedTuple):
@@ -53,9 +54,12 @@ class Side(NamedTuple):
 
 
 def face_of(built: BuildUp) -> Face:
+    """What the edges of a place show: its last layer that carries others, and the waterproofing over or under that."""
     things = [strip.thing for strip in built.strips]
-    carries = [strip.hatch for strip in built.strips if strip.thing in CARRIES]
-    return Face(carries[-1] if carries else EMPTY, "membrane" in things, "liner" in things, "tile" in things)
+    carries = max((turn for turn, thing in enumerate(things) if thing in CARRIES), default=-1)
+    hatch = built.strips[carries].hatch if carries >= 0 else EMPTY
+    bed = carries >= 0 and things[carries] == "mortar bed"
+    return Face(hatch, "membrane" in things[carries + 1 :], bed and bool({"membrane", "liner"} & set(things[:carries])), "tile" in things)
 
 
 def is_described(reader: Reader) -> bool:
@@ -103,6 +107,8 @@ def _told(reader: Reader) -> list[str]:
         told.append(f"{said}, {words.FIRST_COAT.format(first)}" if first else said)
     if lap := reader.said("junction.lap"):
         told.append(words.LAP.format(lap))
+    if gap := reader.said("junction.gap"):
+        told.append(words.GAP_WIDE.format(gap))
     if filled := reader.said("junction.filled with"):
         told.append(words.FILLED.format(filled))
     if reader.value("sealant") == THERE:
@@ -125,7 +131,8 @@ def parts(reader: Reader, built: BuildUp, wall: Face, marks: Mapping[str, Sequen
     for thing in PARTS:
         if reader.value(thing) == THERE and _is_written(reader.found, thing) and (drain or thing != DRAIN):
             part, told = part_of(reader, thing)
-            found.append(Detail(thing, (subject.name,), Joint(), part, (wall if thing == "bench" else face, face), told, tuple(marks.get(thing, ()))))
+            joint = Joint(fill=reader.said("movement joint.filled with")) if thing == SOFT else Joint()
+            found.append(Detail(thing, (subject.name,), joint, part, (wall if thing == "bench" else face, face), told, tuple(marks.get(thing, ()))))
     return found
 
 
@@ -142,7 +149,7 @@ def part_of(reader: Reader, thing: str) -> tuple[Part, tuple[str, ...]]:
     known = {name: reader.said(f"{thing}.{name}") for name in words.PARTS[thing]}
     told = [form.format(known[name]) for name, form in words.PARTS[thing].items() if known[name] and "{}" in form]
     told += [words.YES_NO[name][known[name]] for name in known if known[name] in words.YES_NO.get(name, ())]
-    if thing != DRAIN and not known["covered whole"]:
+    if thing in COVERED and not known["covered whole"]:
         told.append(words.COVER_NOT_STATED)
     if thing == "curb" and reader.value("shower glass") == THERE:
         told.append(words.GLASS)
@@ -150,7 +157,8 @@ def part_of(reader: Reader, thing: str) -> tuple[Part, tuple[str, ...]]:
     if known.get("fall"):
         falls = any(end > 0 for end in reader.value(f"{thing}.fall") if end != NO_GREATEST)
     part = Part(
-        hatch_of_part(known.get("material", "")), known.get("covered whole", ""), falls, known.get("kind", ""),
+        hatch_of_part(known.get("material", "")), known.get("covered whole", ""), falls, known.get("kind", "") or known.get("backing", ""),
+        known.get("to substrate", ""),
         thing == "curb" and reader.value("shower glass") == THERE, reader.said("shower glass.screwed to the curb") == "yes",
     )  # fmt: skip
     return part, tuple(told) or (words.NOTHING_STATED,)
@@ -216,6 +224,7 @@ def _picture(name: str, x: float, y: float, each: Detail) -> str:
         "curb": partial(pictures.curb, pen, each.part, level), "niche": partial(pictures.niche, pen, each.part, upright),
         "bench": partial(pictures.bench, pen, each.part, upright), DRAIN: partial(pictures.drain, pen, each.part, level, each.lapped),
         EDGE: partial(pictures.deck_edge, pen, each.part, level), HOLE: partial(pictures.hole, pen, each.joint, upright),
+        SOFT: partial(pictures.soft_joint, pen, each.joint, each.part, level),
         **{kind: partial(pictures.seam, pen, each.joint, upright) for kind in SEAMS},
         **{kind: partial(pictures.outside, pen, each.joint, upright, upright) for kind in OUTSIDE},
     }.get(each.kind, partial(pictures.corner, pen, each.joint, upright, level))  # fmt: skip

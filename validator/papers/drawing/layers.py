@@ -24,9 +24,9 @@ METRIC = ("mm", "cm", "m")
 METRIC_UNITS = {"length": "mm", "slope": "%"}
 NO_STRIP = ("grout", "screw", "primer", "framing")  # drawn in or through others, not as a layer of their own
 TELLS = {
-    "board": ("material",), "tile": ("body", "size"), "tile mortar": ("kind", "meets"), "membrane": ("kind", "coats"),
-    "mortar bed": ("method",), "subfloor panel": ("material", "category"), "grout": ("kind", "joint"), "liner": ("material",),
-    "screw": ("kind", "length", "spacing"), "vapour retarder": ("material",), "slab": ("kind",), "pre-slope": ("material",),
+    "board": ("material", "bottom edge", "gap at bottom"), "tile": ("body", "size"), "tile mortar": ("kind", "meets"), "membrane": ("kind", "coats", "seam lap", "height above drain"),
+    "mortar bed": ("method",), "subfloor panel": ("material", "category"), "grout": ("kind", "joint"), "liner": ("material", "height above drain", "height above threshold"),
+    "screw": ("kind", "length", "spacing"), "vapour retarder": ("material", "lap length"), "slab": ("kind",), "pre-slope": ("material",),
     "isolation membrane": ("kind",), "existing finish": ("material",), "self-leveling underlayment": ("base",),
     "framing": ("material", "joist", "spacing", "span"), "primer": ("kind",), "heat": ("kind",),
 }  # fmt: skip

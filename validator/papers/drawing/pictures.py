@@ -52,7 +52,8 @@ class Part(NamedTuple):
     hatch: str = EMPTY
     covered: str = ""  # by the waterproofing: yes, no or ""
     falls: bool | None = None  # none where not stated
-    joined: str = ""  # how a drain joins the waterproofing
+    joined: str = ""  # how a drain joins the waterproofing; what is behind a movement joint's filling
+    through: str = ""  # a movement joint, through the mortar: yes, no or ""
     glass: bool = False
     screwed: bool = False
     sealed: str = ""
@@ -118,18 +119,17 @@ def _cover(pen: Pen, off, near: Point, joint: Joint, one: Face, other: Face) -> 
     `off(distance)` is the line that runs so far off them, `off(distance, reach)` the part of it near the junction.
     """
     stands = 0.0
-    if one.membrane or other.membrane or joint.is_known:
+    if one.membrane or other.membrane:
         stands = 2.5
-        if one.membrane or other.membrane:
-            along = off(stands)
-            half = len(along) // 2
-            pen.run(along if one.membrane and other.membrane else along[: half + 1] if one.membrane else along[-half - 1 :], 2.2,
-                    class_="waterproofing")  # fmt: skip
-            if not joint.is_known:
-                near_it = off(stands, USUAL_TAPE)
-                pen.run(near_it, 3.4, stroke=PAPER)
-                pen.run(near_it, 2.2, stroke_dasharray="4 3")
-                pen.ask(near)
+        along = off(stands)
+        half = len(along) // 2
+        pen.run(along if one.membrane and other.membrane else along[: half + 1] if one.membrane else along[-half - 1 :], 2.2,
+                class_="waterproofing")  # fmt: skip
+        if not joint.is_known:
+            near_it = off(stands, USUAL_TAPE)
+            pen.run(near_it, 3.4, stroke=PAPER)
+            pen.run(near_it, 2.2, stroke_dasharray="4 3")
+            pen.ask(near)
     if joint.tape:
         stands += 2.5
         pen.run(off(stands, joint.tape), 3, stroke_dasharray="4 1.5", class_="tape")
@@ -140,7 +140,7 @@ def _cover(pen: Pen, off, near: Point, joint: Joint, one: Face, other: Face) -> 
     return stands + 2
 
 
-FILLS = {"sealant": "solid", "grout": "mortar", "mortar": "mortar"}
+FILLS = {"sealant": "solid", "grout": "mortar", "mortar": "mortar", "preformed profile": "steel"}
 
 
 def _fill(pen: Pen, box: tuple[float, float, float, float], joint: Joint) -> None:
@@ -166,6 +166,11 @@ def corner(pen: Pen, joint: Joint, upright: Face, level: Face) -> None:
         return [(x + by, top), *turn, (right, y - by)]
 
     stands = _cover(pen, off, (14, 101), joint, upright, level)
+    if level.liner:
+        pen.run([(x + 1, 106), (end, 106)], 2.2, class_="waterproofing")
+        pen.run([(x + 1, 106), (x + 1, y - 34)], 2.2, stroke_dasharray=None if joint.is_known else "4 3", class_="upturn")
+        if not joint.is_known:
+            pen.ask((14, 101))
     if upright.tile:
         floor = y - (stands + BED + TILE if level.tile else 1)
         if level.tile:
@@ -215,6 +220,32 @@ def seam(pen: Pen, joint: Joint, face: Face) -> None:
     if face.tile:
         pen.box(4, y - stands - BED, 160, y - stands, "mortar")
         pen.box(4, y - stands - BED - TILE, 160, y - stands - BED, "tile")
+
+
+def soft_joint(pen: Pen, joint: Joint, part: Part, face: Face) -> None:
+    """A movement joint in the field: its filling above, and what holds it off the bottom."""
+    y, left, right, high = 74.0, 74.0, 90.0, 14.0  # the tile drawn higher than elsewhere, to hold the filling and what is behind it
+    stands = 4.0 if face.membrane else 0.0
+    top, bed = y - stands - BED - high, y - stands - BED
+    pen.piece(4, y, 160, y + 24, face)
+    if face.membrane:
+        pen.run([(4, y - 2.5), (160, y - 2.5)], 2.2, class_="waterproofing")
+    for start, end in ((4, left), (right, 160)):
+        pen.box(start, bed, end, y - stands, "mortar")
+        pen.box(start, top, end, bed, "tile")
+    foot = bed if part.through == "no" else y - stands
+    if part.through == "no":
+        pen.box(left, bed, right, y - stands, "mortar")
+    pen.box(left, top, right, foot, EMPTY, dashed=not part.through)
+    _fill(pen, (left, top, right, top + high / 2), joint)
+    match part.joined:
+        case "foam rod":
+            x, middle = pen.at(((left + right) / 2, top + high / 2 + 7))
+            pen.out += element("circle", cx=x, cy=middle, r=6.5, fill=PAPER, stroke=INK, stroke_width=1, class_="rod")
+        case "bond-breaker tape":
+            pen.run([(left, foot - 1.5), (right, foot - 1.5)], 2.6, stroke_dasharray="3 1.5")
+        case "mortar":
+            pen.box(left, top + high / 2, right, foot, "mortar")
 
 
 def hole(pen: Pen, joint: Joint, face: Face) -> None:
@@ -326,10 +357,13 @@ def deck_edge(pen: Pen, part: Part, deck: Face) -> None:
     """The edge of a deck: the trim where it is written, else where flashing and drip would be, dashed."""
     pen.piece(4, 58, 112, 100, deck)
     if deck.membrane:
-        pen.run([(4, 55.5), (112, 55.5)], 2.2)
+        pen.run([(4, 55.5), (112, 55.5)], 2.2, class_="waterproofing")
+    if deck.liner:
+        pen.run([(4, 102), (112, 102)], 2.2, class_="waterproofing")
     if deck.tile:
-        pen.box(4, 48, 112, 54, "mortar")
-        pen.box(4, 39, 112, 48, "tile")
+        top = 54.0 if deck.membrane else 58.0
+        pen.box(4, top - BED, 112, top, "mortar")
+        pen.box(4, top - BED - TILE, 112, top - BED, "tile")
     edge = [(96, 56), (118, 56), (118, 76), (126, 84)]
     pen.run(edge, 2.0, stroke_dasharray="5 4")
     pen.ask((138, 70))
