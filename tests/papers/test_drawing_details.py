@@ -138,7 +138,7 @@ def test_a_drain_of_no_stated_kind_is_dashed_and_asked():
 
 def test_a_drain_is_drawn_once_where_its_junction_is_described_too():
     said = lettering(detail(shower("drain: {kind: bonded flange}", junction="drain: {sealed: yes, lap: 2 in}")))
-    assert said.count("drain") == 1 and "lap 2 in" in said
+    assert said.count("drain") == 1 and "lap 2 in" in said and "bonded flange" in said
 
 
 def test_a_deck_asks_for_its_edge():
@@ -224,3 +224,10 @@ def test_how_a_liner_turns_up_the_wall_is_asked_until_it_is_stated(said, asked):
     (upturn,) = of_class(root, "upturn")
     assert (upturn.get("stroke-dasharray") is not None) == bool(asked)
     assert asks(root) == 1 + asked  # the deck's edge is asked too
+
+
+def test_glass_stands_on_the_curb_where_there_is_one_and_else_on_the_floor():
+    curb = lettering(detail(shower("curb: {material: wood}\n    shower glass: {door: outward}")))
+    assert "shower glass" not in curb and "glass stands on it" in curb and "door: outward" in curb
+    floor = lettering(detail(shower("curb: none\n    shower glass: {door: outward}")))
+    assert "shower glass" in floor and "curb" not in floor

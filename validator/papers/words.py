@@ -71,12 +71,16 @@ PARTS = {  # what is told of each, in this order
     "bench": {"material": "{}", "fall": "seat falls {}", "covered whole": "", "pierced": ""},
     "movement joint": {"width": "{} wide", "depth": "{} deep", "filled with": "filled: {}",
                        "backing": "behind the filling: {}", "to substrate": "", "at perimeter": "", "perimeter gap": "{} at the perimeter"},
+    "shower glass": {"door": "door: {}", "safety glass": "", "on blocking": "", "screws sealed": ""},
     "drain": {"kind": "{}", "shape": "{}", "bonded width": "bonded {} wide", "flange level": "flange {}", "weeps protected": "",
               "weeps clear": ""},
 }  # fmt: skip
 YES_NO = {
     "covered whole": {"yes": "waterproofing covers all of it", "no": "waterproofing does not cover all of it"},
     "pierced": {"yes": "fasteners go through the waterproofing", "no": "nothing goes through the waterproofing"},
+    "safety glass": {"yes": "safety glass", "no": "no safety glass"},
+    "on blocking": {"yes": "hinges on solid blocking", "no": "hinges not on blocking"},
+    "screws sealed": {"yes": "screws sealed", "no": "screws not sealed"},
     "to substrate": {"yes": "through to what the mortar lies on", "no": "in the tile only"},
     "at perimeter": {"yes": "at the perimeter too", "no": "none at the perimeter"},
     "weeps protected": {"yes": "weep holes protected", "no": "weep holes not protected"},

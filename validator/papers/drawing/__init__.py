@@ -9,7 +9,7 @@ from validator.facts.vocabulary import THERE
 from validator.judging.loading import LoadedBook
 from validator.papers import words
 from validator.papers.drawing.balloons import Balloons
-from validator.papers.drawing.details import Detail, Side, alike, details, edge, face_of, is_described, junction, part_of, parts
+from validator.papers.drawing.details import Detail, Side, alike, details, edge, face_of, is_described, junction, parts
 from validator.papers.drawing.falls import fall_of
 from validator.papers.drawing.fastening import fastening_of
 from validator.papers.drawing.layers import BuildUp, Reader, Strip, build_up, reader_of
@@ -102,14 +102,16 @@ class _Draughtsman:
 
     def _details(self, places: Sequence[_Shown], junctions: Sequence[Reader]) -> list[Detail]:
         sides = {each.subject.name: Side(lies(each.kinds), face_of(each.built)) for each in places}
-        drained = {each.subject.name: part_of(each.reader, "drain")[0] for each in places if each.reader.value("drain") == THERE}
+        drained = {each.subject.name: each.reader for each in places if each.reader.value("drain") == THERE}
         found = [junction(each, self._marks_at(each.found.subject), sides, drained) for each in junctions]
         at_drain = {name for each in junctions if each.found.subject.kind == "drain" for name in each.found.subject.at}
         wall = next((each.face for each in sides.values() if not each.lies), Face())
         for each in places:
             marks: dict[str, list[Mark]] = {}
             for mark in self._marks_at(each.subject):
-                marks.setdefault(mark.things[0] if mark.things else "", []).append(mark)
+                first = mark.things[0] if mark.things else ""
+                if mark.outcome in ("fail", "warn") or not (each.planned and first in OF_PLAN):  # what is asked stands on the plan
+                    marks.setdefault(first, []).append(mark)
             name = each.subject.name
             found += parts(each.reader, each.built, wall, marks, drain=name not in at_drain)
             if "exterior deck" in each.kinds and each.planned:

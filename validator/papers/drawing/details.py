@@ -29,8 +29,9 @@ LEVEL = ("floor to wall", "board to pan", "board to bed", "board to base", "boar
          "wall to ceiling", "drain")  # fmt: skip
 ON_CURB, ON_PART = ("pan to curb",), ("wall to curb", "bench to wall", "board to tub", "board to base")  # no place of their own
 DRAIN, HOLE, EDGE, SOFT = "drain", "pipe hole", "deck edge", "movement joint"
-PARTS = ("curb", "niche", "bench", SOFT, DRAIN)
-COVERED = ("curb", "niche", "bench")
+CURB, GLASS = "curb", "shower glass"
+PARTS = (CURB, "niche", "bench", GLASS, SOFT, DRAIN)
+COVERED = (CURB, "niche", "bench")
 
 
 class Detail(NamedTuple):
@@ -70,8 +71,8 @@ def is_described(reader: Reader) -> bool:
     )
 
 
-def junction(reader: Reader, marks: Sequence[Mark], sides: Mapping[str, Side], drained: Mapping[str, Part]) -> Detail:
-    """What a drawing tells of one junction. `sides` are the places by name, `drained` the drains of those that have one."""
+def junction(reader: Reader, marks: Sequence[Mark], sides: Mapping[str, Side], drained: Mapping[str, Reader]) -> Detail:
+    """What a drawing tells of one junction. `sides` are the places by name, `drained` those that have a drain."""
     subject = reader.found.subject
     meet = [sides[name] for name in subject.at if name in sides] or list(sides.values())
     upright = next((each.face for each in meet if not each.lies), Face())
@@ -88,11 +89,14 @@ def junction(reader: Reader, marks: Sequence[Mark], sides: Mapping[str, Side], d
         pictures.tape_units(half) if taped else 0.0, int(coats) if coats.isdigit() else 0, reader.said("junction.first coat") == "wet",
         filled or ("sealant" if sealant and not bead else ""), bead, reader.said("junction.sealed"), reader.value("collar") == THERE,
     )  # fmt: skip
-    part = next((drained[name] for name in subject.at if name in drained), Part()) if subject.kind == DRAIN else Part()
-    if subject.kind == DRAIN:
+    part, told = Part(), _told(reader)
+    of_drain = next((drained[name] for name in subject.at if name in drained), None) if subject.kind == DRAIN else None
+    if of_drain is not None:
+        part, told_of_it = part_of(of_drain, DRAIN)
         part = part._replace(sealed=joint.sealed)
-    return Detail(subject.kind, (subject.name,), joint, part, (upright, level), tuple(_told(reader)) or (words.NOTHING_STATED,),
-                  tuple(marks), bool(reader.said("junction.lap")))  # fmt: skip
+        told = [*(each for each in told_of_it if each != words.NOTHING_STATED), *told]
+    return Detail(subject.kind, (subject.name,), joint, part, (upright, level), tuple(told) or (words.NOTHING_STATED,), tuple(marks),
+                  bool(reader.said("junction.lap")))  # fmt: skip
 
 
 def _told(reader: Reader) -> list[str]:
@@ -128,8 +132,10 @@ def parts(reader: Reader, built: BuildUp, wall: Face, marks: Mapping[str, Sequen
     """
     face, subject = face_of(built), reader.found.subject
     found = []
-    for thing in PARTS:
-        if reader.value(thing) == THERE and _is_written(reader.found, thing) and (drain or thing != DRAIN):
+    written = [each for each in PARTS if reader.value(each) == THERE and _is_written(reader.found, each)]
+    elsewhere = {*([] if drain else [DRAIN]), *([GLASS] if CURB in written else [])}  # glass is drawn with its curb
+    for thing in written:
+        if thing not in elsewhere:
             part, told = part_of(reader, thing)
             joint = Joint(fill=reader.said("movement joint.filled with")) if thing == SOFT else Joint()
             found.append(Detail(thing, (subject.name,), joint, part, (wall if thing == "bench" else face, face), told, tuple(marks.get(thing, ()))))
@@ -151,15 +157,15 @@ def part_of(reader: Reader, thing: str) -> tuple[Part, tuple[str, ...]]:
     told += [words.YES_NO[name][known[name]] for name in known if known[name] in words.YES_NO.get(name, ())]
     if thing in COVERED and not known["covered whole"]:
         told.append(words.COVER_NOT_STATED)
-    if thing == "curb" and reader.value("shower glass") == THERE:
-        told.append(words.GLASS)
+    if thing == CURB and reader.value(GLASS) == THERE:
+        told += [words.GLASS, *(each for each in part_of(reader, GLASS)[1] if each != words.NOTHING_STATED)]
     falls = None
     if known.get("fall"):
         falls = any(end > 0 for end in reader.value(f"{thing}.fall") if end != NO_GREATEST)
     part = Part(
         hatch_of_part(known.get("material", "")), known.get("covered whole", ""), falls, known.get("kind", "") or known.get("backing", ""),
         known.get("to substrate", ""),
-        thing == "curb" and reader.value("shower glass") == THERE, reader.said("shower glass.screwed to the curb") == "yes",
+        thing == CURB and reader.value(GLASS) == THERE, reader.said("shower glass.screwed to the curb") == "yes",
     )  # fmt: skip
     return part, tuple(told) or (words.NOTHING_STATED,)
 
@@ -221,7 +227,7 @@ def _picture(name: str, x: float, y: float, each: Detail) -> str:
     pen = Pen(name, x, y, upside=each.kind in HANGING)
     upright, level = each.faces
     draw = {
-        "curb": partial(pictures.curb, pen, each.part, level), "niche": partial(pictures.niche, pen, each.part, upright),
+        CURB: partial(pictures.curb, pen, each.part, level), GLASS: partial(pictures.glass, pen, level), "niche": partial(pictures.niche, pen, each.part, upright),
         "bench": partial(pictures.bench, pen, each.part, upright), DRAIN: partial(pictures.drain, pen, each.part, level, each.lapped),
         EDGE: partial(pictures.deck_edge, pen, each.part, level), HOLE: partial(pictures.hole, pen, each.joint, upright),
         SOFT: partial(pictures.soft_joint, pen, each.joint, each.part, level),

@@ -284,11 +284,23 @@ def curb(pen: Pen, part: Part, floor: Face) -> None:
     top = 48.0 - (4 + BED + TILE if floor.tile else 4)
     if part.glass:
         pen.box(92, 2, 97, top, EMPTY)
-        pen.area([(92, top), (88, top), (92, top - 5)], "solid")
-        pen.area([(97, top), (101, top), (97, top - 5)], "solid")
         if part.screwed:
             pen.run([(94.5, top - 6), (94.5, 66)], 2)
     pen.fall((84, top - 7), (52, top - 7 + drop), part.falls)
+
+
+def glass(pen: Pen, floor: Face) -> None:
+    """Glass that stands on the floor: the shower to the left, the room to the right."""
+    pen.piece(4, 90, 160, 106, floor)
+
+    def off(by: float) -> list[Point]:
+        return [(4, 90 - by), (160, 90 - by)]
+
+    _tiled(pen, off, floor)
+    if floor.membrane:
+        pen.run(off(2.5), 2.2, class_="waterproofing")
+    top = 90.0 - (4 + BED + TILE if floor.tile else 4)
+    pen.box(79.5, 2, 84.5, top, EMPTY)
 
 
 def niche(pen: Pen, part: Part, wall: Face) -> None:

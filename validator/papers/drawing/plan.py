@@ -33,7 +33,7 @@ from validator.papers.drawing.svg import (
 )
 from validator.papers.numbering import Mark
 
-WIDEST, DEEPEST = 290.0, 190.0
+WIDEST, DEEPEST = 284.0, 190.0
 LEFT = 46.0
 MOST_TILES = 40
 MOST_JOINTS = 60
