@@ -31,7 +31,7 @@ from validator.screening.joining import Joined, join
 from validator.screening.judging import LANES, Screener
 from validator.screening.known import Run
 from validator.screening.mapping import read_mapping
-from validator.screening.rows import BadTable, Row
+from validator.screening.rows import BadTable, Row, rows_of_each
 from validator.screening.running import begun, judge_here, screener_of
 from validator.screening.tables import rows_of
 from validator.screening.unread import unread_facts
@@ -114,7 +114,7 @@ def screener(tmp_path_factory) -> Screener:
 def test_a_row_comes_to_what_the_deciding_engine_makes_of_its_texts(screener):
     rows = [Row(n, cells) for n, cells in enumerate(lines(150), 1)]
     engine = screener.loaded.engine
-    for reader, outcomes, _ in screener.outcomes(rows):
+    for reader, outcomes, _ in screener.outcomes(rows_of_each(rows, HEADINGS)):
         for number, row in enumerate(rows):
             judgements = engine.judge(engine.derive(subject_of_row(reader, row.cells)))
             decided = {j.compiled.rule.name: RANK[j.outcome] for j in judgements}
@@ -124,11 +124,11 @@ def test_a_row_comes_to_what_the_deciding_engine_makes_of_its_texts(screener):
 def test_a_row_as_told_comes_to_what_the_described_place_comes_to(screener):
     rows = [Row(n, cells) for n, cells in enumerate(lines(16, seed=7), 1)]
     rows[3].cells["Board"] = rows[9].cells["Thickness"] = "nobody knows"
-    cells, engine, ways = screener._cells(rows), screener.loaded.engine, OpenMatters(screener.loaded)
+    cells, engine, ways = rows_of_each(rows, HEADINGS).cells, screener.loaded.engine, OpenMatters(screener.loaded)
     for reader in screener.readers:
         places, unread = reader.places(cells)
         of_row = unread_facts(reader, unread)
-        (part,) = screener.told.judge(places, "shower wall", of_row).told
+        (part,) = screener.groups[0].told.judge(places, "shower wall", of_row).told
         for number, row in enumerate(rows):
             strict = engine.derive(subject_of_row(reader, row.cells))
             (told,) = screener.loaded.as_told.all_told([strict], "shower wall", frozenset(n for n, where in of_row.items() if where[number]))
@@ -174,7 +174,7 @@ def test_each_registration_goes_to_one_lane_in_the_tables_order(tmp_path):
 def test_what_is_not_written_is_asked_and_never_presumed_away(screener):
     row = Row(1, {"Registration": "R", "Studs": "wood"})
     (reader,) = [r for r in screener.readers if r.group.name == "shower wall"]
-    places, _ = reader.places(screener._cells([row]))
+    places, _ = reader.places(rows_of_each([row], HEADINGS).cells)
     (steam,) = [t for t in screener.loaded.vocabulary.things.values() if t.name == "steam"]
     assert steam.when_not_written == "not there"
     assert "steam" not in places.rows.columns or places.rows["steam"].to_list() == [3]

@@ -3,14 +3,14 @@
 import polars as pl
 import pytest
 from few_rules import few_rules
-from test_lanes import DAY, DESK, MAPPING, lines, run_whole, write_csv
+from test_lanes import DAY, DESK, HEADINGS, MAPPING, lines, run_whole, write_csv
 
 from validator.judging.loading import load_book
 from validator.screening.judging import Screener
 from validator.screening.known import Run
 from validator.screening.letters import assembly_of
 from validator.screening.mapping import read_mapping
-from validator.screening.rows import Row
+from validator.screening.rows import Row, rows_of_each
 from validator.screening.terms import Terms
 from validator.warranty import stand
 from validator.warranty.reading import programme_file, read_programme
@@ -26,8 +26,7 @@ def test_each_term_stands_in_a_table_where_it_stands_for_the_row_alone(tmp_path,
     screener = Screener(LOADED, read_mapping(tmp_path / "m.yaml", LOADED.vocabulary), DAY)
     rows = [Row(n, {**cells, "Owner": ("2026-03-20", "2026-10-30", "")[n % 3], "Term": ("yes", "no", "")[n % 3]}) for n, cells in enumerate(lines(24, seed=9), 2)]
     programme = read_programme(programme_file(name), LOADED.book)
-    cells = screener._cells(rows)
-    found = Terms(LOADED, programme).of([screener._judged(reader, cells) for reader in screener.readers], cells)
+    found = Terms(LOADED, programme).of(screener.readers, rows_of_each(rows, HEADINGS).cells)
     standings = set()
     for at, row in enumerate(rows):
         report = stand(assembly_of(screener, row), programme, LOADED)

@@ -1,5 +1,6 @@
 """`screen` and `rulebook compare`: many registrations from a table."""
 
+import gc
 import os
 import sys
 import time
@@ -113,6 +114,8 @@ def _screened(run: "Run", again: bool, spread: str, wanted: "Wanted | None", bac
     from validator.screening.tidying import SHEET
 
     with begun(run, again) as work:
+        own = screener_of(run, work.known)
+        gc.freeze()  # the book stays as long as the run, and a search for garbage need not go through it piece after piece
         try:
             with _Progress(count_of(run.table)) as tell:
                 count = judge_spread(work, tell, spread) if spread else judge_here(work, tell)
@@ -120,7 +123,6 @@ def _screened(run: "Run", again: bool, spread: str, wanted: "Wanted | None", bac
             typer.echo(f"Stopped. The same command goes on from here; what is done stands in {run.folder}.", err=True)
             sys.stderr.flush()
             os._exit(STOPPED)  # what is half done is not waited for, and was never written
-        own = screener_of(run, work.known)
         joined = join(work, count, own, back)
         named = f"{own.loaded.book.name} ({', '.join(layer.edition for layer in own.loaded.book.layers)})"
         titles = {rule.name: rule.title for rule in own.loaded.book.rules.values()}

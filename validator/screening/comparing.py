@@ -7,7 +7,7 @@ import polars as pl
 
 from validator.engines.outcomes import OPEN_OUTCOMES, WORST_FIRST, Outcome
 from validator.screening.judging import Screener
-from validator.screening.rows import Row
+from validator.screening.rows import Rows
 
 QUIET = "nothing"
 
@@ -22,21 +22,21 @@ class Change(NamedTuple):
     rules: tuple[str, ...]
 
 
-def changes(old: Screener, new: Screener, pieces: Iterator[list[Row]]) -> Iterator[Change]:
+def changes(old: Screener, new: Screener, pieces: Iterator[Rows]) -> Iterator[Change]:
     """Every registration of which some rule comes to another outcome, in the table's order."""
     for rows in pieces:
         before, after = old.judge(rows), new.judge(rows)
-        rules: list[list[str]] = [[] for _ in rows]
+        rules: list[list[str]] = [[] for _ in range(rows.height)]
         for was, now in zip(_groups(old, rows), _groups(new, rows)):
             for name in sorted({*was.outcomes.columns, *now.outcomes.columns}):
                 for row in _rows_that_differ(was, now, name):
                     words = was.word(name, row), now.word(name, row)
                     if words[0] != words[1] and set(words) != {"pass", QUIET}:
                         rules[row].append(f"{was.place}: {name}: {words[0]} -> {words[1]}")
-        for number, row in enumerate(rows):
+        for number, row in enumerate(rows.marks["number"].to_list()):
             pair = before.results["strictly"][number], after.results["strictly"][number]
             if rules[number] or pair[0] != pair[1]:
-                yield Change(row.number, before.results["registration"][number], *pair, tuple(rules[number]))
+                yield Change(row, before.results["registration"][number], *pair, tuple(rules[number]))
 
 
 class _Group(NamedTuple):
@@ -64,7 +64,7 @@ class _Group(NamedTuple):
         return self.severities[name]
 
 
-def _groups(screener: Screener, rows: list[Row]) -> Iterator[_Group]:
+def _groups(screener: Screener, rows: Rows) -> Iterator[_Group]:
     severities = {rule.name: rule.severity for rule in screener.loaded.book.rules.values()}
     for reader, outcomes, standings in screener.outcomes(rows):
         yield _Group(reader.group.name, outcomes, standings, severities)

@@ -3,18 +3,22 @@
 A stray quotation mark opens a cell that swallows the lines beneath it. So a row is believed to stand on several lines only if
 it has as many cells as there are headings, and none of its cells holds just what a mark forgotten in one row and another
 forgotten lower down would have swallowed. Where it is not believed, its first line is a row that cannot be read, and the
-next line is read as if nothing had stood before it.
+next line is read as if nothing had stood before it. Lines that are all rows of their own are read many at once.
 """
 
 import csv
 import re
 from collections import deque
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from itertools import islice
 from pathlib import Path
 
-from validator.screening.mapping import Mapping
-from validator.screening.rows import LONGEST_LINE, MOST_COLUMNS, BadTable, Line, Row, check_headings, row_of
+import polars as pl
 
+from validator.screening.mapping import Mapping
+from validator.screening.rows import LONGEST_LINE, MARKS, MOST_COLUMNS, BadTable, Line, Row, Rows, check_headings, row_of, rows_of_each, shortened
+
+AT_ONCE = 10_000  # lines that are read together
 LONGEST_QUOTED = 100_000  # letters between two quotation marks
 MARK = '"'
 SAID = {
@@ -45,15 +49,56 @@ class _Lines(Iterator[str]):
             raise _CutShort
         return line
 
+    def some(self, number: int) -> list[Line]:
+        """The next so many lines, whole or not."""
+        back = [self.back.popleft() for _ in range(min(number, len(self.back)))]
+        return [*back, *islice(self.lines, number - len(back))]
 
-def csv_rows(path: Path, mapping: Mapping, every: Iterator[Line]) -> Iterator[Row]:
+    def put_back(self, lines: Sequence[Line]) -> None:
+        self.back.extendleft(reversed(lines))
+
+
+def csv_rows(path: Path, mapping: Mapping, every: Iterator[Line]) -> Iterator[Rows]:
     """The rows of a CSV below its headings. Raises BadTable."""
     csv.field_size_limit(LONGEST_QUOTED)
     headings = _headings(path, mapping, every)
+    above = mapping.heading_row  # a row is numbered as a spreadsheet counts the rows of the whole sheet
     lines = _Lines(every)
+    while some := lines.some(AT_ONCE):
+        rows = _all_at_once(some, above, headings, mapping)
+        if rows is None:
+            lines.put_back(some)
+            rows = rows_of_each(list(_one_by_one(lines, len(some), above, headings, mapping)), mapping.headings())
+        above += rows.height
+        yield rows
+
+
+def _all_at_once(lines: Sequence[Line], above: int, headings: list[str], mapping: Mapping) -> Rows | None:
+    """The rows of lines of which each is a row of its own that can be read; None where one of them is not."""
+    if not all(line.whole for line in lines):
+        return None
+    try:
+        read = list(csv.reader(lines, delimiter=mapping.separator, strict=True))
+    except csv.Error:
+        return None
+    if len(read) != len(lines) or any(len(cells) != len(headings) and any(map(str.strip, cells)) for cells in read):
+        return None
+    blank = [not any(map(str.strip, cells)) for cells in read]
+    columns = dict(zip(headings, zip(*(cells if len(cells) == len(headings) else [""] * len(headings) for cells in read))))
+    marks = {"number": range(above + 1, above + len(read) + 1), "problem": pl.repeat("", len(read), eager=True), "remark": pl.repeat("", len(read), eager=True),
+             "blank": blank, "lines": pl.repeat(1, len(read), eager=True)}  # fmt: skip
+    try:
+        cells = pl.DataFrame({heading: columns[heading] for heading in mapping.headings()}, schema=dict.fromkeys(mapping.headings(), pl.String))
+    except UnicodeEncodeError:  # half of a letter
+        return None
+    return shortened(Rows(pl.DataFrame(marks, schema=MARKS), cells))
+
+
+def _one_by_one(lines: _Lines, number_of_lines: int, above: int, headings: list[str], mapping: Mapping) -> Iterator[Row]:
+    """The rows that begin in the first so many lines."""
     reader = csv.reader(lines, delimiter=mapping.separator, strict=True)
-    number = mapping.heading_row  # as a spreadsheet counts the rows of the whole sheet
-    while True:
+    number, begun = above, 0
+    while begun < number_of_lines:
         lines.taken = []
         try:
             cells = next(reader)
@@ -67,9 +112,11 @@ def csv_rows(path: Path, mapping: Mapping, every: Iterator[Line]) -> Iterator[Ro
         number += 1
         if trouble:
             first = lines.taken[0]
-            lines.back.extendleft(reversed(lines.taken[1:]))
+            lines.put_back(lines.taken[1:])
+            begun += 1
             yield Row(number, _registration_in(first, headings, mapping), trouble)
         else:
+            begun += len(lines.taken)
             yield _row(number, headings, cells, mapping, len(lines.taken))
 
 

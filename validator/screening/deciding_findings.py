@@ -18,7 +18,7 @@ from validator.rulebook.dependencies import condition_reads
 from validator.screening.cells import CellReader
 
 BREACH = WORST_FIRST.index(Outcome.BREACH)
-AT = "at"
+AT = "at"  # the number of a row
 MOST_KNOWN = 50_000  # different combinations that are remembered
 FOUND = {AT: pl.UInt32, "place": pl.String, "rule": pl.String, "title": pl.String, "outcome": pl.String,
          "found": pl.String, "needed": pl.String}  # fmt: skip
@@ -33,14 +33,13 @@ class DecidingFindings:
         self._reads: dict[str, list[str]] = {}
         self._told: dict[tuple[object, ...], tuple[str, str]] = {}
 
-    def of(self, reader: CellReader, part: ToldPart, readable: pl.Series) -> Iterator[pl.DataFrame]:
+    def of(self, reader: CellReader, part: ToldPart) -> Iterator[pl.DataFrame]:
         """A row for each breach of some rows, advice left out."""
-        here = readable.gather(part.rows)
         for name in part.outcomes.outcomes.columns:
             rule = self.loaded.book.rules[name]
             if rule.severity == "advice":
                 continue
-            at = ((part.outcomes.outcomes[name] == BREACH) & here).arg_true()
+            at = (part.outcomes.outcomes[name] == BREACH).arg_true()
             if not len(at):
                 continue
             standings = part.outcomes.standings

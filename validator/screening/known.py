@@ -11,7 +11,7 @@ from validator.rulebook.shelf import shared_folder
 from validator.screening.rows import BadTable
 from validator.warranty.reading import programme_file
 
-PIECE = 25_000  # rows
+PIECE = 100_000  # rows
 AT_ONCE = 1 << 20  # bytes
 DAY = "day"  # on which a run began; it goes on as the run of that day
 TIDIED = "tidied"

@@ -4,6 +4,7 @@ A rule asks what it reads itself, or what a sum or a conclusion that it reads is
 on a record, is a check and no question. The letter of one registration asks more exactly than these counts.
 """
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import polars as pl
@@ -16,18 +17,23 @@ from validator.judging.loading import LoadedBook
 from validator.judging.open_matters import WORK_OR_RECORD
 from validator.rulebook.dependencies import condition_reads, reads_of
 from validator.rulebook.rule import SEVERITIES
+from validator.screening.deciding_findings import AT
 
 OPEN = [WORST_FIRST.index(outcome) for outcome in OPEN_OUTCOMES if outcome is not Outcome.WAITS]
 WAITS = WORST_FIRST.index(Outcome.WAITS)
 COUNTED = {"fact": pl.String, "question": pl.String, "rows": pl.Int64}
+ASKED = {AT: pl.UInt32, "fact": pl.String}
+ORDER = "order"
+GRAVEST = SEVERITIES[-1]
+LESS, LEAST_GRAVE = 10_000, 1_000_000  # more than there are rules, and more than facts that matter less
 
 
 class Asked(NamedTuple):
-    """Of some rows: how many questions each has, the first of them, and how many rows each fact is asked in."""
+    """Of some rows: how many questions each has, the first of them, and each fact that is asked by the row it is asked in."""
 
     number: pl.Series
     first: pl.Series
-    counts: dict[str, int]
+    each: pl.DataFrame
 
 
 class Questions:
@@ -38,54 +44,54 @@ class Questions:
         self.slots = loaded.engine.deriver.slots
         self._derived = {each.fact.name: each for each in loaded.book.order}
         self._sizes = {edge: fact.name for fact in self.vocabulary.facts.values() for edge in fact.gives}
-        self._rules: dict[tuple[tuple[str, ...], bool], list[tuple[str, list[str]]]] = {}
+        self._rules: dict[tuple[tuple[str, ...], bool], dict[str, list[str]]] = {}
 
-    def of(self, part: ToldPart, place: str, readable: pl.Series) -> Asked:
-        """What is asked in each row of a part that could be read; where nothing is, what those rules wait for that may not apply."""
-        asked = self._of(part, place, readable, OPEN, False)
-        rest = readable & (asked.number == 0)
-        waits = self._of(part, place, rest, [WAITS], True) if rest.any() else None
-        if waits is None or not waits.counts:
-            return asked
-        counts = {fact: asked.counts.get(fact, 0) + waits.counts.get(fact, 0) for fact in (*asked.counts, *waits.counts)}
-        return Asked(asked.number + waits.number, asked.first.zip_with(asked.first != "", waits.first), counts)
+    def of(self, parts: Sequence[ToldPart], place: str) -> Asked:
+        """What is asked in each row; where nothing is, what those rules wait for that may not apply."""
+        found = [pl.DataFrame(schema={**ASKED, ORDER: pl.Int64})]
+        for part in parts:
+            asked = self._of(part, OPEN, False, pl.repeat(True, len(part.rows), dtype=pl.Boolean, eager=True))
+            rest = ~pl.Series(range(len(part.rows)), dtype=pl.UInt32).is_in(asked[AT].unique().implode())
+            found += [each.with_columns(part.rows.cast(pl.UInt32).gather(each[AT]).alias(AT)) for each in (asked, self._of(part, [WAITS], True, rest))]
+        each = pl.concat(found).sort(AT, ORDER, "fact")
+        every = pl.DataFrame({AT: pl.Series(range(sum(len(part.rows) for part in parts)), dtype=pl.UInt32)})
+        of_row = every.join(each.group_by(AT).agg(pl.len().cast(pl.Int64).alias("number"), pl.first("fact")), on=AT, how="left", maintain_order="left")
+        texts = {fact: f"{self.question(fact)} ({place})" for fact in each["fact"].unique().to_list()}
+        first = of_row["fact"].replace_strict(texts, default="", return_dtype=pl.String) if texts else pl.repeat("", every.height, eager=True)
+        return Asked(of_row["number"].fill_null(0), first, each.drop(ORDER))
 
-    def _of(self, part: ToldPart, place: str, rows: pl.Series, codes: list[int], applies: bool) -> Asked:
-        """What rules ask in some rows that come to one of some outcomes; `applies`: only whether they apply."""
+    def _of(self, part: ToldPart, codes: list[int], applies: bool, rows: pl.Series) -> pl.DataFrame:
+        """What rules ask that come to one of some outcomes, row by row; `applies`: only whether they apply.
+
+        ORDER is less for what could change more: the gravest rule, how much the fact matters, and how many rules of the row ask it.
+        """
         outcomes = part.outcomes.outcomes
-        height = len(part.rows)
-        open_ = outcomes.select(pl.col(name).is_in(codes) for name in outcomes.columns)
-        somewhere = [name for name, any_ in zip(open_.columns, open_.filter(rows).select(pl.all().any()).row(0)) if any_] if height else []
-        number = pl.zeros(height, dtype=pl.Int64, eager=True)
-        first = pl.repeat("", height, dtype=pl.String, eager=True)
-        counts: dict[str, int] = {}
-        for fact, rules in self._facts(tuple(sorted(somewhere)), applies):
-            asked = open_.select(pl.any_horizontal(rules)).to_series() & self._unsettled(fact, part) & rows
-            if found := asked.sum():
-                counts[fact] = found
-                number = number + asked.cast(pl.Int64)
-                first = first.zip_with((first != "") | ~asked, pl.repeat(f"{self.question(fact)} ({place})", height, eager=True))
-        return Asked(number, first, counts)
+        found = [pl.DataFrame(schema={**ASKED, ORDER: pl.Int64})]
+        if outcomes.width and rows.any():
+            open_ = outcomes.select((pl.col(name).is_in(codes) & rows) for name in outcomes.columns)
+            somewhere = {name for name, any_ in zip(open_.columns, open_.select(pl.all().any()).row(0)) if any_}
+            for fact, rules in self._facts(tuple(outcomes.columns), applies).items():
+                if own := [rule for rule in rules if rule in somewhere]:
+                    grave = [pl.col(rule) for rule in own if self.loaded.book.rules[rule].severity == GRAVEST]
+                    order = (~(pl.any_horizontal(grave) if grave else pl.lit(False))) * LEAST_GRAVE + IMPORTANCE.index(self.vocabulary.fact(fact).matters) * LESS - pl.sum_horizontal(own)
+                    asked = open_.select(order.cast(pl.Int64).alias(ORDER), pl.any_horizontal(own).alias("asked")).with_row_index(AT)
+                    found.append(asked.filter(pl.col("asked") & self._unsettled(fact, part)).select(AT, pl.lit(fact).alias("fact"), ORDER))
+        return pl.concat(found)
 
     def question(self, name: str) -> str:
         """A fact as its question; an edge is asked as the size that gives it."""
         return self.vocabulary.fact(self._sizes.get(name, name)).ask or f"What is the {name.replace('.', ' ')}?"
 
-    def _facts(self, rules: tuple[str, ...], applies: bool) -> list[tuple[str, list[str]]]:
-        """The facts that some open rules ask, each with its rules, those first that could change most."""
+    def _facts(self, rules: tuple[str, ...], applies: bool) -> dict[str, list[str]]:
+        """The facts that some rules ask while they are open, each with those rules."""
         if (rules, applies) not in self._rules:
             by_fact: dict[str, list[str]] = {}
             for rule in rules:
                 if self.loaded.book.rules[rule].severity != "advice":
                     for fact in self._asked_by(rule, applies):
                         by_fact.setdefault(fact, []).append(rule)
-            self._rules[rules, applies] = sorted(by_fact.items(), key=self._order)
+            self._rules[rules, applies] = by_fact
         return self._rules[rules, applies]
-
-    def _order(self, asked: tuple[str, list[str]]) -> tuple[int, int, int, str]:
-        fact, rules = asked
-        gravest = max(SEVERITIES.index(self.loaded.book.rules[rule].severity) for rule in rules)
-        return -gravest, IMPORTANCE.index(self.vocabulary.fact(fact).matters), -len(rules), fact
 
     def _asked_by(self, rule: str, applies: bool) -> list[str]:
         own = self.loaded.book.rules[rule]

@@ -1,8 +1,11 @@
-"""One row of a table, whatever form the table has: its cells as text, or why it could not be read."""
+"""Rows of a table, whatever form the table has: their cells as text, or why they could not be read."""
 
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, datetime
 from pathlib import Path
 from typing import NamedTuple
+
+import polars as pl
 
 from validator.language.slips import did_you_mean
 from validator.screening.mapping import Mapping
@@ -29,6 +32,52 @@ class Row(NamedTuple):
     remark: str = ""
     blank: bool = False
     lines: int = 1
+
+
+MARKS = {"number": pl.Int64, "problem": pl.String, "remark": pl.String, "blank": pl.Boolean, "lines": pl.Int64}
+
+
+class Rows(NamedTuple):
+    """Rows of a table, column by column: `marks` holds what a `Row` holds of each but its cells, `cells` those, by heading."""
+
+    marks: pl.DataFrame
+    cells: pl.DataFrame
+
+    @property
+    def height(self) -> int:
+        return self.marks.height
+
+    @property
+    def readable(self) -> pl.Series:
+        """Which of them are registrations that could be read."""
+        return (self.marks["problem"] == "") & ~self.marks["blank"]
+
+    def part(self, start: int, length: int | None = None) -> "Rows":
+        return Rows(self.marks.slice(start, length), self.cells.slice(start, length))
+
+    def each(self) -> Iterator[Row]:
+        for (number, problem, remark, blank, lines), cells in zip(self.marks.iter_rows(), self.cells.iter_rows(named=True)):
+            yield Row(number, cells, problem, remark, blank, lines)
+
+
+def rows_of_each(rows: Sequence[Row], headings: Iterable[str]) -> Rows:
+    """Some rows read one by one, column by column."""
+    marks = pl.DataFrame([(row.number, row.problem, row.remark, row.blank, row.lines) for row in rows], schema=MARKS, orient="row")
+    cells = {heading: [row.cells.get(heading, "") for row in rows] for heading in headings}
+    return Rows(marks, pl.DataFrame(cells, schema=dict.fromkeys(headings, pl.String)))
+
+
+def rows_together(parts: Sequence[Rows]) -> Rows:
+    """Rows that stand one after another in a table."""
+    return parts[0] if len(parts) == 1 else Rows(*(pl.concat(each) for each in zip(*parts)))
+
+
+def shortened(rows: Rows) -> Rows:
+    """Rows without the cells that no fact could be said in, each of which is said to a person."""
+    cells = rows.cells
+    longest = cells.select(pl.all().str.len_chars().max())
+    long = [heading for heading in longest.columns if (longest[heading][0] or 0) > LONGEST_CELL]
+    return rows_of_each([row_of(*row[:2], row.lines, row.remark)._replace(problem=row.problem, blank=row.blank) for row in rows.each()], cells.columns) if long else rows
 
 
 def check_headings(path: Path, headings: list[str], mapping: Mapping) -> None:

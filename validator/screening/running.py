@@ -11,7 +11,6 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import date
 from functools import lru_cache
-from itertools import islice
 from pathlib import Path
 from typing import NamedTuple
 
@@ -20,8 +19,8 @@ import polars as pl
 from validator.screening.judging import Screener, screener
 from validator.screening.known import DAY, TIDIED, Run, differences, judged_by, mark_of
 from validator.screening.pieces import RUN_FILE, Receipt, finished, numbers_in, receipt_of, take_away, write_json, write_piece
-from validator.screening.rows import BadTable, Row
-from validator.screening.tables import pieces, rows_of
+from validator.screening.rows import BadTable, Rows
+from validator.screening.tables import pieces
 from validator.screening.tidying import SHEET, Filled
 
 try:
@@ -145,7 +144,7 @@ def judge_here(work: Begun, tell: Tell) -> int:
     for rows in pieces(run.table, own.mapping, run.piece, start):
         if number not in work.done:
             work.done[number] = _judged(run, work.known, number, rows, own)
-        tell(len(rows))
+        tell(rows.height)
         number += 1
     return number
 
@@ -153,13 +152,11 @@ def judge_here(work: Begun, tell: Tell) -> int:
 def judge_piece(run: Run, known: dict[str, object], number: int) -> Receipt:
     """One piece by its number, wherever this runs; a piece done twice is the same piece. Raises BadTable."""
     own = screener_of(run, known)
-    rows = list(islice(rows_of(run.table, own.mapping, number * run.piece, run.piece), run.piece))
-    return _judged(run, known, number, rows, own)
+    return _judged(run, known, number, next(pieces(run.table, own.mapping, run.piece, number)), own)
 
 
-def _judged(run: Run, known: dict[str, object], number: int, rows: list[Row], own: Screener) -> Receipt:
-    piece = own.judge(rows)
-    return write_piece(run, known, number, piece, sum(row.lines for row in rows))
+def _judged(run: Run, known: dict[str, object], number: int, rows: Rows, own: Screener) -> Receipt:
+    return write_piece(run, known, number, own.judge(rows), rows.marks["lines"].sum())
 
 
 def screener_of(run: Run, known: dict[str, object]) -> Screener:

@@ -3,48 +3,73 @@
 A row that cannot be read is kept with its reason. A file that cannot be read at all raises BadTable.
 """
 
-import itertools
 import json
 from collections.abc import Callable, Iterator
+from itertools import islice
 from pathlib import Path
 from typing import TextIO
 
+import polars as pl
+
+from validator.screening.csv_rows import csv_rows
 from validator.screening.mapping import Mapping
-from validator.screening.rows import LONGEST_LINE, BadTable, CutLine, Line, Row, check_headings, row_of, text_of
+from validator.screening.rows import (
+    LONGEST_LINE, MARKS, BadTable, CutLine, Line, Row, Rows, check_headings, row_of, rows_of_each, rows_together, shortened, text_of,
+)  # fmt: skip
+from validator.screening.workbooks import workbook_rows
 
 FORMS = (".csv", ".xlsx", ".parquet", ".jsonl")
+AT_ONCE = 10_000  # rows that are gathered where they are read one by one
 
 
-def pieces(path: Path, mapping: Mapping, size: int, start: int = 0) -> Iterator[list[Row]]:
+def pieces(path: Path, mapping: Mapping, size: int, start: int = 0) -> Iterator[Rows]:
     """The rows of a table, so many at a time, from one piece on. Raises BadTable."""
-    rows = rows_of(path, mapping, start * size, size)
-    while piece := list(itertools.islice(rows, size)):
-        yield piece
+    held: list[Rows] = []
+    for rows in _parts(path, mapping, start * size, size):
+        held.append(rows)
+        while sum(each.height for each in held) >= size:
+            whole = rows_together(held)
+            yield whole.part(0, size)
+            held = [whole.part(size)]
+    if any(each.height for each in held):
+        yield rows_together(held)
 
 
-def rows_of(path: Path, mapping: Mapping, skip: int = 0, at_once: int = 10_000) -> Iterator[Row]:
-    """The rows of a table after the first few; of a Parquet file so many are read at once."""
+def rows_of(path: Path, mapping: Mapping) -> Iterator[Row]:
+    """The rows of a table one by one. Raises BadTable."""
+    for rows in _parts(path, mapping):
+        yield from rows.each()
+
+
+def _parts(path: Path, mapping: Mapping, skip: int = 0, at_once: int = AT_ONCE) -> Iterator[Rows]:
+    """The rows of a table after the first few, some at a time; of a Parquet file so many at once."""
     match path.suffix.lower():
         case ".csv":
-            from validator.screening.csv_rows import csv_rows
-
-            return itertools.islice(_lines_read(path, mapping, csv_rows), skip, None)
+            return _without(_lines_read(path, mapping, csv_rows), skip)
         case ".jsonl":
-            return itertools.islice(_lines_read(path, mapping, _json_rows), skip, None)
+            return _without(_lines_read(path, mapping, lambda _, mapping, lines: _gathered(_json_rows(mapping, lines), mapping)), skip)
         case ".xlsx":
-            from validator.screening.workbooks import workbook_rows
-
-            return itertools.islice(workbook_rows(path, mapping), skip, None)
+            return _without(_gathered(workbook_rows(path, mapping), mapping), skip)
         case ".parquet":
             return _parquet_rows(path, mapping, skip, at_once)
     raise BadTable(f"{path.name} is no table that can be read. Accepted: {', '.join(FORMS)}")
 
 
+def _without(parts: Iterator[Rows], skip: int) -> Iterator[Rows]:
+    for rows in parts:
+        gone = min(skip, rows.height)
+        skip -= gone
+        yield rows.part(gone) if gone else rows
+
+
+def _gathered(rows: Iterator[Row], mapping: Mapping) -> Iterator[Rows]:
+    while some := list(islice(rows, AT_ONCE)):
+        yield rows_of_each(some, mapping.headings())
+
+
 def count_of(path: Path) -> int | None:
     """How many rows a table has, where that is known without reading it. Raises BadTable."""
     if path.suffix.lower() == ".parquet":
-        import polars as pl
-
         return _asking_polars(path, lambda: pl.scan_parquet(path).select(pl.len()).collect().item())
     return None
 
@@ -80,7 +105,7 @@ def lines_in(file: TextIO) -> Iterator[Line]:
         yield CutLine(text)
 
 
-def _lines_read(path: Path, mapping: Mapping, read: Callable[[Path, Mapping, Iterator[Line]], Iterator[Row]]) -> Iterator[Row]:
+def _lines_read(path: Path, mapping: Mapping, read: Callable[[Path, Mapping, Iterator[Line]], Iterator[Rows]]) -> Iterator[Rows]:
     """The rows of a file that is written in lines. Raises BadTable."""
     encoding = encoding_of(path, mapping)
     try:
@@ -94,7 +119,7 @@ def _lines_read(path: Path, mapping: Mapping, read: Callable[[Path, Mapping, Ite
         raise BadTable(f"{path.name} cannot be read: {problem.strerror}") from None
 
 
-def _json_rows(path: Path, mapping: Mapping, lines: Iterator[Line]) -> Iterator[Row]:
+def _json_rows(mapping: Mapping, lines: Iterator[Line]) -> Iterator[Row]:
     wanted = mapping.headings()
     for number, line in enumerate(lines, 1):
         if not line.whole:
@@ -119,25 +144,30 @@ def _json_rows(path: Path, mapping: Mapping, lines: Iterator[Line]) -> Iterator[
 # -- Parquet ----------------------------------------------------------------------------------------------------------------------
 
 
-def _parquet_rows(path: Path, mapping: Mapping, skip: int, at_once: int) -> Iterator[Row]:
-    import polars as pl
-
+def _parquet_rows(path: Path, mapping: Mapping, skip: int, at_once: int) -> Iterator[Rows]:
     headings = _asking_polars(path, lambda: pl.scan_parquet(path).collect_schema().names())
     check_headings(path, headings, mapping)
     wanted = list(mapping.headings())
     while True:
         frame = _asking_polars(path, pl.scan_parquet(path).select(wanted).slice(skip, at_once).collect)
-        for number, cells in enumerate(frame.iter_rows(), skip + 1):
-            held = {h: text_of(c) for h, c in zip(wanted, cells)}
-            yield row_of(number, held) if any(held.values()) else Row(number, {}, blank=True)
+        cells = frame.select(_texts(series) for series in frame.get_columns())
+        marks = pl.DataFrame({"number": range(skip + 1, skip + frame.height + 1)}).with_columns(
+            pl.lit("").alias("problem"), pl.lit("").alias("remark"), pl.lit(1).alias("lines"),
+            cells.select(pl.all_horizontal(pl.all() == "")).to_series().alias("blank"),
+        )  # fmt: skip
+        yield shortened(Rows(marks.select(list(MARKS)).cast(MARKS), cells))
         skip += at_once
         if frame.height < at_once:
             return
 
 
-def _asking_polars(path: Path, ask: Callable[[], object]) -> object:
-    import polars as pl
+def _texts(cells: pl.Series) -> pl.Series:
+    if cells.dtype == pl.String:
+        return cells.fill_null("").str.strip_chars()
+    return pl.Series(cells.name, [text_of(cell) for cell in cells.to_list()], pl.String)
 
+
+def _asking_polars(path: Path, ask: Callable[[], object]) -> object:
     try:
         return ask()
     except (pl.exceptions.PolarsError, pl.exceptions.PanicException, OSError, ValueError) as problem:

@@ -12,6 +12,7 @@ from validator.screening.dates import DAY_FIRST, MONTH_FIRST, Day, read_day
 from validator.screening.mapping import Column, Mapping, key_of
 from validator.screening.tidying import UNTIDY, untidy_cells
 
+UNREAD = "#unread "  # before a heading: the column that says where its cell could not be read
 LONGEST_NAMED = 40  # letters of a cell where it is named in a row
 
 
@@ -45,16 +46,15 @@ def days_of(mapping: Mapping, latest: date, cells: pl.DataFrame) -> tuple[pl.Dat
     return days, [Untidy(heading, texts.is_in(list(told)), told)] if told else []
 
 
-def untidy_of(judged: list[Judged]) -> Iterator[Untidy]:
-    """The cells of facts that could not be read, by heading; a heading of several places counts once."""
-    rows: dict[str, pl.Series] = {}
-    told: dict[str, dict[str, tuple[str, str]]] = {}
-    for each in judged:
-        for column, unread in each.unread.items():
-            rows[column.heading] = rows[column.heading] | unread if column.heading in rows else unread
-            known = each.reader.known[column]
-            told.setdefault(column.heading, {}).update({t: (c.problem, c.perhaps) for t, c in known.items() if c.problem})
-    return (Untidy(heading, where, told[heading]) for heading, where in rows.items())
+def untidy_of(heading: str, rows: pl.Series, cells: pl.DataFrame, readers: Iterable[CellReader]) -> Untidy:
+    """The cells of a heading that could not be read; where it holds several facts, by the last of them that cannot."""
+    told: dict[str, tuple[str, str]] = {}
+    columns = [(reader, column) for reader in readers for column in reader.group.columns if column.heading == heading]
+    for text in cells[heading].filter(rows).unique().to_list():
+        for reader, column in columns:
+            if (cell := reader.read(column, text)).problem:
+                told[text] = cell.problem, cell.perhaps
+    return Untidy(heading, rows, told)
 
 
 def cells_of(untidy: Iterable[Untidy], cells: pl.DataFrame) -> pl.DataFrame:
@@ -65,13 +65,12 @@ def cells_of(untidy: Iterable[Untidy], cells: pl.DataFrame) -> pl.DataFrame:
 
 def named_in_rows(untidy: list[Untidy], cells: pl.DataFrame) -> pl.Series:
     """Of each row, its cells that could not be read."""
-    named = [""] * cells.height
-    for each in untidy:
-        texts = cells[each.heading]
-        for at in each.rows.arg_true().to_list():
-            cell = f"{each.heading} `{texts[at][:LONGEST_NAMED]}`"
-            named[at] = f"{named[at]}; {cell}" if named[at] else cell
-    return pl.Series("untidy", named, pl.String)
+    named = [
+        pl.when(each.rows).then(pl.lit(f"{each.heading} `") + cells[each.heading].str.slice(0, LONGEST_NAMED) + pl.lit("`"))
+        for each in untidy
+    ]
+    frame = cells.with_columns(pl.concat_str(named, separator="; ", ignore_nulls=True).alias(UNREAD) if named else pl.lit("").alias(UNREAD))
+    return frame[UNREAD].rename("untidy")
 
 
 def unread_facts(reader: CellReader, unread: dict[Column, pl.Series]) -> dict[str, pl.Series]:
@@ -84,16 +83,12 @@ def unread_facts(reader: CellReader, unread: dict[Column, pl.Series]) -> dict[st
     return found
 
 
-def said_two_ways(judged: Judged, upstream: dict[str, frozenset[str]], cells: pl.DataFrame) -> Iterator[list[str]]:
-    """Of each fact that is said two ways, by row, the columns and cells that say it."""
+def said_two_ways(judged: Judged, upstream: dict[str, frozenset[str]], cells: pl.DataFrame) -> Iterator[tuple[int, str]]:
+    """Of each fact that is said two ways, the rows, with the columns and cells that say it."""
     two_ways, reader = judged.both.strictly.two_ways, judged.reader
     for fact, where in zip(two_ways.columns, two_ways.get_columns()):
-        if not where.any():
-            continue
         columns = [column for column in reader.group.columns if column.fact in upstream[fact]]
-        said = [""] * cells.height
         for at in where.arg_true().to_list():
             named = [f"{c.heading} `{cells[c.heading][at][:LONGEST_NAMED]}`" for c in columns if cells[c.heading][at].strip()]
             by = " and ".join(named) or "what the mapping says of every row"
-            said[at] = f"{reader.group.name}: {fact.replace('.', ' ')} is said two ways, by {by}"
-        yield said
+            yield at, f"{reader.group.name}: {fact.replace('.', ' ')} is said two ways, by {by}"

@@ -136,7 +136,7 @@ class ColumnsDeriver:
             aggregated = frames[kind].group_by(PLACE, maintain_order=True).agg(exprs)
             frames[PLACES] = spread_over(frames[PLACES], aggregated)
 
-        self.plan.steps.append(step)
+        self.plan.do_alone(step)
         self.places.columns |= set(aggregates)
 
     # -- sums and workings --------------------------------------------------------------------------------------------------

@@ -188,7 +188,7 @@ def worked_once_each(derived: DerivedFact, sheet: Sheet, work: Work) -> Ends:
         joined = frame.select(names).join(asked, on=names, how="left", maintain_order="left")
         frames[sheet.name] = frame.with_columns(joined[ends[0]], joined[ends[1]])
 
-    sheet.plan.steps.append(step)
+    sheet.plan.do(step, sheet.name, set(names), set(ends))
     sheet.columns |= set(ends)
     return pl.col(ends[0]), pl.col(ends[1])
 

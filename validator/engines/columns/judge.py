@@ -140,7 +140,7 @@ class Prepared:
             deriver = ColumnsDeriver(book, columns.work, self.plan, self.places, self.layers)
             deriver.derive(order)
             self.two_ways |= {fact: pl.col(name) for fact, name in deriver.two_ways.items()}
-        self.only_derives = len(self.plan.steps)
+        self.only_derives = self.plan.close()
         self.as_derived = self.places.continued(Plan())  # whence the reading as told goes on
         self.results: dict[str, Number] = {}
         self.standings: dict[str, Number | Bit] = {}
@@ -261,7 +261,7 @@ class Prepared:
             frames[PLACES] = spread_over(frames[PLACES], folded)
 
         if folds:
-            self.plan.steps.append(step)
+            self.plan.do_alone(step)
         self.places.columns |= set(new)
         return found
 

@@ -19,16 +19,73 @@ PLACES = ""  # the name of the frame of places; the others are named by their ki
 
 
 @dataclass(slots=True)
+class Adding:
+    """A step that adds columns to one frame, all at once: each reads the frame as it was before."""
+
+    name: str
+    columns: list[pl.Expr]
+
+    def __call__(self, frames: Frames) -> None:
+        frames[self.name] = frames[self.name].with_columns(self.columns)
+
+
+@dataclass(slots=True)
 class Plan:
-    """The steps of a run, in order."""
+    """The steps of a run, in order.
+
+    A step costs more than most columns that it adds, so a column is added by the first step that finds all it reads.
+    """
 
     steps: list[Step] = field(default_factory=list)
     made: int = 0
+    first: int = 0  # the step from which on columns may be added
+    written: dict[tuple[str, str], int] = field(default_factory=dict)  # by frame and column, the last step that writes it
+    read: dict[tuple[str, str], int] = field(default_factory=dict)  # and the last that reads it
 
     def fresh(self) -> str:
         """The name of a column that nothing else uses."""
         self.made += 1
         return f"#{self.made}"
+
+    def add(self, name: str, columns: dict[str, pl.Expr]) -> None:
+        """Columns added to a frame, each reading it as it is now."""
+        roots = {column: set(expr.meta.root_names()) for column, expr in columns.items()}
+        places = {column: self._place(name, column, reads) for column, reads in roots.items()}
+        if any(other in reads for column, reads in roots.items() for other in columns if other != column):
+            places = dict.fromkeys(columns, max(places.values()))  # what replaces a column and what reads it stay together
+        for column, expr in columns.items():
+            every = enumerate(self.steps[places[column] :], places[column])
+            at = next((n for n, step in every if isinstance(step, Adding) and step.name == name), len(self.steps))
+            if at == len(self.steps):
+                self.steps.append(Adding(name, []))
+            self.steps[at].columns.append(expr.alias(column))
+            self._note(name, roots[column], {column}, at)
+
+    def do(self, step: Step, name: str, reads: set[str], writes: set[str]) -> None:
+        """A step of another kind, on columns of one frame."""
+        self.steps.append(step)
+        self._note(name, reads, writes, len(self.steps) - 1)
+
+    def do_alone(self, step: Step) -> None:
+        """A step that may read and write any column: nothing is moved past it."""
+        self.steps.append(step)
+        self.close()
+
+    def close(self) -> int:
+        """What is added from here on is added by later steps. Returns how many there are."""
+        self.first = len(self.steps)
+        return self.first
+
+    def _place(self, name: str, column: str, roots: set[str]) -> int:
+        """The first step that may add a column: after those that write what it reads or its own name, not before one that reads that."""
+        after = (self.written.get((name, each), -1) + 1 for each in (column, *roots))
+        return max(self.first, self.read.get((name, column), 0), *after)
+
+    def _note(self, name: str, reads: set[str], writes: set[str], step: int) -> None:
+        for each in reads:
+            self.read[name, each] = max(step, self.read.get((name, each), 0))
+        for each in writes:
+            self.written[name, each] = step
 
     def run(self, frames: Frames) -> Frames:
         for step in self.steps:
@@ -95,22 +152,15 @@ class Sheet:
                 layers = frames[kind]
                 frames[kind] = layers.with_columns(frames[PLACES][name].gather(layers[PLACE]).alias(name))
 
-            self.plan.steps.append(step)
+            self.plan.do_alone(step)
             below.columns.add(name)
         return pl.col(name)
 
     # -- writing ------------------------------------------------------------------------------------------------------------
 
     def add(self, columns: dict[str, pl.Expr]) -> None:
-        """A step that adds columns, all at once."""
-        if not columns:
-            return
-        name, exprs = self.name, [expr.alias(column) for column, expr in columns.items()]
-
-        def step(frames: Frames) -> None:
-            frames[name] = frames[name].with_columns(exprs)
-
-        self.plan.steps.append(step)
+        """Adds columns, all at once."""
+        self.plan.add(self.name, columns)
         self.columns |= set(columns)
 
     def write(self, slot: int, parts: Iterable[Number], is_stated: Bit | None = None) -> None:
