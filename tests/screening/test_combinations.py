@@ -1,5 +1,6 @@
 """What a row comes to hangs on its own cells: not on its neighbours, on what was judged before it, or on how many are remembered."""
 
+from pathlib import Path
 from random import Random
 
 import polars as pl
@@ -14,7 +15,7 @@ from validator.screening.rows import Row, rows_of_each
 
 
 def screener(folder) -> Screener:
-    loaded = load_book(BOOK[0])
+    loaded = load_book(Path(BOOK[0]))
     return Screener(loaded, read_mapping(mapped(folder), loaded.vocabulary), DAY)
 
 

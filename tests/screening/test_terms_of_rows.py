@@ -26,7 +26,8 @@ def test_each_term_stands_in_a_table_where_it_stands_for_the_row_alone(tmp_path,
     screener = Screener(LOADED, read_mapping(tmp_path / "m.yaml", LOADED.vocabulary), DAY)
     rows = [Row(n, {**cells, "Owner": ("2026-03-20", "2026-10-30", "")[n % 3], "Term": ("yes", "no", "")[n % 3]}) for n, cells in enumerate(lines(24, seed=9), 2)]
     programme = read_programme(programme_file(name), LOADED.book)
-    found = Terms(LOADED, programme).of(screener.readers, rows_of_each(rows, HEADINGS).cells)
+    cells = rows_of_each(rows, HEADINGS).cells
+    found = Terms(LOADED, programme).of([group.both(cells) for group in screener.groups], cells)
     standings = set()
     for at, row in enumerate(rows):
         report = stand(assembly_of(screener, row), programme, LOADED)

@@ -153,14 +153,14 @@ class Group:
 
     def _reasons(self, judged: Judged, cells: pl.DataFrame) -> pl.Series:
         """Of each row, why a person must read it; empty where nobody must."""
-        why: list[list[str]] = [[] for _ in range(cells.height)]
+        why: dict[int, list[str]] = {}
         for (what, _), where in zip(self.outside, judged.both.follows.surely(test for _, test in self.outside)):
             for at in where.arg_true().to_list():
-                why[at].append(f"{self.name}: {what} stands outside the book, which judges nothing of it")
+                why.setdefault(at, []).append(f"{self.name}: {what} stands outside the book, which judges nothing of it")
         upstream = {fact: self.dependencies.upstream_of(fact) for fact in judged.both.strictly.two_ways.columns}
         for at, said in said_two_ways(judged, upstream, cells):
-            why[at].append(said)
-        return pl.Series("reason", ["; ".join(each) for each in why], pl.String)
+            why.setdefault(at, []).append(said)
+        return pl.Series("reason", ["; ".join(why.get(at, ())) for at in range(cells.height)], pl.String)
 
     def _waits_for_cells(self, judged: Judged, height: int) -> pl.Series:
         """The rows in which something is open as told that a cell could decide which could not be read."""

@@ -19,7 +19,7 @@ from validator.screening.cells import CellReader
 
 BREACH = WORST_FIRST.index(Outcome.BREACH)
 AT = "at"  # the number of a row
-MOST_KNOWN = 50_000  # different combinations that are remembered
+MOST_KNOWN = 20_000  # different combinations that are remembered
 FOUND = {AT: pl.UInt32, "place": pl.String, "rule": pl.String, "title": pl.String, "outcome": pl.String,
          "found": pl.String, "needed": pl.String}  # fmt: skip
 

@@ -17,7 +17,7 @@ from validator.engines.columns import Columns, ColumnsAsTold
 from validator.judging.loading import LoadedBook, load_book
 from validator.papers.inert import FORMULA, MARK
 from validator.screening.cells import CellReader
-from validator.screening.combinations import AS_TOLD, AT, ROW, STRICTLY, Group, Kept
+from validator.screening.combinations import AS_TOLD, AT, AT_ONCE, ROW, STRICTLY, Group, Kept
 from validator.screening.dates import DAY_FIRST, FIRST_COLUMNS, MONTH_FIRST
 from validator.screening.deciding_findings import FOUND
 from validator.screening.mapping import Mapping, read_mapping
@@ -125,10 +125,13 @@ class Screener:
         """The terms of each row that could be read, worked once for rows that say the same."""
         headings = list(dict.fromkeys(heading for group in self.groups for heading in group.headings))
         different = cells.select(headings).unique(maintain_order=True)
-        found = terms.of(self.readers, different)
+        found = pl.concat(self._terms_of(terms, different.slice(start, AT_ONCE), start) for start in range(0, different.height, AT_ONCE))
         numbers = cells.select(headings).join(different.with_row_index(ROW), on=headings, how="left", maintain_order="left")[ROW]
         rows = pl.DataFrame({ROW: readable.arg_true()}).with_columns(numbers.filter(readable).alias(AT))
         return rows.join(found, on=AT, how="inner", maintain_order="left_right").drop(AT).rename({ROW: AT})
+
+    def _terms_of(self, terms: Terms, cells: pl.DataFrame, start: int) -> pl.DataFrame:
+        return terms.of([group.both(cells) for group in self.groups], cells).with_columns((pl.col(AT) + start).cast(pl.UInt32))
 
     def _alike(self, cells: pl.DataFrame, days: pl.DataFrame) -> pl.Series:
         """Of each row, what it must share with another to be the same registration; the date as it is read, and no words."""

@@ -4,7 +4,7 @@ What `warranty` finds of one described assembly is found here of every row, stri
 condition asks of quantities is reckoned once for each different amount.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from functools import reduce
 from typing import NamedTuple
 
@@ -19,6 +19,7 @@ from validator.rulebook.rule import Rule
 from validator.rulebook.trees import sort_of
 from validator.screening.cells import CellReader
 from validator.screening.mapping import Group
+from validator.screening.unread import Judged
 from validator.warranty import days, law
 from validator.warranty.conditions import trees_of_condition
 from validator.warranty.programme import ADMINISTRATIVE, EVIDENCE, SCOPE, Clear, EarlierTerm, Enough, Programme, Stated, Within
@@ -37,10 +38,11 @@ TERMS = {"row": pl.Int64, "registration": pl.String, "term": pl.String, "stands 
 
 
 class _Place(NamedTuple):
-    """One group of columns as the document looks at it: what its conditions come to, and the rules they ask for, strictly."""
+    """One group of columns as the document looks at it: what it was judged strictly, and what its conditions come to."""
 
     sort: str
-    outcomes: OutcomeTable
+    strictly: OutcomeTable | None
+    conditions: OutcomeTable
     derived: Follows
 
 
@@ -52,17 +54,14 @@ class Terms:
         every = [*programme.every_term, *(condition for term in programme.terms for condition in term.conditions)]
         self.names = {id(condition): f"condition {number}" for number, condition in enumerate(every)}
         trees = [trees_of_condition(c.test, loaded, self.names[id(c)]) for c in every if isinstance(c.test, Rule)]
-        matters = {matter for condition in every if isinstance(condition.test, Clear) for matter in condition.test.matters}
-        self.clear = {rule.name: rule for rule in loaded.book.rules.values() if rule.warranty in matters and rule.severity != "advice"}
-        trees += [loaded.book.trees[name] for name in self.clear]
         self.columns = Columns(loaded.book, loaded.engine.deriver.work, trees=trees, everything=True)
         self.job = CellReader(self.vocabulary, loaded.engine.deriver.slots, Group("job", "job", ()), False)
 
-    def of(self, readers: Sequence[CellReader], cells: pl.DataFrame) -> pl.DataFrame:
-        """A row for each row of a table and each term, in their order; the row's own columns are added by whoever has them."""
-        if not any(reader.group.sort == "job" for reader in readers):
-            readers = (*readers, self.job)
-        places = [self._place(reader, cells) for reader in readers]
+    def of(self, judged: list[Judged], cells: pl.DataFrame) -> pl.DataFrame:
+        """A row for each row of the piece and each term, in their order; the row's own columns are added by whoever has them."""
+        places = [self._place(each.reader, cells, each.both.strictly) for each in judged]
+        if not any(place.sort == "job" for place in places):
+            places.append(self._place(self.job, cells, None))
         every = [(IN_FORCE, self._in_force(places)), (self._speaks(), self._speaks_of(places, self.programme.places))]
         every += [(_name(each), self._rank(each, places, {})) for each in self.programme.every_term]
         earlier: dict[str, pl.Series] = {}
@@ -98,17 +97,18 @@ class Terms:
         height = places[0].derived.frame.height
         failed = opened = warned = pl.repeat(False, height, dtype=pl.Boolean, eager=True)
         for place in places:
-            table = place.outcomes
-            for name in (name for name in table.outcomes.columns if name in self.clear and self.clear[name].warranty in matters):
+            table = place.strictly
+            names = [n for n in (table.outcomes.columns if table else ()) if (r := self.loaded.book.rules[n]).warranty in matters and r.severity != "advice"]
+            for name in names:
                 code = table.outcomes[name]
                 fails = table.standings[f"{name}:fails"] if f"{name}:fails" in table.standings.columns else None
                 breach = code == BREACH
-                sure = breach & fails if fails is not None else breach if self.clear[name].severity == "fail" else None
+                sure = breach & fails if fails is not None else breach if self.loaded.book.rules[name].severity == "fail" else None
                 failed = failed | sure if sure is not None else failed
                 warned = warned | (breach & ~sure if sure is not None else breach)
                 softened = f"{name}:softened"
                 opened = opened | code.is_in(OPEN) | (table.standings[softened] if softened in table.standings.columns else False)
-            for where in table.two_ways.get_columns():
+            for where in table.two_ways.get_columns() if table else ():
                 opened = opened | where
         return pl.select(pl.when(failed).then(NOT_MET).when(opened).then(NOT_SHOWN).when(warned).then(PERSON).otherwise(SHOWN)).to_series().cast(pl.UInt8)
 
@@ -116,7 +116,7 @@ class Terms:
         for place in places:
             if place.sort != sort_of(rule, self.vocabulary):
                 continue
-            code = place.outcomes.outcomes[self.names[id(stated)]]
+            code = place.conditions.outcomes[self.names[id(stated)]]
             breach: pl.Series | int = OUTSIDE if stated.kind == SCOPE else NOT_SHOWN if stated.kind == ADMINISTRATIVE else NOT_MET
             if stated.kind == EVIDENCE:
                 breach = self._absent(rule, place)
@@ -189,9 +189,10 @@ class Terms:
 
     # -- telling --------------------------------------------------------------------------------------------------------------------
 
-    def _place(self, reader: CellReader, cells: pl.DataFrame) -> _Place:
+    def _place(self, reader: CellReader, cells: pl.DataFrame, strictly: OutcomeTable | None) -> _Place:
         places, _ = reader.places(cells)
-        return _Place(reader.group.sort, *self.columns.prepared(places).judge_and_derive(places))
+        conditions, derived = self.columns.prepared(places).judge_and_derive(places)
+        return _Place(reader.group.sort, strictly, conditions, derived)
 
     def _speaks(self) -> str:
         return f"The work is of a kind the document speaks of: {', '.join(self.programme.places)}"

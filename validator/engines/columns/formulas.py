@@ -193,7 +193,7 @@ def worked_once_each(derived: DerivedFact, sheet: Sheet, work: Work) -> Ends:
     return pl.col(ends[0]), pl.col(ends[1])
 
 
-MOST_KNOWN = 200_000  # different inputs remembered from piece to piece
+MOST_KNOWN = 20_000  # different inputs remembered from piece to piece
 
 
 def _inputs(derived: DerivedFact) -> list[str]:
