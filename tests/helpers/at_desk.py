@@ -34,7 +34,8 @@ class Forms(HTMLParser):
         elif tag == "button":
             self.forms[-1]["buttons"].append((name, said.get("value") or ""))
         elif tag in ("input", "select", "textarea") and (said.get("type") not in ("radio", "checkbox") or "checked" in said):
-            self.forms[-1]["boxes"].setdefault(name, said.get("value") or "")
+            boxes, value = self.forms[-1]["boxes"], said.get("value") or ""
+            boxes[name] = value if name not in boxes else [*([boxes[name]] if isinstance(boxes[name], str) else boxes[name]), value]
 
 
 class Desk:
@@ -85,7 +86,7 @@ class Desk:
         return re.search(r'id="question">(.*?)</h1>', self.page.text)[1]
 
     def answer(self, **boxes: str) -> httpx.Response:
-        """The answer to what is asked."""
+        """The answer to what is asked; where a page asks several, to the first of them."""
         return self.send("/answer", **boxes)
 
     def text(self, public: str) -> str:

@@ -2,13 +2,13 @@
 
 import threading
 from collections import OrderedDict
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import NamedTuple, TypeVar
 
 from validator.advising.asking import Question
 from validator.advising.asking.new_assembly import JobTemplate, read_templates
-from validator.advising.asking.questions import one_by_one
+from validator.advising.asking.questions import Asker, Pending, asker_as_told
 from validator.assembly import Assembly
 from validator.assembly.draft import Draft
 from validator.judging.checking import check
@@ -73,11 +73,23 @@ class Bench:
         """What was found and what is asked, by the numbers of the drawings' balloons."""
         return self.once("marks", text, lambda: marks_of(report_as_told(self.judged(text).report), self.whole))
 
-    def questions(self, text: str) -> Iterator[Question]:
-        """What could still change the verdict, each worked out when it is reached."""
-        judged = self.judged(text)
+    def _asker(self, text: str) -> Asker:
+        return self.once("asker", text, lambda: asker_as_told(self.judged(text).assembly, self.loaded))
+
+    def pending(self, text: str) -> Sequence[Pending]:
+        """The answers that could still change the verdict, in the order of the report; what each would do is not tried yet."""
+        return self.once("pending", text, lambda: [
+            each for asked in self.judged(text).report.as_told.questions for each in self._asker(text).pending(asked)
+        ])  # fmt: skip
+
+    def question(self, text: str, pending: Pending) -> Question:
+        """One of them, with what each answer would do."""
         with self._judging:
-            yield from one_by_one(judged.report.as_told.questions, judged.assembly, self.loaded)
+            return self._asker(text).question(pending)
+
+    def closing(self, text: str) -> Sequence[Question]:
+        """Whether everything that is there is written, where that could settle anything."""
+        return self.once("closing", text, lambda: self._asker(text).closing())
 
     @contextmanager
     def at_work(self) -> Iterator[None]:

@@ -8,6 +8,7 @@ from validator.facts.vocabulary import Fact
 from validator.language import amounts
 
 EIGHTHS = ("0", "1/8", "1/4", "3/8", "1/2", "5/8", "3/4", "7/8")
+SIXTEENTHS = ("0", *(str(Fraction(each, 16)) for each in range(1, 16)))
 BOUNDS = ("", "about", "at least", "up to")
 FOOT = 304_800_000  # a step is 1 nm
 HAS_FEET = 3 * FOOT
@@ -49,10 +50,10 @@ def boxes_of(fact: Fact) -> Boxes:
     return Boxes("amount", units=units, example=kind.examples)
 
 
-def words_from(fact: Fact, form: Mapping[str, list[str]]) -> str:
-    """What was entered, as it would be written in a file; empty where nothing was."""
+def words_from(fact: Fact, form: Mapping[str, list[str]], after: str = "") -> str:
+    """What was entered, as it would be written in a file; empty where nothing was. `after`: what the names of its boxes end with."""
     def one(name: str) -> str:
-        return " ".join((form.get(name) or [""])[0].split())
+        return " ".join((form.get(f"{name}{after}") or [""])[0].split())
 
     given = one("pressed") or one("typed")
     if given:
@@ -60,7 +61,7 @@ def words_from(fact: Fact, form: Mapping[str, list[str]]) -> str:
     boxes = boxes_of(fact)
     match boxes.shape:
         case "several":
-            ticked = [each for each in form.get("word", []) if each]
+            ticked = [each for each in form.get(f"word{after}", []) if each]
             return ", ".join(ticked) if ticked else one("says")
         case "length":
             said = _inches(one("feet"), one("inches"), one("eighths"), one("sixteenth")) or _with_unit(one("number"), one("unit"))
@@ -85,7 +86,7 @@ def _with_unit(number: str, unit: str) -> str:
 
 def _inches(feet: str, inches: str, eighths: str, sixteenth: str) -> str:
     """Feet and inches from their boxes: `13 ft 6-1/2 in`. What is no plain number is left as it was typed, to be explained."""
-    part = Fraction(eighths if eighths in EIGHTHS else "0") + (Fraction(1, 16) if sixteenth else 0)
+    part = Fraction(eighths if eighths in SIXTEENTHS else "0") + (Fraction(1, 16) if sixteenth else 0)
     if not (feet or inches or part):
         return ""
     typed = inches and not inches.isdecimal()

@@ -15,7 +15,7 @@ from validator.facts.vocabulary import MAYBE, NONE, Fact
 from validator.papers.visible import shown
 from validator.web.boxes import BOUNDS, EIGHTHS, Boxes, boxes_of
 from validator.web.chain import replayed
-from validator.web.deeds import Refused, Site, changed, layer_at, subject_of, undoable, undone
+from validator.web.deeds import Site, changed, layer_at, subject_of, undoable, undone
 from validator.web.desk import bench_of, head_of, store_of, visitor_of
 from validator.web.pages import page
 from validator.web.posted import Form, Posted
@@ -174,10 +174,7 @@ def change(request: Request, public: str, form: Posted) -> Response:
     else:
         kind, says, change = _deed(bench, form, deed)
         made = changed(kind, says, form.number("seen"), change, bench)
-    try:
-        store.done(public, form.one("op", 40), made, who=visitor_of(request).who, book=bench.fingerprint)
-    except Refused as refused:
-        return page(request, "said.html", 422, title="Nothing was changed", said=str(refused))
+    store.done(public, form.one("op", 40), made, who=visitor_of(request).who, book=bench.fingerprint)
     place = form.one("place")
     where = "" if form.one("from") == "questions" else "/build-up"
     return RedirectResponse(f"/cases/{public}{where}" + (f"#{urlencode({'p': place})[2:]}" if place and where else ""), 303)

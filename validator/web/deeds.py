@@ -1,12 +1,8 @@
-"""What is done to a case: each takes the case as it stands, returns one event, or says why it cannot be.
-
-An answer that meets another one, given meanwhile to the same question, is not written: both are shown, and one is chosen.
-"""
+"""What is done to a case: each takes the case as it stands, returns one event, or says why it cannot be."""
 
 from collections.abc import Callable
 from typing import NamedTuple
 
-from validator.advising.asking.answers import slip
 from validator.advising.asking.new_assembly import JobTemplate, already_said, first_page, not_read, place_of
 from validator.assembly import Assembly
 from validator.assembly.build_ups import Unchangeable
@@ -17,23 +13,11 @@ from validator.language import editing
 from validator.language.source import BadAssembly
 from validator.web.bench import Bench
 from validator.web.chain import Event
-from validator.web.questions import is_none, known_of
 from validator.web.store import Deed, State
-
-ANSWERED = "answered"  # a question that was answered is not put again, even where its answer leaves it open
-LEFT = {"not known": "not known", "not built yet": "not built yet", "later": "later"}
 
 
 class Refused(ValueError):
     """An answer that says nothing of what was asked: what is wrong, and what would be accepted."""
-
-
-class Meanwhile(Exception):
-    """Somebody else answered the same, otherwise, since the page was made."""
-
-    def __init__(self, now: str, said: str) -> None:
-        super().__init__(f"it now says `{now}`")
-        self.now, self.said = now, said
 
 
 class Site(NamedTuple):
@@ -72,59 +56,6 @@ def fact_named(bench: Bench, name: str) -> Fact:
     return fact
 
 
-def now_of(subject: Subject, name: str, layer: Layer | None) -> str:
-    """What is written of a fact; nothing where it is not stated."""
-    known = known_of(subject, name, layer)
-    return known.text if known is not None and known.where is not None else ""
-
-
-def answered(bench: Bench, site: Site, words: str, was: str, *, key: str = "", settled: bool = False) -> Callable[[State], Deed | None]:
-    """An answer. `was` is what stood there when it was asked; `settled`: it was chosen knowing what stands there now."""
-
-    def deed(state: State) -> Deed | None:
-        draft, assembly = bench.read(state.text)
-        fact, subject = fact_named(bench, site.fact), subject_of(assembly, site.place)
-        layer = layer_at(subject, site.fact, site.layer)
-        now = now_of(subject, site.fact, layer)
-        problem = _problem(bench, fact, words)
-        if problem:
-            raise Refused(problem)
-        aside = {key: ANSWERED} if key else {}
-        says = {"place": site.place, "fact": site.fact, "layer": site.layer, "was": now, "is": words}
-        if now == words:
-            return Deed("said", says, state.text, left=aside) if aside else None
-        if now != was and not settled:
-            raise Meanwhile(now, words)
-        after = _said(draft, subject, fact, words, layer)
-        return Deed("said", says, after.text(), left=aside)
-
-    return deed
-
-
-def _problem(bench: Bench, fact: Fact, words: str) -> str:
-    if not words:
-        return "Nothing was entered. Enter an answer, or press one of the buttons below."
-    if is_none(words) and not bench.vocabulary.things[fact.thing].always:
-        return ""
-    if fact.role and fact.concluded:
-        plays = [thing.name for thing in bench.vocabulary.things.values() if thing.role == fact.role]
-        return "" if words in plays else f"`{words}` is none of them. Accepted: {', '.join(['none', *plays])}"
-    accepted = ", ".join((*fact.words, *fact.also_said)) if fact.words else "an amount with its unit" if fact.is_amount else "a few words"
-    return slip(fact, words, accepted)
-
-
-def _said(draft: Draft, subject: Subject, fact: Fact, words: str, layer: Layer | None) -> Draft:
-    """The description with an answer. Raises Refused where the two cannot stand together."""
-    none = is_none(words) and not (fact.role and fact.concluded) and fact.thing != "job"
-    name = fact.thing if none and not _is_word(fact, words) else fact.name
-    return sound(draft.said(subject, name, words, layer))
-
-
-def _is_word(fact: Fact, words: str) -> bool:
-    """Whether `none` is a word of the fact itself: `edges: none`."""
-    return words in fact.words or fact.kind == "presence"
-
-
 def sound(draft: Draft) -> Draft:
     """A description that can be read, written out so that it stays as it is. Raises Refused."""
     try:
@@ -145,16 +76,6 @@ def pictured(bench: Bench, site: Site, digest: str, size: int, number: int) -> C
         shows = f"{site.place}, {site.fact.replace('.', ' ')}"
         says = {"place": site.place, "fact": site.fact, "layer": site.layer, "digest": digest, "name": f"photo {number}"}
         return Deed("pictured", says, sound(after).text(), picture=(digest, shows, size))
-
-    return deed
-
-
-def left_open(key: str, why: str) -> Callable[[State], Deed | None]:
-    """A question left open, and why; `asked again` takes that back."""
-
-    def deed(state: State) -> Deed | None:
-        aside = LEFT.get(why, "")
-        return None if state.left.get(key, "") == aside else Deed("left open", {"question": key, "why": why}, state.text, left={key: aside})
 
     return deed
 

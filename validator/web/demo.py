@@ -6,8 +6,9 @@ from typing import NamedTuple
 from validator.advising.asking.new_assembly import already_said, first_questions, place_of, template_for
 from validator.language.forms import fields, text_of, texts_of
 from validator.language.source import BadBook, Complaint, Items, read_file
+from validator.web.answering import Answer, Answering
 from validator.web.bench import Bench
-from validator.web.deeds import Site, answered, begun
+from validator.web.deeds import Refused, Site, begun
 from validator.web.desk import keep_verdict
 from validator.web.store import Store
 
@@ -50,7 +51,10 @@ def fill(store: Store, bench: Bench, who: str = "demonstration") -> int:
         state = store.begin(case._replace(text=draft.text()), who=who, book=bench.fingerprint)
         for fact, at, words in job.say:
             place = place_of(bench.draft(state.text), fact, at).name
-            state = store.done(state.public, "", answered(bench, Site(place, fact), words, "", settled=True), who=who, book=bench.fingerprint)
+            answering = Answering(bench, [Answer(Site(place, fact), words, settled=True)])
+            state = store.done(state.public, "", answering, who=who, book=bench.fingerprint)
+            for _, why in answering.refused:
+                raise Refused(f"{job.title}, {fact}: {why}")
         told = bench.judged(state.text).report.as_told
         keep_verdict(store, bench, state, told)
     return len(jobs)

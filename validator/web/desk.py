@@ -1,5 +1,6 @@
 """What every page of a case begins with: the case, its verdict in a line, what the last deed changed, and what can be undone."""
 
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from fastapi import Request
@@ -9,9 +10,10 @@ from validator.web.bench import Bench, Judged
 from validator.web.chain import Event, before_it
 from validator.web.deeds import undoable
 from validator.web.doors import Visitor
+from validator.web.questions import COUNTED, of_key
 from validator.web.store import State, Store
 
-COUNTED = ("fail", "warn")
+MOST_NAMED = 3  # of what was done at once
 
 
 class Head(NamedTuple):
@@ -104,10 +106,11 @@ def words_of_event(event: Event) -> str:
     deed, of = says["deed"], says["of"]
     match deed:
         case "said":
-            return f"{of['place']}, {str(of['fact']).replace('.', ' ')}: {of['is']}"
+            return _answer_in_words(of)
+        case "said together":
+            return _answers_in_words(of["answers"])
         case "left open":
-            fact, _, place = str(of["question"]).partition(" @ ")
-            return f"{place}, {fact.replace('.', ' ')}: {of['why']}"
+            return f"{of['why']}: {_listed([of_key(key) for key in of['questions']])}"
         case "undone":
             return f"undone: {of['deed']}, event {of['seq']}"
         case "opened":
@@ -115,3 +118,22 @@ def words_of_event(event: Event) -> str:
         case "named":
             return f"named {of['is']}"
     return f"{deed}: " + ", ".join(str(of[each]) for each in ("place", "layer", "to", "fact", "file", "name") if of.get(each) not in (None, "", -1))
+
+
+def _answer_in_words(of: Mapping[str, object]) -> str:
+    return f"{of['place']}, {str(of['fact']).replace('.', ' ')}: {of['is']}"
+
+
+def _answers_in_words(answers: Sequence[Mapping[str, str]]) -> str:
+    """Several answers in a line, each place once, the first of them by name."""
+    by_place: dict[str, list[str]] = {}
+    for each in answers[:MOST_NAMED]:
+        by_place.setdefault(each["place"], []).append(f"{each['fact'].replace('.', ' ')} {each['is']}")
+    more = len(answers) - MOST_NAMED
+    return "; ".join(f"{place}: {', '.join(said)}" for place, said in by_place.items()) + (f"; and {more} more" if more > 0 else "")
+
+
+def _listed(said: Sequence[str]) -> str:
+    """Several in a line, the first of them by name."""
+    more = len(said) - MOST_NAMED
+    return "; ".join(said[:MOST_NAMED]) + (f"; and {more} more" if more > 0 else "")

@@ -38,8 +38,12 @@ class Form(Mapping[str, list[str]]):
 
     def one(self, name: str, most: int = 2_000) -> str:
         """One box, with its blanks in order. Raises BadForm where it holds more than it may."""
-        said = " ".join((self._boxes.get(name) or [""])[0].split())
-        if len(said) > most:
+        return (self.all(name, most) or [""])[0]
+
+    def all(self, name: str, most: int = 2_000) -> list[str]:
+        """Every box of one name, each as `one` gives it. Raises BadForm where one holds more than it may."""
+        said = [" ".join(each.split()) for each in self._boxes.get(name, ())]
+        if any(len(each) > most for each in said):
             raise BadForm(f"That is too long for one answer: at most {most} letters.", 413)
         return said
 

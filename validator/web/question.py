@@ -1,5 +1,6 @@
-"""One question at a time, and the answer to it."""
+"""What one look answers, asked at once; the answers, the rest as usual, and what is left open."""
 
+from collections.abc import Iterator
 from itertools import islice
 from typing import NamedTuple
 
@@ -7,14 +8,14 @@ from fastapi import APIRouter, Request
 from starlette.responses import PlainTextResponse, RedirectResponse, Response
 
 from validator.assembly import Assembly
-from validator.assembly.build_ups import Unchangeable
+from validator.web.answering import ANSWERED, NOTHING, Answer, Answering, left_open, now_of
 from validator.web.bench import Bench
-from validator.web.boxes import BOUNDS, EIGHTHS, boxes_of, words_from
-from validator.web.deeds import ANSWERED, LEFT, Meanwhile, Refused, Site, answered, left_open, now_of, subject_of
+from validator.web.boxes import BOUNDS, EIGHTHS, SIXTEENTHS, Boxes, boxes_of, words_from
+from validator.web.deeds import Site, fact_named, subject_of
 from validator.web.desk import Head, bench_of, head_of, store_of, visitor_of
 from validator.web.pages import page
 from validator.web.posted import Form, Posted
-from validator.web.questions import Ask, asks_of, next_of, of_key
+from validator.web.questions import APART, LATER, MOST_FOLDED, Row, next_of, of_key, open_keys, spots_of, usual_rows
 from validator.web.store import State
 
 router = APIRouter()
@@ -27,36 +28,74 @@ class HeadOfForm(NamedTuple):
     state: State
 
 
+class Shown(NamedTuple):
+    """One question as its form shows it: its boxes, what stands written at each of its places, what its boxes' names end with."""
+
+    row: Row
+    boxes: Boxes
+    was: tuple[str, ...]
+    after: str
+    wrong: str = ""
+    entered: str = ""
+
+
+class Entered(NamedTuple):
+    """What was entered of one question: an answer for each of its places, and what it is put aside by; `usual`: what is usual there."""
+
+    answers: tuple[Answer, ...]
+    keys: tuple[str, ...]
+    words: str
+    usual: str
+
+
 @router.get("/cases/{public}")
-def next_question(request: Request, public: str, nothing_from: str = "", units: str = "") -> Response:
-    """The question that matters most now."""
-    answer = _asked(request, head_of(request, public), nothing_from=nothing_from[:300])
+def next_question(request: Request, public: str, nothing_from: str = "", units: str = "", further: str = "") -> Response:
+    """The spot that matters most now."""
+    answer = _asked(request, head_of(request, public), nothing_from=nothing_from[:300], further=further == "yes")
     if units in ("in", "mm") and units != request.cookies.get("units"):
-        answer = RedirectResponse(f"/cases/{public}", 303)
+        answer = RedirectResponse(_forward(public, further == "yes"), 303)
         answer.set_cookie("units", units, max_age=365 * 86_400, httponly=True, samesite="lax")
     return answer
 
 
-def _asked(request: Request, head: Head, status: int = 200, **given: object) -> Response:
-    bench = bench_of(request)
-    ask = next_of(bench, head.state)
-    boxes = boxes_of(ask.fact) if ask is not None else None
-    was = _was(bench, head.judged.assembly, ask) if ask is not None else ""
-    drawn = _drawing_of(bench, head, ask.place) if ask is not None else 0
+def _forward(public: str, further: bool) -> str:
+    return f"/cases/{public}{'?further=yes' if further else ''}"
+
+
+def _asked(request: Request, head: Head, status: int = 200, *, refused: tuple[tuple[Answer, str], ...] = (), **given: object) -> Response:
+    bench, state = bench_of(request), head.state
+    spot = next_of(bench, state)
+    if refused and spot is not None:  # the page again with what was not taken, though what was has moved on
+        keys = {answer.key for answer, _ in refused}
+        spot = next((each for each in spots_of(bench, state) if any(row.key in keys for row in each.rows)), spot)
+    shown = _shown(bench, head.judged.assembly, spot.rows, refused) if spot is not None else ()
+    drawn = _drawing_of(bench, head, shown[0].row.place) if shown else 0
     return page(
-        request, "question.html", status, head=head, tab="questions", ask=ask, boxes=boxes, was=was, left=sum(1 for why in head.state.left.values() if why != ANSWERED),
-        drawing=drawn, drawings=bench.drawings(head.state.text), eighths=EIGHTHS, bounds=BOUNDS,
-        **{"wrong": "", "entered": "", "nothing_from": "", "meanwhile": None, **given},
+        request, "question.html", status, head=head, tab="questions", spot=spot, shown=shown, further_number=len(open_keys(bench, state)),
+        left=sum(1 for why in state.left.values() if why not in (ANSWERED, APART)), usual=usual_rows(bench, state),
+        drawing=drawn, drawings=bench.drawings(state.text), **FRACTIONS, **{"nothing_from": "", "further": False, **given},
+    )  # fmt: skip
+
+
+FRACTIONS = {"eighths": EIGHTHS, "sixteenths": SIXTEENTHS, "bounds": BOUNDS}
+
+
+def _shown(bench: Bench, assembly: Assembly, rows: tuple[Row, ...], refused: tuple[tuple[Answer, str], ...] = ()) -> tuple[Shown, ...]:
+    wrong = {answer.key: (why, answer.words) for answer, why in refused}
+    return tuple(
+        Shown(row, boxes_of(row.fact), tuple(_was(bench, assembly, row, site) for site in row.sites), f".{turn}" if turn else "",
+              *wrong.get(row.key, ("", "")))
+        for turn, row in enumerate(rows)
     )  # fmt: skip
 
 
 @router.get("/cases/{public}/ahead")
 def ahead(request: Request, public: str) -> Response:
-    """The next questions as a page's part, for when the signal is lost."""
+    """The next spots as a page's part, for when the signal is lost."""
     bench, state = bench_of(request), store_of(request).state(public)
     assembly = bench.read(state.text)[1]
-    asks = [(ask, boxes_of(ask.fact), _was(bench, assembly, ask)) for ask in islice(asks_of(bench, state), MOST_AHEAD)]
-    return page(request, "ahead.html", head=HeadOfForm(state), asks=asks, eighths=EIGHTHS, bounds=BOUNDS)
+    spots = [(spot, _shown(bench, assembly, spot.rows)) for spot in islice(spots_of(bench, state), MOST_AHEAD)]
+    return page(request, "ahead.html", head=HeadOfForm(state), spots=spots, further=True, **FRACTIONS)
 
 
 @router.get("/cases/{public}/seq")
@@ -65,10 +104,10 @@ def newest(request: Request, public: str) -> Response:
     return PlainTextResponse(str(store_of(request).state(public).seq))
 
 
-def _was(bench: Bench, assembly: Assembly, ask: Ask) -> str:
+def _was(bench: Bench, assembly: Assembly, row: Row, site: str) -> str:
     """What is written of what is asked."""
-    known = ask.fact.name in bench.vocabulary.facts
-    return now_of(subject_of(assembly, ask.place), ask.fact.name, None) if known else ""
+    known = row.fact.name in bench.vocabulary.facts
+    return now_of(subject_of(assembly, site), row.fact.name, None) if known else ""
 
 
 def _drawing_of(bench, head: Head, place: str) -> int:
@@ -77,41 +116,60 @@ def _drawing_of(bench, head: Head, place: str) -> int:
     return next((number for number, each in enumerate(drawings) if place in each.places), 0)
 
 
+# -- answers ----------------------------------------------------------------------------------------------------------------------
+
+
 @router.post("/cases/{public}/answer")
 def answer(request: Request, public: str, form: Posted) -> Response:
-    """An answer, kept before anything is judged."""
-    store, bench, who = store_of(request), bench_of(request), visitor_of(request).who
-    key, why = form.one("key", 1_000), form.one("left")
-    back = _back(public, form)
-    if why:
-        if why not in (*LEFT, "asked again"):
-            raise Unchangeable("that button is not one of ours")
-        store.done(public, form.one("op", 40), left_open(key, why), who=who, book=bench.fingerprint)
-        return RedirectResponse(back, 303)
-    site = Site(form.one("place"), form.one("fact"), form.number("layer"))
-    words = ""
-    try:
-        from validator.web.deeds import fact_named
-
-        words = words_from(fact_named(bench, site.fact), form)[:2_000]
-        deed = answered(bench, site, words, form.one("was"), key=key, settled=form.one("settled") == "yes")
-        store.done(public, form.one("op", 40), deed, who=who, book=bench.fingerprint)
-    except Refused as refused:
-        return _shown_again(request, public, form, site, str(refused), words)
-    except Meanwhile as other:
-        head = head_of(request, public)
-        return page(request, "meanwhile.html", 409, head=head, tab="questions", site=site, now=other.now, said=other.said, key=key, back=back,
-                    fact=site.fact.replace(".", " "))  # fmt: skip
-    return RedirectResponse(back, 303)
+    """What was entered of a spot, kept before anything is judged; what was left blank is put aside."""
+    store, bench = store_of(request), bench_of(request)
+    who, op, why = visitor_of(request).who, form.one("op", 40), form.one("left")
+    entered = list(_entered(bench, form))
+    if why and len(entered) < 2 or why == APART:
+        keys = [key for each in entered for key in each.keys] or [form.one("key", 1_000)]
+        store.done(public, op, left_open(keys, why), who=who, book=bench.fingerprint)
+        return RedirectResponse(_back(public, form), 303)
+    given = [each for each in entered if each.words]
+    blank = [key for each in entered if not each.words for key in each.keys]
+    if not given and not why:
+        return _shown_again(request, public, form, [(each.answers[0], NOTHING) for each in entered[:1]])
+    left = {} if form.one("pressed") else dict.fromkeys(blank, why or LATER)
+    answering = Answering(bench, [each for one in given for each in one.answers], left)
+    store.done(public, op, answering, who=who, book=bench.fingerprint)
+    if answering.refused:
+        return _shown_again(request, public, form, answering.refused)
+    if answering.meanwhile:
+        return page(request, "meanwhile.html", 409, head=head_of(request, public), tab="questions", both=answering.meanwhile, back=_back(public, form))
+    return RedirectResponse(_back(public, form), 303)
 
 
-def _shown_again(request: Request, public: str, form: Form, site: Site, wrong: str, entered: str) -> Response:
-    """The page an answer came from, with what was entered still in its box, and why it was not taken."""
+def _entered(bench: Bench, form: Form) -> Iterator[Entered]:
+    """The questions of a form; the boxes of the first have bare names, those of the second end with `.1`."""
+    settled, rest = form.one("settled") == "yes", form.one("rest") == "usual"
+    for turn in range(MOST_FOLDED):
+        after = f".{turn}" if turn else ""
+        fact = form.one(f"fact{after}")
+        if not fact:
+            return
+        keys, sites, was = (form.all(f"{name}{after}") for name in ("key", "place", "was"))
+        usual = form.one(f"usual{after}")
+        words = (words_from(fact_named(bench, fact), form, after) or (usual if rest else ""))[:2_000]
+        layer = form.number(f"layer{after}")
+        answers = tuple(
+            Answer(Site(site, fact, layer), words, was[number] if number < len(was) else "", keys[number] if number < len(keys) else "", settled)
+            for number, site in enumerate(sites)
+        )  # fmt: skip
+        yield Entered(answers, tuple(keys), words, usual)
+
+
+def _shown_again(request: Request, public: str, form: Form, refused: list[tuple[Answer, str]]) -> Response:
+    """The page an answer came from, with what was not taken still in its box, and why."""
     if form.one("from") == "thing":
         from validator.web.build_up import thing_page
 
-        return thing_page(request, public, site, 422, wrong=wrong, entered=entered, wrong_fact=site.fact)
-    return _asked(request, head_of(request, public), 422, wrong=wrong, entered=entered)
+        (answer, wrong), *_ = refused
+        return thing_page(request, public, answer.site, 422, wrong=wrong, entered=answer.words, wrong_fact=answer.site.fact)
+    return _asked(request, head_of(request, public), 422, refused=tuple(refused), further=form.one("from") == "further")
 
 
 def _back(public: str, form: Form) -> str:
@@ -124,12 +182,36 @@ def _back(public: str, form: Form) -> str:
             return f"/cases/{public}/thing?{urlencode(asked)}"
         case "left":
             return f"/cases/{public}/left"
-    return f"/cases/{public}"
+    return _forward(public, form.one("from") == "further")
+
+
+# -- the rest at once -------------------------------------------------------------------------------------------------------------
+
+
+@router.get("/cases/{public}/rest")
+def the_rest(request: Request, public: str) -> Response:
+    """Everything that is still asked: what is usual, to be said at once; and all of it, to be left open at once."""
+    head, bench = head_of(request, public), bench_of(request)
+    return page(request, "rest.html", head=head, tab="questions", rows=usual_rows(bench, head.state), keys=open_keys(bench, head.state))
+
+
+@router.post("/cases/{public}/rest")
+def rest(request: Request, public: str, form: Posted) -> Response:
+    """The rest said as usual, as it was listed; or left open."""
+    store, bench = store_of(request), bench_of(request)
+    if form.one("deed") == "usual":
+        listed = set(form.all("key"))
+        rows = [row for row in usual_rows(bench, store.state(public)) if row.key in listed]
+        deed = Answering(bench, [Answer(Site(row.place, row.fact.name), row.usual, key=row.key) for row in rows])
+    else:
+        deed = left_open(open_keys(bench, store.state(public)), form.one("deed"))
+    store.done(public, form.one("op", 40), deed, who=visitor_of(request).who, book=bench.fingerprint)
+    return RedirectResponse(f"/cases/{public}", 303)
 
 
 @router.get("/cases/{public}/left")
 def what_was_left(request: Request, public: str) -> Response:
     """What was left open, each to be asked again."""
     head = head_of(request, public)
-    left = [(key, of_key(key), why) for key, why in head.state.left.items() if why != ANSWERED]
+    left = [(key, of_key(key), why) for key, why in head.state.left.items() if why not in (ANSWERED, APART)]
     return page(request, "left.html", head=head, tab="questions", left=left)

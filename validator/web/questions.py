@@ -1,11 +1,14 @@
-"""The next question of a case: first what is to be built, as `describe` begins; then what could still change the verdict."""
+"""What is asked next of a case, by spots: first what is to be built, as `describe` begins; then what could still change the verdict.
 
-from collections.abc import Iterator
+A spot is what one person standing at one place sees with one look, or reads off one bag: a few short questions on one page.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from validator.advising.asking import Question
 from validator.advising.asking.new_assembly import FirstQuestion, JobTemplate, first_questions, place_of
-from validator.advising.asking.questions import worst_of
+from validator.advising.asking.questions import Pending, worst_of
 from validator.assembly import Assembly
 from validator.assembly.draft import Draft
 from validator.assembly.name_reading import NONE_WORDS
@@ -14,68 +17,154 @@ from validator.facts.subjects import Layer, Subject
 from validator.facts.vocabulary import NONE, Fact
 from validator.language.forms import normalized
 from validator.papers.asking import NO_EFFECT, effect
+from validator.papers.wrapping import headed
 from validator.web.bench import Bench
 from validator.web.store import State
 
-OF_THE_JOB = ("job", "record")
+COUNTED = ("fail", "warn")  # what an answer would have to come to, to change the verdict
+SAME_EVERYWHERE = ("junction", "seal")  # one roll of tape goes into every seam: asked once of all of them
+LATER, APART = "later", "one by one"
 MOST_REASONS = 2
+MOST_ROWS, MOST_FOLDED = 5, 8  # of a page; folded where the usual answer stands beside each
 
 
-class Ask(NamedTuple):
+class Row(NamedTuple):
     """One question as it is put: of what, where to look, who knows, what is usual, what it decides, what an answer would do."""
 
-    key: str
+    keys: tuple[str, ...]  # what it is put aside by, at each place where its answer is written
     fact: Fact
-    place: str  # where the answer is written
-    places: tuple[str, ...]
+    sites: tuple[str, ...]  # those places
+    places: tuple[str, ...]  # all that it speaks of
     thing: str
     asks: str
     look: str
     who: tuple[str, ...]
-    usual: str
-    decides: tuple[str, ...]
-    worst: str
-    effects: tuple[tuple[str, str], ...]
-    answers: tuple[str, ...]  # of a role: what may play it
-    may_be_none: bool
-    would_be: str
-    question: Question | None
+    usual: str = ""
+    decides: tuple[str, ...] = ()
+    worst: str = ""
+    effects: tuple[tuple[str, str], ...] = ()
+    answers: tuple[str, ...] = ()  # of a role: what may play it
+    may_be_none: bool = False
+
+    @property
+    def key(self) -> str:
+        return self.keys[0]
+
+    @property
+    def place(self) -> str:
+        return self.sites[0]
 
 
-def next_of(bench: Bench, state: State) -> Ask | None:
+class Spot(NamedTuple):
+    """The questions that one look answers. `counts`: they begin the description, or an answer could change the verdict by itself."""
+
+    heading: str
+    places: tuple[str, ...]
+    rows: tuple[Row, ...]
+    counts: bool
+
+    @property
+    def thing(self) -> str:
+        """The thing all of them are of, where that may be missing; nothing where there is none."""
+        things = {row.thing if row.may_be_none else "" for row in self.rows}
+        return things.pop() if len(things) == 1 else ""
+
+    @property
+    def has_usual(self) -> bool:
+        return any(row.usual for row in self.rows)
+
+
+def next_of(bench: Bench, state: State) -> Spot | None:
     """What is asked next of a case; None where nothing is left to ask. Raises BadAssembly."""
-    return bench.once(f"next of {state.begun} but {state.left}", state.text, lambda: next(asks_of(bench, state), None))
+    return bench.once(f"next of {state.begun} but {state.left}", state.text, lambda: next(spots_of(bench, state), None))
 
 
-def asks_of(bench: Bench, state: State) -> Iterator[Ask]:
-    """Every question that is neither answered nor left open, in its turn, each worked out when it is reached."""
-    judged = bench.judged(state.text)
-    yield from _firsts(bench, state, judged.draft, judged.assembly)
-    later = []
-    for question in bench.questions(state.text):
-        ask = ask_of(bench, question)
-        why = state.left.get(ask.key)
-        if why is None:
-            yield ask
-        elif why == "later":
-            later.append(ask)
-    yield from later
+def spots_of(bench: Bench, state: State) -> Iterator[Spot]:
+    """Everything that is neither answered nor left open, in its turn, each spot worked out when it is reached."""
+    yield from _first_spots(bench, state)
+    turns: dict[tuple[bool, bool], list[Pending]] = {(late, later): [] for late in (False, True) for later in (False, True)}
+    for each in bench.pending(state.text):
+        why = state.left.get(key_of(each), "")
+        if why in ("", LATER, APART):
+            turns[each.item.would_be not in COUNTED, why == LATER].append(each)
+    for (late, _), waiting in turns.items():
+        while waiting:
+            rows = _rows_with(bench, waiting, state.left)
+            taken = {id(each) for row in rows for each in row}
+            waiting = [each for each in waiting if id(each) not in taken]
+            yield _spot(bench, state, rows, counts=not late)
+    yield from _closing(bench, state)
 
 
-def ask_of(bench: Bench, question: Question) -> Ask:
-    """A question of the report as it is put."""
-    fact, rules = question.fact, bench.loaded.book.rules
-    place = question.subjects[0].name
-    thing = bench.vocabulary.things[fact.thing]
-    effects = tuple((choice.says, effect(choice, rules)) for choice in question.choices)
+def open_keys(bench: Bench, state: State) -> tuple[str, ...]:
+    """Everything that is still asked, as it is put aside."""
+    firsts = (row.key for row in _first_rows(bench, state))
+    pending = (key_of(each) for each in bench.pending(state.text))
+    return tuple(key for key in dict.fromkeys([*firsts, *pending]) if state.left.get(key, LATER) in (LATER, APART))
+
+
+def usual_rows(bench: Bench, state: State) -> list[Row]:
+    """The first questions that are still open and have a usual answer."""
+    return [row for row in _first_rows(bench, state) if row.usual]
+
+
+# -- what could still change the verdict ------------------------------------------------------------------------------------------
+
+
+def key_of(pending: Pending) -> str:
+    """What a question of the report is put aside by."""
+    fact, places, layers = pending.once
+    return _key(fact, "; ".join(places), layers)
+
+
+def _rows_with(bench: Bench, waiting: Sequence[Pending], left: dict[str, str]) -> list[list[Pending]]:
+    """The first of what waits, with what is seen at the same spot; a row each, of one place or of several that are alike."""
+    spot = _spot_of(bench, waiting[0])
+    rows: dict[object, list[Pending]] = {}
+    for each in waiting:
+        if _spot_of(bench, each) != spot:
+            continue
+        alike = bench.vocabulary.things[each.fact.thing].sort in SAME_EVERYWHERE and left.get(key_of(each)) != APART
+        row = (each.fact.name, None if alike else each.places)
+        if row in rows or len(rows) < MOST_ROWS:
+            rows.setdefault(row, []).append(each)
+    return list(rows.values())
+
+
+def _spot_of(bench: Bench, pending: Pending) -> tuple[str, tuple[str, ...]]:
+    """Where somebody stands who can answer: at which thing, of which places."""
+    thing = bench.vocabulary.things[pending.fact.thing]
+    if thing.sort in SAME_EVERYWHERE:
+        return thing.name, ()
+    return bench.vocabulary.asked_with(thing.name), pending.places
+
+
+def _spot(bench: Bench, state: State, rows: Iterable[Sequence[Pending]], *, counts: bool) -> Spot:
+    made = tuple(bench.once(f"row {[key_of(each) for each in row]}", state.text, lambda row=row: _row(bench, state.text, row)) for row in rows)
+    places = tuple(dict.fromkeys(place for row in made for place in row.places))
+    things = bench.vocabulary.head_first(row.fact.thing for row in made)
+    return Spot(headed(places if things == ("place",) else things), places, made, counts)
+
+
+def _row(bench: Bench, text: str, alike: Sequence[Pending]) -> Row:
+    """Questions of the report that are the same at several places, as one row."""
+    return row_of(bench, [bench.question(text, each) for each in alike], tuple(map(key_of, alike)))
+
+
+def row_of(bench: Bench, questions: Sequence[Question], keys: tuple[str, ...]) -> Row:
+    """Questions of one fact as they are put: once, for all their places."""
+    first, rules = questions[0], bench.loaded.book.rules
+    fact, thing = first.fact, bench.vocabulary.things[first.fact.thing]
+    effects = tuple((choice.says, effect(choice, rules)) for choice in first.choices)
     is_role = bool(fact.role and fact.concluded)
-    return Ask(
-        key=_key(fact.name, "; ".join(question.places), question.once[-1]), fact=fact, place=place, places=question.places,
-        thing="" if thing.always else thing.name, asks=question.asks, look=question.look, who=question.answers, usual="",
-        decides=tuple(dict.fromkeys(rules[name].title for name in question.rules if name in rules))[:MOST_REASONS],
-        worst=_in_words(worst_of((question,))), effects=effects if any(does != NO_EFFECT for _, does in effects) else (),
-        answers=tuple(choice.says for choice in question.choices) if is_role else (),
-        may_be_none=not thing.always and fact.kind != "presence" and not is_role, would_be=question.would_be, question=question,
+    named = dict.fromkeys(rules[name].title for each in questions for name in each.rules if name in rules)
+    return Row(
+        keys=keys, fact=fact, sites=tuple(each.subjects[0].name for each in questions),
+        places=tuple(dict.fromkeys(place for each in questions for place in each.places)), thing="" if thing.always else thing.name,
+        asks=first.asks, look=first.look, who=first.answers, decides=tuple(named)[:MOST_REASONS], worst=_in_words(worst_of(questions)),
+        effects=effects if any(does != NO_EFFECT for _, does in effects) else (),
+        answers=tuple(choice.says for choice in first.choices) if is_role else (),
+        may_be_none=not thing.always and fact.kind != "presence" and not is_role,
     )  # fmt: skip
 
 
@@ -87,18 +176,40 @@ def _in_words(worst: str) -> str:
     return worst
 
 
-def _firsts(bench: Bench, state: State, draft: Draft, assembly: Assembly) -> Iterator[Ask]:
-    """The first questions of what is to be built that are neither answered nor left open."""
+def _closing(bench: Bench, state: State) -> Iterator[Spot]:
+    """Last of all, whether everything that is there is written."""
+    for question in bench.closing(state.text):
+        key = _key(question.fact.name, "; ".join(question.places))
+        if state.left.get(key) is None:
+            yield Spot(question.asks, question.places, (row_of(bench, [question], (key,)),), counts=False)
+
+
+# -- how a description begins -----------------------------------------------------------------------------------------------------
+
+
+def _first_spots(bench: Bench, state: State) -> Iterator[Spot]:
+    """The first questions that are neither answered nor left open, those of one place together."""
+    by_place: dict[str, list[Row]] = {}
+    for row in _first_rows(bench, state):
+        if state.left.get(row.key) is None:
+            sort = bench.vocabulary.things[row.fact.thing].sort
+            by_place.setdefault(sort if sort in ("job", "framing") else row.place, []).append(row)
+    for name, rows in by_place.items():
+        for start in range(0, len(rows), MOST_FOLDED):
+            part = tuple(rows[start : start + MOST_FOLDED])
+            yield Spot("The job" if name == "job" else headed((name,)), (), part, counts=True)
+
+
+def _first_rows(bench: Bench, state: State) -> Iterator[Row]:
+    """The first questions of what is to be built whose answers are not written yet."""
+    draft, assembly = bench.read(state.text)
     template = next((each for each in bench.templates if each.name == state.begun.get("kind")), None)
     if template is None:
         return
     for each in first_questions(str(state.begun.get("words", "")), template):
         subject = _subject(draft, assembly, each)
-        if subject is None or _is_said(subject, each.fact):
-            continue
-        ask = _first_ask(bench, each, subject, template)
-        if state.left.get(ask.key) is None:
-            yield ask
+        if subject is not None and not _is_said(subject, each.fact):
+            yield _first_row(bench, each, subject, template)
 
 
 def _subject(draft: Draft, assembly: Assembly, question: FirstQuestion) -> Subject | None:
@@ -126,14 +237,14 @@ def known_of(subject: Subject, name: str, layer: Layer | None = None):
     return stated[0] if every and len(stated) == len(every) else None
 
 
-def _first_ask(bench: Bench, question: FirstQuestion, subject: Subject, template: JobTemplate) -> Ask:
+def _first_row(bench: Bench, question: FirstQuestion, subject: Subject, template: JobTemplate) -> Row:
     fact = question.fact
     thing = bench.vocabulary.things[fact.thing]
     where = question.at or template.name
-    return Ask(
-        key=_key(fact.name, where), fact=fact, place=subject.name, places=(where,), thing="" if thing.always else thing.name,
-        asks=fact.ask or f"{fact.what}?", look=fact.look, who=fact.answers, usual=question.usual, decides=(), worst="", effects=(),
-        answers=(), may_be_none=not thing.always and fact.kind != "presence", would_be="", question=None,
+    return Row(
+        keys=(_key(fact.name, where),), fact=fact, sites=(subject.name,), places=(where,), thing="" if thing.always else thing.name,
+        asks=fact.ask or f"{fact.what}?", look=fact.look, who=fact.answers, usual=question.usual,
+        may_be_none=not thing.always and fact.kind != "presence",
     )  # fmt: skip
 
 

@@ -14,6 +14,7 @@ from validator.assembly.build_ups import Unchangeable
 from validator.web import build_up, cases, history, papers, pictures, question, sharing, sign_in, verdict
 from validator.web.bench import Bench
 from validator.web.doors import Door
+from validator.web.deeds import Refused
 from validator.web.guard import Guard, TooMuch
 from validator.web.pages import HERE, page
 from validator.web.posted import BadForm
@@ -54,6 +55,10 @@ def site(store: Store, bench: Bench, folder: Path, *, hosts: frozenset[str], doo
     @app.exception_handler(Unchangeable)
     def unchangeable(request: Request, fault: Unchangeable) -> Response:
         return page(request, "said.html", 409, title="Nothing was changed", said=f"{str(fault)[:1].upper()}{str(fault)[1:]}.")
+
+    @app.exception_handler(Refused)
+    def refused(request: Request, fault: Refused) -> Response:
+        return page(request, "said.html", 422, title="Nothing was changed", said=str(fault))
 
     @app.exception_handler(BadForm)
     def bad_form(request: Request, fault: BadForm) -> Response:

@@ -70,9 +70,8 @@ class Question(NamedTuple):
 
     @property
     def once(self) -> tuple[str, tuple[str, ...], int]:
-        """What tells a question from every other, so that it is asked once; of several layers each is asked in its turn."""
-        layers = self.subjects[0].layers.get(self.fact.thing, ())
-        return self.fact.name, self.places, sum(1 for layer in layers if _unsaid(layer.known, self.fact))
+        """What tells a question from every other, so that it is asked once."""
+        return _once(self.fact, self.subjects)
 
     @property
     def accepted(self) -> str:
@@ -87,15 +86,7 @@ class Question(NamedTuple):
 
 def questions_of(assembly: Assembly, loaded: LoadedBook) -> tuple[Question, ...]:
     """Every question that could still change the verdict as told, in the order of the report, with what each answer would do."""
-    return tuple(one_by_one(check(assembly, loaded, passes=False).as_told.questions, assembly, loaded))
-
-
-def one_by_one(asked: Sequence[OpenQuestion], assembly: Assembly, loaded: LoadedBook) -> Iterator[Question]:
-    """What is asked as told, each with what its answers would do only once it is reached; last whether everything is written."""
-    asker = _as_told(assembly, loaded)
-    for each in asked:
-        yield from asker.questions_on(each)
-    yield from asker.closing()
+    return tuple(asker_as_told(assembly, loaded).questions(check(assembly, loaded, passes=False).as_told.questions))
 
 
 def questions_to_prove(assembly: Assembly, loaded: LoadedBook) -> tuple[Question, ...]:
@@ -108,18 +99,19 @@ def questions_to_prove(assembly: Assembly, loaded: LoadedBook) -> tuple[Question
     ]  # fmt: skip
     weight = {"fail": 2, "warn": 1}
     strictly = [(place.strict, place.strictly) for place in places_read(assembly, loaded)]
-    return tuple(sorted(_Asker(assembly, strictly, loaded).questions(asked), key=lambda q: (-q.settles, -weight.get(q.would_be, 0), -q.open)))
+    return tuple(sorted(Asker(assembly, strictly, loaded).questions(asked), key=lambda q: (-q.settles, -weight.get(q.would_be, 0), -q.open)))
 
 
 def effects_of(asked: Sequence[OpenQuestion], assembly: Assembly, loaded: LoadedBook) -> tuple[str, ...]:
     """Of each question as told, which answers would fail, or else warn: `under 1-1/8 in fails`; empty where none does alone."""
-    asker = _as_told(assembly, loaded)
+    asker = asker_as_told(assembly, loaded)
     return tuple(worst_of(asker.questions_on(each)) for each in asked)
 
 
-def _as_told(assembly: Assembly, loaded: LoadedBook) -> "_Asker":
+def asker_as_told(assembly: Assembly, loaded: LoadedBook) -> "Asker":
+    """What asks of an assembly as told; what the answers to a question would do is tried only when it is asked for."""
     told = [(place.told.derived, place.judged) for place in places_read(assembly, loaded)]
-    return _Asker(assembly._replace(subjects=tuple(derived.subject for derived, _ in told)), told, loaded)
+    return Asker(assembly._replace(subjects=tuple(derived.subject for derived, _ in told)), told, loaded)
 
 
 def worst_of(questions: Sequence[Question]) -> str:
@@ -131,15 +123,24 @@ def worst_of(questions: Sequence[Question]) -> str:
     return ""
 
 
-class _Site(NamedTuple):
-    """Where one answer is written, and the places that it speaks of."""
+class Pending(NamedTuple):
+    """One answer that is wanted: of which question of the report, of which fact, and the places that its line speaks of."""
 
     item: OpenQuestion
-    fact: str
+    fact: Fact
     subjects: tuple[Subject, ...]
 
+    @property
+    def places(self) -> tuple[str, ...]:
+        return tuple(subject.name for subject in self.subjects)
 
-class _Asker:
+    @property
+    def once(self) -> tuple[str, tuple[str, ...], int]:
+        """What tells it from every other; the question made of it is told by the same."""
+        return _once(self.fact, self.subjects)
+
+
+class Asker:
     """Asks of an assembly in one reading, from its places as they were judged in it."""
 
     def __init__(self, assembly: Assembly, judged: Iterable[tuple[DerivedPlace, Sequence[Judgement]]], loaded: LoadedBook) -> None:
@@ -161,7 +162,11 @@ class _Asker:
 
     def questions_on(self, asked: OpenQuestion) -> list[Question]:
         """The questions that one of the report stands for: one for each of its facts, and for each line to write."""
-        return [self._question(_Site(asked, name, subjects)) for name in asked.facts for subjects in self._lines_of(name, asked)]
+        return [self.question(each) for each in self.pending(asked)]
+
+    def pending(self, asked: OpenQuestion) -> list[Pending]:
+        """The answers that a question of the report wants, nothing tried yet."""
+        return [Pending(asked, self.vocabulary.fact(name), subjects) for name in asked.facts for subjects in self._lines_of(name, asked)]
 
     # -- where an answer is written -------------------------------------------------------------------------------------------
 
@@ -185,10 +190,9 @@ class _Asker:
         layered = [end for end in ends if fact.thing in end.layers and end.layers[fact.thing] is subject.layers.get(fact.thing)]
         return layered or [next((end for end in ends if end.known.get(fact.thing) == subject.known.get(fact.thing)), ends[0])]
 
-    def _touched(self, site: _Site) -> Iterator[Subject]:
+    def _touched(self, site: Pending) -> Iterator[Subject]:
         """Every place and junction that an answer speaks of."""
-        fact = self.vocabulary.fact(site.fact)
-        sort = self.vocabulary.things[fact.thing].sort
+        sort = self.vocabulary.things[site.fact.thing].sort
         if sort in ("job", "record") and any(subject.sort == "job" for subject in site.subjects):
             yield from self.assembly.subjects
             return
@@ -198,13 +202,14 @@ class _Asker:
                 yield subject
             elif subject.sort == "junction" and sort not in ("junction", "seal") and own.intersection(subject.at):
                 end = next(self.subjects[name] for name in subject.at if name in own)
-                if subject.at[0] == end.name or subject.layers.get(fact.thing) is end.layers.get(fact.thing, ()):
+                if subject.at[0] == end.name or subject.layers.get(site.fact.thing) is end.layers.get(site.fact.thing, ()):
                     yield subject
 
     # -- what each answer would do --------------------------------------------------------------------------------------------
 
-    def _question(self, site: _Site) -> Question:
-        fact = self.vocabulary.fact(site.fact)
+    def question(self, site: Pending) -> Question:
+        """What is wanted, with what each answer would do."""
+        fact = site.fact
         touched = [(subject, self._leaning(subject, fact)) for subject in self._touched(site)]
         touched = [(subject, rules) for subject, rules in touched if rules]
         choices = tuple(self._choices(fact, site, touched))
@@ -256,7 +261,7 @@ class _Asker:
         leaning = self.what_if.dependencies.of_rule
         return [each.compiled for each in self.open[subject.name] if names & leaning(each.compiled.name)]
 
-    def _choices(self, fact: Fact, site: _Site, touched: list[tuple[Subject, list[CompiledRule]]]) -> Iterator[Choice]:
+    def _choices(self, fact: Fact, site: Pending, touched: list[tuple[Subject, list[CompiledRule]]]) -> Iterator[Choice]:
         def effect(known: Known | bool | str) -> Came:
             came: list[tuple[str, Outcome, str]] = []
             for subject, rules in touched:
@@ -284,7 +289,7 @@ class _Asker:
         else:
             yield _choice("once it is written", effect(Known(None, STATED, "written")))
 
-    def _players(self, role: str, site: _Site) -> list[str]:
+    def _players(self, role: str, site: Pending) -> list[str]:
         """`none`, and each layer that could play a role in these places."""
         kinds = tuple(dict.fromkeys(subject.kind for subject in site.subjects))
         things = [t.name for t in self.vocabulary.things.values() if t.role == role and can_be(t, kinds) != NONE]
@@ -297,7 +302,7 @@ class _Asker:
         value = layers[0] if layers else found.vector[slot]
         return fact.anything if possible.is_settled(fact, value) else value
 
-    def _answered(self, subject: Subject, fact: Fact, answer: Known | bool | str, site: _Site) -> Subject:
+    def _answered(self, subject: Subject, fact: Fact, answer: Known | bool | str, site: Pending) -> Subject:
         if isinstance(answer, bool):
             return with_presence(subject, fact.thing, answer)
         if isinstance(answer, str):
@@ -313,6 +318,12 @@ class _Asker:
             if each.role == role and known is not None and known.value == MAYBE:
                 subject = with_presence(subject, each.name, False)
         return subject
+
+
+def _once(fact: Fact, subjects: tuple[Subject, ...]) -> tuple[str, tuple[str, ...], int]:
+    """A fact, its places, and how many of their layers do not say it, since of several layers each is asked in its turn."""
+    layers = subjects[0].layers.get(fact.thing, ())
+    return fact.name, tuple(subject.name for subject in subjects), sum(1 for layer in layers if _unsaid(layer.known, fact))
 
 
 def _unsaid(known: dict[str, Known], fact: Fact) -> bool:

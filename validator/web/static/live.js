@@ -80,7 +80,7 @@
 
   /** Shows the next question that is kept on this phone and not answered yet. */
   const goOn = () => {
-    const here = place(), asked = new Set(kept(WAITING).map((each) => Object.fromEntries(each.body).key));
+    const here = place(), asked = new Set(kept(WAITING).flatMap((each) => each.body.filter(([name]) => name === "key").map(([, key]) => key)));
     const forms = [...read(localStorage.getItem(AHEAD + here) || "").querySelectorAll("form")];
     const next = forms.find((form) => !asked.has(keyOf(form))), section = document.querySelector("section.ask");
     if (next) section.replaceChildren(next);
@@ -92,7 +92,11 @@
   };
 
   /** What somebody said, in their words, for when it needs them. @param {[string, string][]} body */
-  const said = (body) => body.filter(([name, value]) => value && ["pressed", "typed", "says", "left", "feet", "inches", "eighths", "number", "unit", "side", "other_side", "word"].includes(name)).map(([, value]) => value).join(" ");
+  const said = (body) => {
+    const entered = ["pressed", "typed", "says", "left", "feet", "inches", "eighths", "number", "unit", "side", "other_side", "word"];
+    if (body.some(([name]) => name === "rest")) entered.push("usual");
+    return body.filter(([name, value]) => value && value !== "0" && entered.includes(name.split(".")[0])).map(([, value]) => value).join(" ");
+  };
 
   let sending = false;
   /** Sends what waits, one after another, in order; stops at the first that gets no answer. */
