@@ -17,6 +17,8 @@ from validator.judging.report import Report, report_as_told
 from validator.language.source import BadAssembly, Complaint, read_source
 from validator.papers.drawing import Drawing, drawings_of
 from validator.papers.numbering import Mark, marks_of
+from validator.troubles.gathering import causes_of
+from validator.troubles.report import Causes
 
 MOST_KEPT = 300
 FILE = "the description"
@@ -90,6 +92,10 @@ class Bench:
     def closing(self, text: str) -> Sequence[Question]:
         """Whether everything that is there is written, where that could settle anything."""
         return self.once("closing", text, lambda: self._asker(text).closing())
+
+    def causes(self, text: str) -> Causes:
+        """What could explain what is seen."""
+        return self.once("causes", text, lambda: causes_of(self.read(text)[1], self.loaded))
 
     @contextmanager
     def at_work(self) -> Iterator[None]:

@@ -25,10 +25,10 @@ def first_page(request: Request, q: str = "", told: str = "") -> Response:
     return _start(request, q=q[:200], told=told if told in ("fail", "warn", "pass") else "")
 
 
-def _start(request: Request, status: int = 200, *, q: str = "", told: str = "", words: str = "", wrong: str = "", slips: tuple[str, ...] = ()) -> Response:
+def _start(request: Request, status: int = 200, *, q: str = "", told: str = "", words: str = "", seen: str = "", wrong: str = "", slips: tuple[str, ...] = ()) -> Response:
     store, owner = store_of(request), sees_only(visitor_of(request))
     return page(
-        request, "start.html", status, kinds=KINDS, cases=store.cases(q, told, owner), counted=store.counted(owner), q=q, told=told, words=words,
+        request, "start.html", status, kinds=KINDS, cases=store.cases(q, told, owner), counted=store.counted(owner), q=q, told=told, words=words, seen=seen,
         wrong=wrong, slips=slips,
     )  # fmt: skip
 
@@ -37,7 +37,7 @@ def _start(request: Request, status: int = 200, *, q: str = "", told: str = "", 
 def begin(request: Request, form: Posted) -> Response:
     """A new case from what is to be built, in a word or a few."""
     bench = bench_of(request)
-    words = shown(form.one("kind") or form.one("words"))
+    words, seen = shown(form.one("kind") or form.one("words")), shown(form.one("seen", 300))
     if not words:
         return _start(request, 422, wrong="Say in a few words what is to be built, or press one of the buttons.")
     template = template_for(words, bench.templates)
@@ -45,10 +45,13 @@ def begin(request: Request, form: Posted) -> Response:
         known = ", ".join(word for each in bench.templates for word in each.said)
         return _start(request, 422, words=words, wrong=f"“{words}” names nothing that can be begun here. One of these words is needed: {known}.")
     try:
-        case = begun(bench, template, words, form.one("title", 200))
+        case = begun(bench, template, words, form.one("title", 200), seen)
     except BadText as bad:
-        return _start(request, 422, words=words, wrong="These words do not go together. Nothing was begun.", slips=slips_of(bad))
+        wrong = "That cannot be read as it stands. Nothing was begun." if seen else "These words do not go together. Nothing was begun."
+        return _start(request, 422, words=words, seen=seen, wrong=wrong, slips=slips_of(bad))
     state = store_of(request).begin(case.deed, who=visitor_of(request).who, book=bench.fingerprint, op=form.one("op", 40))
+    if seen:
+        return RedirectResponse(f"/cases/{state.public}/trouble", 303)
     lacking = f"?nothing_from={'+'.join(case.not_read)[:300]}" if case.not_read else ""
     return RedirectResponse(f"/cases/{state.public}{lacking}", 303)
 

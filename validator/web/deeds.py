@@ -7,6 +7,7 @@ from validator.advising.asking.new_assembly import JobTemplate, already_said, fi
 from validator.assembly import Assembly
 from validator.assembly.build_ups import Unchangeable
 from validator.assembly.draft import WHOLE_FILE, Draft, drafts_in
+from validator.assembly.seen_lines import seen_added
 from validator.facts.subjects import Layer, Subject
 from validator.facts.vocabulary import Fact
 from validator.language import editing
@@ -125,14 +126,16 @@ class Begun(NamedTuple):
     not_read: tuple[str, ...]
 
 
-def begun(bench: Bench, template: JobTemplate, words: str, title: str) -> Begun:
-    """A case begun from what is to be built, or from a few words."""
+def begun(bench: Bench, template: JobTemplate, words: str, title: str, seen: str = "") -> Begun:
+    """A case begun from what is to be built, in a few words, or from what is `seen` to be wrong with it. Raises BadAssembly."""
     draft = first_page(words, template, bench.loaded)._replace(head="")
     if title:
         draft = draft._replace(node=editing.put(draft.node, ("assembly",), editing.text(title)))
     said = already_said(words, template, draft)
     for each in said:
         draft = draft.said(place_of(draft, each.fact, each.at), each.fact, each.says)
+    if seen:
+        draft = seen_added(draft, subject_of(draft.assembly(), "the job"), seen)
     name = draft.assembly().name
     return Begun(Deed("opened", {"kind": template.name, "words": words}, draft.text(), title=name), not_read(words, template, said))
 

@@ -28,6 +28,11 @@ class Head(NamedTuple):
     books: str
     older: str  # the book an older verdict was made by, where it is another
 
+    @property
+    def is_troubled(self) -> bool:
+        """Whether something is seen to be wrong."""
+        return any(each.observed for each in self.judged.assembly.subjects)
+
 
 def store_of(request: Request) -> Store:
     return request.app.state.store
@@ -115,6 +120,8 @@ def words_of_event(event: Event) -> str:
             return f"undone: {of['deed']}, event {of['seq']}"
         case "opened":
             return f"begun from {'a file' if of['kind'] == 'file' else of['words'] or of['kind']}"
+        case "seen" | "no longer seen":
+            return f"{of['place']}, {deed}: {of['is']}"
         case "named":
             return f"named {of['is']}"
     return f"{deed}: " + ", ".join(str(of[each]) for each in ("place", "layer", "to", "fact", "file", "name") if of.get(each) not in (None, "", -1))

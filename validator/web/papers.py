@@ -42,6 +42,7 @@ class Paper(NamedTuple):
     asks: str = ""
     default: Callable[[], str] = str
     landscape: bool = False
+    where_seen: bool = False  # only where something is seen to be wrong
 
 
 def _today() -> str:
@@ -56,14 +57,18 @@ PAPERS = {
     "sums": Paper("Sheet of sums", "Every sum with its formula, numbers and source.", False),
     "letter": Paper("Letter that asks", "One request for everything that is still open.", False),
     "review": Paper("Review sheet", "For the reviewer of a submittal, with blanks to fill.", True, "Section of the specification", lambda: "09 30 00", True),
+    "causes": Paper("What could explain it", "Every cause in order, with what speaks for and against it, and the looks.", False, where_seen=True),
+    "inspection": Paper("Inspection sheet", "The looks that would tell, in order, with blanks to fill.", True, where_seen=True),
 }  # fmt: skip
 
 
 @router.get("/cases/{public}/papers")
 def papers(request: Request, public: str) -> Response:
     """Every paper there is of a case."""
-    defaults = {name: paper.default() for name, paper in PAPERS.items()}
-    return page(request, "papers.html", head=head_of(request, public), tab="papers", papers=PAPERS, defaults=defaults, today=_today())
+    head = head_of(request, public)
+    offered = {name: paper for name, paper in PAPERS.items() if head.is_troubled or not paper.where_seen}
+    defaults = {name: paper.default() for name, paper in offered.items()}
+    return page(request, "papers.html", head=head, tab="papers", papers=offered, defaults=defaults, today=_today())
 
 
 @router.get("/cases/{public}/papers/{name}")
@@ -102,6 +107,11 @@ def _page_of(bench: Bench, assembly: Assembly, report: Report, name: str, given:
             from validator.papers.card import card_of, card_page
 
             return card_page([card_of(assembly, report, bench.whole)], date=_today())
+        case "inspection":
+            from validator.papers.inspection import sheet_of, sheets_page
+            from validator.troubles.gathering import causes_of
+
+            return sheets_page([sheet_of(assembly, causes_of(assembly, bench.whole), bench.whole)], date=_today())
     from validator.papers.review import review_of, review_page
 
     return review_page([review_of(assembly, report, bench.whole, given, _today())])
@@ -123,6 +133,11 @@ def _lines_of(bench: Bench, assembly: Assembly, name: str, given: str):
                 return calendar_lines(assembly.name, calendar_of(assembly, bench.whole, start_of(given)), ACROSS)
             except WorkingProblem as problem:
                 return [(str(problem), False)]
+        case "causes":
+            from validator.papers.causes import causes_lines
+            from validator.troubles.gathering import causes_of
+
+            return causes_lines(causes_of(assembly, bench.whole), ACROSS, everything=True)
         case "sums":
             from validator.papers.sums import sheet_lines
             from validator.planning.sums import sheet_of
