@@ -10,7 +10,7 @@ from sqlalchemy import text as sql
 from validator.web.backup import NoBackup, backed_up, restored
 from validator.web.bench import Bench
 from validator.web.demo import demo_jobs, fill
-from validator.web.store import Store
+from validator.web.store import Store, Wanted
 
 
 @pytest.mark.thorough
@@ -31,7 +31,7 @@ def test_a_backup_comes_back_as_it_was(desk: Desk, tmp_path: Path) -> None:
     assert restored(tmp_path / "kept.zip", tmp_path / "again" / "cases.sqlite") == 1
     again = Store(str(tmp_path / "again" / "cases.sqlite"))
     assert again.events(public) == desk.store.events(public) and again.state(public) == desk.store.state(public)
-    assert again.cases("shower")[0].public == public
+    assert again.cases(Wanted("shower"))[0].public == public
     again.close()
 
 

@@ -6,6 +6,7 @@ from hypothesis import given, strategies as some
 from sqlalchemy import text as sql
 
 from validator.web.chain import before_it, change_between, changed_by
+from validator.web.store import Wanted
 from validator.web.words_of import asked_words, words_of
 
 LINES = some.lists(some.sampled_from(["a: b", "c:", "  d: e", "", "é: 漢"]), max_size=6).map("\n".join)
@@ -63,7 +64,7 @@ def test_a_line_that_is_hashed_anew_no_longer_follows_the_one_before(desk: Desk)
 def test_cases_are_found_by_names_numbers_and_products(desk: Desk, asked: str, found: bool) -> None:
     desk.open("assembly: Hall bath, Oak St, WR-00123, Bäder\nplaces:\n  walls:\n    kind: shower wall\n    built up:\n"
               "      - board: {product: Harrow foam board}\n      - screws: {length: 1-5/8 in}\n")  # fmt: skip
-    assert bool(desk.store.cases(asked)) == found
+    assert bool(desk.store.cases(Wanted(asked))) == found
 
 
 def test_what_is_asked_for_is_among_the_words_that_are_kept() -> None:

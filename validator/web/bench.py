@@ -103,6 +103,11 @@ class Bench:
         with self._judging:
             yield
 
+    def forget(self) -> None:
+        """Lets go of everything that is kept."""
+        with self._judging:
+            self._kept.clear()
+
     def once(self, what: str, text: str, make: Callable[[], Made]) -> Made:
         """What is made of a description, made again only when it has gone from what is kept."""
         with self._judging:

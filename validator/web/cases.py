@@ -1,5 +1,7 @@
 """The first page: what is to be built, a file, or a case to go on with."""
 
+from typing import NamedTuple
+
 from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
@@ -7,10 +9,12 @@ from validator.advising.asking.new_assembly import template_for
 from validator.language.source import BadText
 from validator.papers.visible import shown
 from validator.web.deeds import begun, renamed, taken_in
-from validator.web.desk import bench_of, store_of, visitor_of
+from validator.web.desk import STAGE, bench_of, store_of, visitor_of
 from validator.web.doors import sees_only
 from validator.web.pages import page
+from validator.web.people import DAY
 from validator.web.posted import Form, Posted
+from validator.web.store import MOST_LISTED, Wanted, now_of_the_clock
 
 router = APIRouter()
 LARGEST_FILE = 2_000_000
@@ -19,16 +23,47 @@ KINDS = (  # what a button says, and the words it stands for
 )  # fmt: skip
 
 
+LANES = {"fail": "fails", "warn": "look again", "open": "open", "pass": "nothing fails"}
+AGES = {"day": ("changed today", 1, 0), "week": ("changed in the last 7 days", 7, 0), "month": ("not changed for 30 days", 0, 30)}  # since, before
+
+
+class Sieve(NamedTuple):
+    """Which cases somebody looks for, as the address of the list says it."""
+
+    q: str = ""
+    told: str = ""
+    stage: str = ""
+    age: str = ""
+    older: int = 0  # those changed before this moment: the next part of a long list
+
+    def wanted(self, owner: str) -> Wanted:
+        _, since, before = AGES.get(self.age, ("", 0, 0))
+        now = now_of_the_clock()
+        ends = [each for each in (self.older, now - before * DAY if before else 0) if each]
+        return Wanted(self.q, self.told, self.stage, owner, since=now - since * DAY if since else 0, before=min(ends, default=0))
+
+    def address(self, **other: object) -> str:
+        """The address of the list, with something else asked for."""
+        from urllib.parse import urlencode
+
+        asked = {name: value for name, value in self._replace(**{"older": 0, **other})._asdict().items() if value}
+        return f"/?{urlencode(asked)}" if asked else "/"
+
+
 @router.get("/")
-def first_page(request: Request, q: str = "", told: str = "") -> Response:
+def first_page(request: Request, q: str = "", told: str = "", stage: str = "", age: str = "", older: int = 0) -> Response:
     """What is to be built, and the cases there are."""
-    return _start(request, q=q[:200], told=told if told in ("fail", "warn", "pass") else "")
+    stages = bench_of(request).vocabulary.facts[STAGE].words
+    sieve = Sieve(q[:200], told if told in LANES else "", stage if stage in stages else "", age if age in AGES else "", max(older, 0))
+    return _start(request, sieve=sieve)
 
 
-def _start(request: Request, status: int = 200, *, q: str = "", told: str = "", words: str = "", seen: str = "", wrong: str = "", slips: tuple[str, ...] = ()) -> Response:
+def _start(request: Request, status: int = 200, *, sieve: Sieve = Sieve(), words: str = "", seen: str = "", wrong: str = "", slips: tuple[str, ...] = ()) -> Response:
     store, owner = store_of(request), sees_only(visitor_of(request))
+    cases = store.cases(sieve.wanted(owner))
     return page(
-        request, "start.html", status, kinds=KINDS, cases=store.cases(q, told, owner), counted=store.counted(owner), q=q, told=told, words=words, seen=seen,
+        request, "start.html", status, kinds=KINDS, cases=cases, counted=store.counted(owner), sieve=sieve, sought=sieve != Sieve(), lanes=LANES, words=words, seen=seen,
+        ages={name: label for name, (label, *_) in AGES.items()}, stages=bench_of(request).vocabulary.facts[STAGE].words, more=len(cases) == MOST_LISTED,
         wrong=wrong, slips=slips,
     )  # fmt: skip
 

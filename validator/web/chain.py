@@ -7,10 +7,10 @@ again, and a description that was altered beside its events is found.
 
 import hashlib
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
-Line = dict[str, object]
+from validator.web.sealed import Line, opened
 
 
 class Broken(ValueError):
@@ -27,10 +27,16 @@ class Event(NamedTuple):
     seq: int
     line: str
     hash: str
+    private: Mapping[str, str] = {}  # of its case: by digest what was not removed
 
     @property
     def says(self) -> Line:
-        return json.loads(self.line)
+        return opened(json.loads(self.line), self.private)
+
+
+def line_says(event: Event) -> Line:
+    """What the line of an event holds, with digests where texts stand beside it."""
+    return json.loads(event.line)
 
 
 def first_of(public: str) -> str:

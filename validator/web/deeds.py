@@ -98,7 +98,7 @@ def changed(kind: str, says: dict[str, object], seen: int, change: Callable[[Dra
 def undoable(events: list[Event]) -> Event | None:
     """The newest event that was not undone, but for the one that opened the case."""
     undone = {event.says["of"]["seq"] for event in events if event.says["deed"] == "undone"}
-    return next((e for e in reversed(events) if e.seq > 1 and e.seq not in undone and e.says["deed"] not in ("undone", "noted")), None)
+    return next((e for e in reversed(events) if e.seq > 1 and e.seq not in undone and e.says["deed"] not in ("undone", "noted", "forgotten")), None)
 
 
 def undone(events: list[Event], text: str, left: dict[str, str], title: str) -> Callable[[State], Deed | None]:
@@ -147,6 +147,11 @@ def taken_in(bench: Bench, text: str) -> list[Deed]:
         title = each.assembly().name or "A job without a name"
         made.append(Deed("opened", {"kind": "file", "option": name}, each.text(), title=f"{title}, option {name}" if name else title))
     return made
+
+
+def noted(note: str) -> Callable[[State], Deed | None]:
+    """Something noted of a case, which no rule reads."""
+    return lambda state: Deed("noted", {"note": note}, state.text) if note else None
 
 
 def renamed(title: str, bench: Bench) -> Callable[[State], Deed | None]:

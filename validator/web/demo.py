@@ -55,8 +55,7 @@ def fill(store: Store, bench: Bench, who: str = "demonstration") -> int:
             state = store.done(state.public, "", answering, who=who, book=bench.fingerprint)
             for _, why in answering.refused:
                 raise Refused(f"{job.title}, {fact}: {why}")
-        told = bench.judged(state.text).report.as_told
-        keep_verdict(store, bench, state, told)
+        keep_verdict(store, bench, state, bench.judged(state.text))
     return len(jobs)
 
 

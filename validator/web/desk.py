@@ -5,6 +5,8 @@ from typing import NamedTuple
 
 from fastapi import Request
 
+from validator.assembly import Assembly
+from validator.facts.possible import STATED
 from validator.judging.report import AsTold, Finding, Report
 from validator.web.bench import Bench, Judged
 from validator.web.chain import Event, before_it
@@ -13,6 +15,7 @@ from validator.web.doors import Visitor
 from validator.web.questions import COUNTED, of_key
 from validator.web.store import State, Store
 
+STAGE = "job.stage"
 MOST_NAMED = 3  # of what was done at once
 
 
@@ -27,6 +30,11 @@ class Head(NamedTuple):
     undo: str
     books: str
     older: str  # the book an older verdict was made by, where it is another
+
+    @property
+    def stage(self) -> str:
+        """The last step done, where it is stated."""
+        return stage_of(self.judged.assembly)
 
     @property
     def is_troubled(self) -> bool:
@@ -52,7 +60,7 @@ def head_of(request: Request, public: str) -> Head:
     state = store.state(public)
     judged = bench.judged(state.text)
     told = judged.report.as_told
-    asks = keep_verdict(store, bench, state, told)
+    asks = keep_verdict(store, bench, state, judged)
     events = store.events(public)
     event = undoable(events)
     return Head(
@@ -61,14 +69,22 @@ def head_of(request: Request, public: str) -> Head:
     )  # fmt: skip
 
 
-def keep_verdict(store: Store, bench: Bench, state: State, told: AsTold) -> int:
+def stage_of(assembly: Assembly) -> str:
+    """The last step done of the whole job, where it is stated."""
+    job = next(each for each in assembly.subjects if each.sort == "job")
+    known = job.known.get(STAGE)
+    return known.text if known is not None and known.origin == STATED else ""
+
+
+def keep_verdict(store: Store, bench: Bench, state: State, judged: Judged) -> int:
     """The verdict beside the case, for the list, where it is not the newest yet; returns how many answers could change it."""
+    told = judged.report.as_told
     asks = sum(1 for each in told.questions if each.would_be in COUNTED)
     if state.told.get("hash") != state.hash or state.told.get("book") != bench.fingerprint:
         store.judged(state.public, state.hash, {
             "hash": state.hash, "book": bench.fingerprint, "word": told.outcome, "could": told.could_become, "failed": told.failed,
             "warned": told.warned, "asks": asks,
-        })  # fmt: skip
+        }, stage_of(judged.assembly))  # fmt: skip
     return asks
 
 
@@ -120,6 +136,10 @@ def words_of_event(event: Event) -> str:
             return f"undone: {of['deed']}, event {of['seq']}"
         case "opened":
             return f"begun from {'a file' if of['kind'] == 'file' else of['words'] or of['kind']}"
+        case "noted":
+            return f"noted: {of['note']}"
+        case "forgotten":
+            return f"taken away for good, on request: {of['what']}"
         case "seen" | "no longer seen":
             return f"{of['place']}, {deed}: {of['is']}"
         case "named":

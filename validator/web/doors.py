@@ -138,6 +138,8 @@ def may(visitor: Visitor, method: str, path: str, owner_of: Callable[[str], str 
     owner = owner_of(case[1]) if case else None
     if owner is None:
         return False
+    if path.endswith("/remove"):
+        return visitor.role == "keeper"
     return owner == visitor.who or visitor.role in (SEE_ALL if method in SAFE else CHANGE_ALL)
 
 

@@ -1,5 +1,7 @@
 """What happened to a case: every event, any day's state, two days compared, and whether the history proves."""
 
+from collections.abc import Sequence
+from datetime import datetime, timedelta
 from difflib import SequenceMatcher
 from typing import NamedTuple
 
@@ -9,11 +11,12 @@ from starlette.responses import RedirectResponse, Response
 from validator.language.source import BadText
 from validator.papers.as_told import verdict_line
 from validator.web.cases import file_of, slips_of
-from validator.web.chain import Broken, Event, replayed
+from validator.web.chain import Broken, Event, line_says, replayed
 from validator.web.deeds import Refused, replaced
-from validator.web.desk import bench_of, differences, head_of, store_of, visitor_of, words_of_event
+from validator.web.desk import STAGE, bench_of, differences, head_of, store_of, visitor_of, words_of_event
 from validator.web.pages import page
 from validator.web.posted import Posted
+from validator.web.sealed import digests_in
 
 router = APIRouter()
 
@@ -27,13 +30,20 @@ class Told(NamedTuple):
     at: int
     who: str
     book: str
+    set_back: bool = False  # it was written at an earlier time than the event before it
+    is_there: bool = True  # nothing of it was taken away
 
 
-def told(request: Request, event: Event) -> Told:
-    """An event in words, with the name of whoever did it."""
-    says = event.says
-    who = store_of(request).names().get(says["who"], says["who"])
-    return Told(event, words_of_event(event), str(says["of"].get("was", "")), says["at"], who, says["book"])
+def told(request: Request, events: Sequence[Event]) -> list[Told]:
+    """Events in words, each with the name of whoever did it."""
+    names, found, before = store_of(request).names(), [], 0
+    for event in events:
+        says = event.says
+        is_there = all(digest in event.private for digest in digests_in(line_says(event)))
+        who = names.get(says["who"], says["who"])
+        found.append(Told(event, words_of_event(event), str(says["of"].get("was", "")), says["at"], who, says["book"], says["at"] < before, is_there))
+        before = says["at"]
+    return found
 
 
 @router.get("/cases/{public}/history")
@@ -45,7 +55,8 @@ def history(request: Request, public: str) -> Response:
         broken = ""
     except Broken as fault:
         proved, broken = fault.seq - 1, str(fault)
-    return page(request, "history.html", head=head, tab="history", events=[told(request, each) for each in reversed(events)], proved=proved, broken=broken)
+    return page(request, "history.html", head=head, tab="history", events=told(request, events)[::-1], proved=proved, broken=broken,
+                stage=head.stage, stages=bench_of(request).vocabulary.facts[STAGE].words)  # fmt: skip
 
 
 @router.get("/cases/{public}/at/{seq}")
@@ -55,26 +66,36 @@ def as_it_was(request: Request, public: str, seq: int) -> Response:
     text = _text_at(request, public, seq)
     if not text:
         return RedirectResponse(f"/cases/{public}/history", 303)
-    event = store_of(request).events(public)[seq - 1]
+    (event,) = told(request, store_of(request).events(public)[seq - 1 : seq])
     report = bench.judged(text).report
-    return page(request, "as_it_was.html", head=head, tab="history", text=text, line=verdict_line(report.as_told), report=report, told=told(request, event),
+    return page(request, "as_it_was.html", head=head, tab="history", text=text, line=verdict_line(report.as_told), report=report, told=event,
                 drawings=bench.drawings(text), seq=seq)  # fmt: skip
 
 
 @router.get("/cases/{public}/compare")
-def compared(request: Request, public: str, before: int = 1, after: int = 0) -> Response:
-    """Two states side by side: the lines that differ, and what that changed of the verdict."""
-    head, bench = head_of(request, public), bench_of(request)
-    after = after or head.state.seq
+def compared(request: Request, public: str, before: int = 1, after: int = 0, day: str = "", other_day: str = "") -> Response:
+    """Two states side by side, after two events or at the end of two days: the lines that differ, and what that changed of the verdict."""
+    head, bench, events = head_of(request, public), bench_of(request), store_of(request).events(public)
+    before, after = _at_the_end_of(events, day) or before, _at_the_end_of(events, other_day) or after or head.state.seq
+    if before > after:
+        before, after = after, before
     first, second = _text_at(request, public, before), _text_at(request, public, after)
     if not first or not second:
         return RedirectResponse(f"/cases/{public}/history", 303)
     reports = [bench.judged(each).report for each in (first, second)]
-    events = store_of(request).events(public)
     return page(
-        request, "compare.html", head=head, tab="history", rows=rows_between(first, second), before=told(request, events[before - 1]),
-        after=told(request, events[after - 1]), lines=[verdict_line(each.as_told) for each in reports], changed=differences(*reports),
+        request, "compare.html", head=head, tab="history", rows=rows_between(first, second), before=told(request, events)[before - 1],
+        after=told(request, events)[after - 1], lines=[verdict_line(each.as_told) for each in reports], changed=differences(*reports),
     )  # fmt: skip
+
+
+def _at_the_end_of(events: Sequence[Event], day: str) -> int:
+    """The last event of a day or before it, by the clock of the server; the first where the day is before it; 0 where no day is named."""
+    try:
+        end = (datetime.fromisoformat(day) + timedelta(days=1)).timestamp() * 1e6
+    except (ValueError, OverflowError):
+        return 0
+    return max((each.seq for each in events if each.says["at"] < end), default=1)
 
 
 def _text_at(request: Request, public: str, seq: int) -> str:

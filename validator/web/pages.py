@@ -39,6 +39,11 @@ def moment(at: int) -> str:
     return datetime.fromtimestamp(at / 1e6, UTC).astimezone().strftime("%d %b %Y %H:%M")
 
 
+def day(at: int) -> str:
+    """The day, as a box for a date takes it."""
+    return datetime.fromtimestamp(at / 1e6, UTC).astimezone().date().isoformat()
+
+
 def hour(at: int) -> str:
     """The hour and minute."""
     return datetime.fromtimestamp(at / 1e6, UTC).astimezone().strftime("%H:%M")
@@ -59,6 +64,6 @@ def _shelf() -> Environment:
         loader=FileSystemLoader(HERE / "templates"), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True,
         finalize=lambda said: said if isinstance(said, Markup) or not isinstance(said, str) else shown(said),
     )  # fmt: skip
-    shelf.filters |= {"moment": moment, "hour": hour, "tape": on_a_tape, "first_up": lambda said: said[:1].upper() + said[1:]}
+    shelf.filters |= {"moment": moment, "day": day, "hour": hour, "tape": on_a_tape, "first_up": lambda said: said[:1].upper() + said[1:]}
     shelf.globals |= {"OUTCOMES": OUTCOMES}
     return shelf

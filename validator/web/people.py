@@ -143,18 +143,22 @@ class People:
         with self.store.writing() as link:
             link.execute(SESSION.delete().where(SESSION.c.token == digest_of(token)))
 
-    def change(self, person: str, *, role: str = "", remove: bool = False) -> None:
-        """Another role, or taken out; either ends every session of theirs. Raises NotTaken."""
+    def change(self, person: str, *, role: str = "", remove: bool = False, forget: bool = False) -> None:
+        """Another role, or taken out, or taken out and the name with it; each ends every session of theirs. Raises NotTaken."""
         with self.store.writing() as link:
             keepers = link.execute(select(PERSON.c.id).where(PERSON.c.role == "keeper", PERSON.c.removed == 0, PERSON.c.password != "")).scalars().all()
             if keepers == [person] and role != "keeper":
                 raise NotTaken("the last keeper stays one; make somebody else a keeper first")
             if role and role not in ROLES:
                 raise NotTaken(f"there is no such role. Accepted: {', '.join(ROLES)}")
-            values = {"removed": now_of_the_clock(), "invitation": "", "password": ""} if remove else {"role": role} if role else {}
+            values = {"removed": now_of_the_clock(), "invitation": "", "password": ""} if remove or forget else {"role": role} if role else {}
+            if forget:
+                values["name"] = f"somebody whose name was removed ({person[:6]})"
             if values:
                 link.execute(PERSON.update().where(PERSON.c.id == person).values(**values))
             link.execute(SESSION.delete().where(SESSION.c.person == person))
+        if forget:
+            self.store.leave_no_trace()
 
     def has_keeper(self) -> bool:
         """Whether anybody could invite the others."""

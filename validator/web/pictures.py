@@ -62,7 +62,7 @@ def add(request: Request, public: str, form: Posted) -> Response:
     if wrong:
         return page(request, "said.html", 422, title="The picture was not kept", said=f"{wrong} What was answered before is kept.")
     digest = hashlib.sha256(kept).hexdigest()
-    if digest not in {each.digest for each in before}:
+    if digest not in {each.digest for each in before if not each.removed}:
         _write(request.app.state.folder / PICTURES / f"{digest}.jpg", kept)
         site = Site(form.one("place"), form.one("fact"), form.number("layer"))
         deed = pictured(bench, site, digest, len(kept), len(before) + 1)
@@ -84,7 +84,7 @@ def _write(path: Path, content: bytes) -> None:
 @router.get("/cases/{public}/pictures/{name}.jpg")
 def picture(request: Request, public: str, name: str) -> Response:
     """One picture, which a browser may only show."""
-    known = {each.digest for each in store_of(request).pictures(public)}
+    known = {each.digest for each in store_of(request).pictures(public) if not each.removed}
     path = request.app.state.folder / PICTURES / f"{name}.jpg"
     if not DIGEST.fullmatch(name) or name not in known or not path.is_file():
         return Response("There is no such picture.", 404)

@@ -180,8 +180,8 @@ def _back(public: str, form: Form) -> str:
 
             asked = {"place": form.one("place"), "thing": form.one("fact").partition(".")[0], "layer": form.number("layer")}
             return f"/cases/{public}/thing?{urlencode(asked)}"
-        case "left":
-            return f"/cases/{public}/left"
+        case "left" | "history" as part:
+            return f"/cases/{public}/{part}"
     return _forward(public, form.one("from") == "further")
 
 

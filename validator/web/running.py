@@ -127,7 +127,7 @@ def verified_lines(address: str, folder: Path) -> tuple[list[str], bool]:
     store = opened(address)
     try:
         found = list(store.verified())
-        pictures = {public: [each.digest for each in store.pictures(public)] for public, *_ in found}
+        pictures = {public: [each.digest for each in store.pictures(public) if not each.removed] for public, *_ in found}
     finally:
         store.close()
     found = [(public, title, number, why or _lacking(folder, pictures.get(public, ()))) for public, title, number, why in found]

@@ -114,6 +114,8 @@ def change(request: Request, form: Posted) -> Response:
                 office.people.change(person, role=form.one("role"))
             case "remove":
                 office.people.change(person, remove=True)
+            case "forget":
+                office.people.change(person, forget=True)
             case "end sessions":
                 office.people.change(person, role=form.one("role_now"))
     except NotTaken as why:

@@ -8,19 +8,20 @@ import json
 import secrets
 import threading
 import time
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import NamedTuple
 
 from sqlalchemy import Connection, Engine, create_engine, event as sql_events, func, select
 
 from validator.web.chain import Broken, Event, Line, change_between, first_of, hash_of, line_of, replayed
-from validator.web.tables import CASE, EVENT, PERSON, PICTURE, SEARCH, migrated
+from validator.web.sealed import REMOVED, digest_of, digests_in, sealed
+from validator.web.tables import CASE, EVENT, PERSON, PICTURE, PRIVATE, SEARCH, migrated
 from validator.web.words_of import asked_words, words_of
 
 ALPHABET = "abcdefghjkmnpqrstuvwxyz23456789"  # no letter is taken for another
-MOST_LISTED = 200
+MOST_LISTED = 50
 
 
 class NoCase(LookupError):
@@ -41,6 +42,7 @@ class State(NamedTuple):
     changed: int
     told: Line  # the verdict as it was last judged
     owner: str = ""  # who began it
+    stage: str = ""  # the last step done, as last judged
 
 
 class Picture(NamedTuple):
@@ -50,6 +52,18 @@ class Picture(NamedTuple):
     shows: str
     size: int
     seq: int
+    removed: int = 0  # when its file was taken away
+
+
+class Wanted(NamedTuple):
+    """Which cases are listed: that hold every word, the last one as a beginning; of one verdict, one stage, one owner; changed between two times."""
+
+    words: str = ""
+    told: str = ""
+    stage: str = ""
+    owner: str = ""
+    since: int = 0
+    before: int = 0
 
 
 class Deed(NamedTuple):
@@ -101,34 +115,33 @@ class Store:
             if number is None:
                 raise NoCase(public)
             rows = link.execute(select(EVENT.c.seq, EVENT.c.line, EVENT.c.hash).where(EVENT.c.case == number).order_by(EVENT.c.seq))
-            return [Event(*row) for row in rows]
-
-    def newest(self, public: str) -> Event | None:
-        """The newest event of a case."""
-        with self.engine.connect() as link:
-            asked = select(EVENT.c.seq, EVENT.c.line, EVENT.c.hash).join(CASE, EVENT.c.case == CASE.c.id).where(CASE.c.public == public)
-            row = link.execute(asked.order_by(EVENT.c.seq.desc()).limit(1)).first()
-            return None if row is None else Event(*row)
+            private = _private(link, number)
+            return [Event(*row, private) for row in rows]
 
     def pictures(self, public: str) -> list[Picture]:
         """The pictures of a case, in the order they came."""
         with self.engine.connect() as link:
             asked = select(PICTURE).join(CASE, PICTURE.c.case == CASE.c.id).where(CASE.c.public == public).order_by(PICTURE.c.seq)
-            return [Picture(row.digest, row.shows, row.size, row.seq) for row in link.execute(asked)]
+            return [Picture(row.digest, row.shows, row.size, row.seq, row.removed) for row in link.execute(asked)]
+
+    def is_pictured(self, digest: str) -> bool:
+        """Whether any case still shows a picture."""
+        with self.engine.connect() as link:
+            return link.execute(select(PICTURE.c.digest).where(PICTURE.c.digest == digest, PICTURE.c.removed == 0)).first() is not None
 
     def text_at(self, public: str, seq: int) -> str:
         """The description as it stood after an event."""
         return next((text for each, text in replayed(public, self.events(public)) if each.seq == seq), "")
 
-    def cases(self, words: str = "", told: str = "", owner: str = "") -> list[State]:
-        """Cases, the one changed last first: those that hold every word, the last one as a beginning; of one verdict, of one owner."""
+    def cases(self, wanted: Wanted = Wanted()) -> list[State]:
+        """The cases that are wanted, the one changed last first, at most `MOST_LISTED`."""
         asked = select(CASE).where(CASE.c.closed == 0).order_by(CASE.c.changed.desc(), CASE.c.id.desc()).limit(MOST_LISTED)
-        if wanted := asked_words(words):
-            asked = asked.where(SEARCH.holding(wanted, self.is_sqlite))
-        if owner:
-            asked = asked.where(CASE.c.owner == owner)
-        if told:
-            asked = asked.where(CASE.c.verdict == told)
+        if words := asked_words(wanted.words):
+            asked = asked.where(SEARCH.holding(words, self.is_sqlite))
+        for column, value in ((CASE.c.owner, wanted.owner), (CASE.c.verdict, wanted.told), (CASE.c.stage, wanted.stage)):
+            asked = asked.where(column == value) if value else asked
+        asked = asked.where(CASE.c.changed >= wanted.since) if wanted.since else asked
+        asked = asked.where(CASE.c.changed < wanted.before) if wanted.before else asked
         with self.engine.connect() as link:
             return [_state_of(row) for row in link.execute(asked)]
 
@@ -141,9 +154,25 @@ class Store:
                 proved = list(replayed(public, self.events(public)))
                 why = "" if proved and proved[-1][0].seq == seq and proved[-1][0].hash == head else "the newest events are missing"
                 why = why or ("" if proved[-1][1] == text else "the description is not what its events make it")
+                why = why or self._unsealed(public, [each for each, _ in proved])
                 yield public, title, len(proved), why
             except Broken as broken:
                 yield public, title, broken.seq - 1, str(broken)
+
+    def _unsealed(self, public: str, events: list[Event]) -> str:
+        """Which of the texts beside the lines is missing, altered, or gone without an event that says so; nothing where none is."""
+        with self.engine.connect() as link:
+            rows = {row.digest: row for row in link.execute(select(PRIVATE).join(CASE, PRIVATE.c.case == CASE.c.id).where(CASE.c.public == public))}
+        says = [json.loads(each.line) for each in events]
+        told_gone = {digest for each in says if each["deed"] == "forgotten" for digest in each["of"]["sealed"]}
+        for each in says:
+            for digest in digests_in(each):
+                row = rows.get(digest)
+                if row is None or not row.removed and digest_of(row.salt, row.text) != digest:
+                    return f"event {each['seq']}: a text that belongs to it is {'missing' if row is None else 'altered'}"
+                if row.removed and digest not in told_gone:
+                    return f"event {each['seq']}: a text that belongs to it was removed, and no event says so"
+        return ""
 
     # -- writing --------------------------------------------------------------------------------------------------------------
 
@@ -163,7 +192,7 @@ class Store:
                 return _state_of(before)
             link.execute(CASE.insert().values(
                 public=public, title=deed.title, text="", begun=line_of(deed.says), left_open="{}", seq=0, hash=first_of(public),
-                began=now, changed=now, told="{}", verdict="", closed=0, owner=who,
+                began=now, changed=now, told="{}", verdict="", closed=0, owner=who, stage="",
             ))  # fmt: skip
             return self._added(link, public, deed, who=who, book=book, op=op)
 
@@ -190,6 +219,7 @@ class Store:
         if deed.left:
             says["left"] = deed.left
             left = left_after(left, deed.left)
+        says, private = sealed(says)
         line = line_of(says)
         number = select(CASE.c.id).where(CASE.c.public == public).scalar_subquery()
         link.execute(EVENT.insert().values(case=number, seq=says["seq"], op=says["op"], line=line, hash=hash_of(line)))
@@ -200,14 +230,51 @@ class Store:
         ))  # fmt: skip
         if deed.picture is not None:
             digest, shows, size = deed.picture
-            link.execute(PICTURE.insert().values(case=number, digest=digest, shows=shows, size=size, seq=says["seq"]))
-        SEARCH.put(link, public, words_of(f"{title} {deed.text}"), self.is_sqlite)
+            link.execute(PICTURE.delete().where(PICTURE.c.case == number, PICTURE.c.digest == digest))  # one that was taken away and came again
+            link.execute(PICTURE.insert().values(case=number, digest=digest, shows=shows, size=size, seq=says["seq"], removed=0))
+        for digest, (salt, text) in private.items():
+            link.execute(PRIVATE.insert().values(case=number, digest=digest, seq=says["seq"], salt=salt, text=text, removed=0))
+        SEARCH.put(link, public, words_of(f"{title} {deed.text} {self._notes(link, public)}"), self.is_sqlite)
         return _state(link, public)
 
-    def judged(self, public: str, hash: str, told: Line) -> None:
-        """What a case came to, kept for the list; nothing where it has changed meanwhile."""
+    def _notes(self, link: Connection, public: str) -> str:
+        """What people noted of a case, to be found by."""
+        asked = select(PRIVATE.c.text).join(CASE, PRIVATE.c.case == CASE.c.id).where(CASE.c.public == public, PRIVATE.c.removed == 0)
+        return " ".join(link.execute(asked).scalars())
+
+    def forget(self, public: str, op: str, digests: Sequence[str], pictures: Sequence[str], *, what: str, who: str, book: str) -> State:
+        """Takes texts and pictures of a case away for good; one event says that it was done, and every line stays as it is. Raises NoCase."""
         with self.writing() as link:
-            link.execute(CASE.update().where(CASE.c.public == public, CASE.c.hash == hash).values(told=line_of(told), verdict=told["word"]))
+            state = _state(link, public, lock=not self.is_sqlite)
+            number, now = link.execute(select(CASE.c.id).where(CASE.c.public == public)).scalar_one(), now_of_the_clock()
+            link.execute(PRIVATE.update().where(PRIVATE.c.case == number, PRIVATE.c.digest.in_(digests)).values(salt="", text="", removed=now))
+            link.execute(PICTURE.update().where(PICTURE.c.case == number, PICTURE.c.digest.in_(pictures)).values(shows=REMOVED, removed=now))
+            private = _private(link, number)
+            rows = link.execute(select(EVENT.c.seq, EVENT.c.line, EVENT.c.hash).where(EVENT.c.case == number).order_by(EVENT.c.seq))
+            *_, (_, text) = replayed(public, [Event(*row, private) for row in rows])
+            title = REMOVED if text != state.text else state.title
+            begun = {**state.begun, **({"words": REMOVED} if text != state.text and "words" in state.begun else {})}
+            link.execute(CASE.update().where(CASE.c.id == number).values(text=text, title=title, begun=line_of(begun)))
+            deed = Deed("forgotten", {"what": what, "sealed": list(digests), "pictures": list(pictures)}, text)
+            state = self._added(link, public, deed, who=who, book=book, op=op)
+        self.leave_no_trace()
+        return state
+
+    def leave_no_trace(self) -> None:
+        """What was deleted is overwritten in the database's own files too."""
+        if not self.is_sqlite:
+            with self.engine.connect().execution_options(isolation_level="AUTOCOMMIT") as link:
+                link.exec_driver_sql("vacuum private, tile_case, case_words, picture, person")
+            return
+        with self._writer, closing(self.engine.raw_connection()) as raw:  # outside of any transaction
+            for line in ("insert into case_words (case_words) values ('optimize')", "pragma wal_checkpoint(truncate)"):
+                raw.cursor().execute(line)
+
+    def judged(self, public: str, hash: str, told: Line, stage: str) -> None:
+        """What a case came to, and how far it is, kept for the list; nothing where it has changed meanwhile."""
+        verdict = "open" if told["word"] == "pass" and told["could"] else told["word"]
+        with self.writing() as link:
+            link.execute(CASE.update().where(CASE.c.public == public, CASE.c.hash == hash).values(told=line_of(told), verdict=verdict, stage=stage))
 
     def counted(self, owner: str = "") -> dict[str, int]:
         """How many cases there are of each verdict, of one owner where one is named."""
@@ -236,7 +303,12 @@ def _state(link: Connection, public: str, *, lock: bool = False) -> State:
 
 def _state_of(row) -> State:
     return State(row.public, row.title, row.text, json.loads(row.begun), json.loads(row.left_open), row.seq, row.hash, row.began,
-                 row.changed, json.loads(row.told), row.owner)  # fmt: skip
+                 row.changed, json.loads(row.told), row.owner, row.stage)  # fmt: skip
+
+
+def _private(link: Connection, number: int) -> dict[str, str]:
+    """By digest, what people wrote of a case and nobody removed."""
+    return dict(link.execute(select(PRIVATE.c.digest, PRIVATE.c.text).where(PRIVATE.c.case == number, PRIVATE.c.removed == 0)).all())
 
 
 def _engine(address: str) -> Engine:
@@ -249,7 +321,7 @@ def _engine(address: str) -> Engine:
     @sql_events.listens_for(engine, "connect")
     def set_up(connection, _record) -> None:
         connection.isolation_level = None  # transactions are begun below, where it is known whether they write
-        for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON"):
+        for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON", "secure_delete=ON"):
             connection.execute(f"pragma {pragma}")
 
     @sql_events.listens_for(engine, "begin")

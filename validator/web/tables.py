@@ -38,6 +38,7 @@ CASE = Table(
     Column("verdict", String(8), nullable=False),
     Column("closed", BigInteger, nullable=False),
     Column("owner", String(40), nullable=False),
+    Column("stage", String(40), nullable=False),  # the last step done, as last judged, for the list
     Index("tile_case_by_verdict", "verdict", "changed"),
 )  # fmt: skip
 EVENT = Table(
@@ -56,6 +57,16 @@ PICTURE = Table(
     Column("shows", Text, nullable=False),
     Column("size", Integer, nullable=False),
     Column("seq", Integer, nullable=False),  # the event that brought it
+    Column("removed", BigInteger, nullable=False),  # when its file was taken away
+)  # fmt: skip
+PRIVATE = Table(
+    "private", METADATA,
+    Column("case", NUMBER, ForeignKey("tile_case.id"), primary_key=True),
+    Column("digest", String(64), primary_key=True),  # which stands in the line of its event
+    Column("seq", Integer, nullable=False),
+    Column("salt", String(32), nullable=False),
+    Column("text", Text, nullable=False),
+    Column("removed", BigInteger, nullable=False),  # when salt and text were taken away
 )  # fmt: skip
 PERSON = Table(
     "person", METADATA,
