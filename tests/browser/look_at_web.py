@@ -11,6 +11,7 @@ import pytest
 from chromium import chromium_program
 from look_at_pages import AXE, node_modules
 from paths import ROOT
+from served import Served
 
 from validator.judging.loading import load_book
 from validator.rulebook.shelf import book_folder
@@ -182,6 +183,35 @@ def test_what_two_people_answered_otherwise_is_told_when_the_signal_is_back(brow
     page.evaluate("dispatchEvent(new Event('online'))")
     page.wait_for_selector("#strip:has-text('needs you')")
     assert "You said: house new" in page.inner_text("#strip")
+
+
+def test_a_page_that_was_opened_opens_again_without_a_server_and_says_of_when_it_is(browser, tmp_path: Path) -> None:
+    served = Served(tmp_path)
+    case = served.begin()
+    context = browser.new_context(viewport=PHONE)
+    name, _, value = served.cookie.partition("=")
+    context.add_cookies([{"name": name, "value": value, "url": f"http://127.0.0.1:{served.port}"}])
+    page, said = context.new_page(), []
+    page.on("console", lambda message: said.append(message.text))
+    address = f"http://127.0.0.1:{served.port}/cases/{case}"
+    page.goto(address)
+    page.wait_for_function("() => navigator.serviceWorker.controller")
+    page.goto(f"{address}/verdict")
+    page.goto(address)
+    page.wait_for_function("() => Object.keys(localStorage).some(each => each.includes('ahead'))")
+    first = page.locator("#answer input[name=key]").first.input_value()
+    assert said == []
+    served.kill()
+    page.goto(f"{address}/verdict")
+    assert "No signal. This page is as it was" in page.inner_text("#as-it-was") and page.inner_text("h1") == "Verdict"
+    assert page.evaluate("getComputedStyle(document.body).maxWidth") != "none", "its style is kept too"
+    page.goto(f"{address}/history")
+    assert page.inner_text("h1") == "No signal" and "not opened on this phone" in page.inner_text("body")
+    page.goto(address)
+    page.locator("#answer button[name=rest]").click()
+    page.wait_for_selector("#strip:has-text('1 answer on this phone')")
+    assert page.locator("#answer input[name=key]").first.input_value() != first
+    assert [each for each in said if not each.startswith("Failed to load resource")] == []
 
 
 # -- from nothing to the card ---------------------------------------------------------------------------------------------------

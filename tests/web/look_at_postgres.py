@@ -17,8 +17,8 @@ from at_desk import Desk
 from sqlalchemy import text as sql
 from sqlalchemy.exc import SQLAlchemyError
 
+from validator.web.answering import left_open
 from validator.web.bench import Bench
-from validator.web.deeds import left_open
 from validator.web.demo import fill
 from validator.web.people import NotTaken, People
 from validator.web.store import Deed, Store, Wanted
@@ -76,6 +76,12 @@ def test_a_story_is_kept_as_in_sqlite(office: Desk) -> None:
     office.see(f"/cases/{public}/build-up")
     office.send("/build-up", deed="undo")
     assert list(office.store.state(public).left.values()) == ["answered"]
+    office.see(f"/cases/{public}/history")
+    office.send("/notes", note="Zebulon has the key")
+    assert [each.public for each in office.store.cases(Wanted("zebulon"))] == [public]
+    office.see(f"/cases/{public}/remove?what=note&seq={office.store.state(public).seq}")
+    office.send("/remove")
+    assert "Zebulon" not in office.see(f"/cases/{public}/history").text and [why for *_, why in office.store.verified()] == [""]
     again = Store(office.store.address)
     assert again.events(public) == office.store.events(public)
     again.close()
@@ -96,7 +102,7 @@ def test_many_writers_on_one_case_lose_nothing_and_repeat_nothing(office: Desk) 
 
     def write(number: int) -> None:
         for _ in range(2):  # each press twice
-            processes[number % 3].done(public, f"op {number}", left_open(f"key {number}", "later"), who="own machine", book="b")
+            processes[number % 3].done(public, f"op {number}", left_open([f"key {number}"], "later"), who="own machine", book="b")
 
     with ThreadPoolExecutor(8) as several:
         list(several.map(write, range(60)))
@@ -114,7 +120,8 @@ def test_what_was_acknowledged_is_there_after_the_server_was_killed_and_started(
     server.stop()
     with pytest.raises(SQLAlchemyError):
         office.store.done(public, "lost", lambda state: Deed("left open", {}, state.text), who="own machine", book="b")
-    assert office.see(f"/cases/{public}").status_code == 500 and "Number" in office.page.text
+    for page in ("/", f"/cases/{public}", f"/cases/{public}/history"):
+        assert office.see(page).status_code == 503 and "The database cannot be reached" in office.page.text and "Number" in office.page.text
     server.start()
     assert office.store.events(public) == before
     assert office.see(f"/cases/{public}").status_code == 200

@@ -19,7 +19,7 @@ from validator.web.people import LONGEST, SECOND, People
 SAFE = ("GET", "HEAD", "OPTIONS")
 COOKIE = "tile-desk"
 OF_A_CASE = re.compile(r"/cases/([a-z2-9]{26})(?:/.*)?")
-OPEN = re.compile(r"/(?:static/.+|sign-in|invited/[^/]+|shared/[^/]+(?:/card)?|health)")
+OPEN = re.compile(r"/(?:static/.+|worker\.js|sign-in|invited/[^/]+|shared/[^/]+(?:/card)?|health)")
 BEGINNERS = ("installer", "clerk", "reviewer", "keeper")
 SEE_ALL = ("clerk", "reviewer", "author", "keeper")
 CHANGE_ALL = ("clerk", "keeper")

@@ -7,10 +7,13 @@ token of its session.
 
 from collections.abc import Awaitable, Callable
 
+from sqlalchemy.exc import SQLAlchemyError
+from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import PlainTextResponse, Response
 
 from validator.web.doors import SAFE, Door, is_open, may
+from validator.web.faults import database_fault
 
 LARGEST_BODY = 13_000_000  # bytes; a picture of 12 MB, and its form
 LARGEST_FORM = 2_200_000  # without a picture: a description, and its form
@@ -45,7 +48,11 @@ class Guard:
                 ]  # fmt: skip
             await send(message)
 
-        answer = self._refusal(request)
+        try:
+            answer = await run_in_threadpool(self._refusal, request)  # it asks the database, which may take its time
+        except SQLAlchemyError as fault:
+            request.scope["state"]["visitor"] = self.door.nobody()
+            answer = database_fault(request, fault)
         if answer is not None:
             await answer(scope, receive, headed)
             return

@@ -7,7 +7,8 @@ from contextlib import asynccontextmanager
 from pathlib import Path
 
 from fastapi import FastAPI, Request
-from starlette.responses import PlainTextResponse, Response
+from sqlalchemy.exc import SQLAlchemyError
+from starlette.responses import FileResponse, PlainTextResponse, Response
 from starlette.staticfiles import StaticFiles
 
 from validator.assembly.build_ups import Unchangeable
@@ -15,6 +16,7 @@ from validator.web import build_up, cases, history, notes, papers, pictures, que
 from validator.web.bench import Bench
 from validator.web.doors import Door
 from validator.web.deeds import Refused
+from validator.web.faults import database_fault
 from validator.web.guard import Guard, TooMuch
 from validator.web.pages import HERE, page
 from validator.web.posted import BadForm
@@ -67,6 +69,15 @@ def site(store: Store, bench: Bench, folder: Path, *, hosts: frozenset[str], doo
     @app.exception_handler(TooMuch)
     def too_much(_request: Request, _fault: TooMuch) -> Response:
         return PlainTextResponse("Too much at once. Nothing was kept of it.", 413)
+
+    @app.exception_handler(SQLAlchemyError)
+    def database(request: Request, fault: SQLAlchemyError) -> Response:
+        return database_fault(request, fault)
+
+    @app.get("/worker.js")
+    def worker() -> Response:
+        """The script that keeps opened pages, at the top, so that it may keep all of them."""
+        return FileResponse(HERE / "static" / "worker.js", media_type="text/javascript")
 
     @app.exception_handler(Exception)
     def at_fault(request: Request, fault: Exception) -> Response:

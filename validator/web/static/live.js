@@ -3,9 +3,10 @@
 "use strict";
 
 (() => {
-  const WAITING = "tile-desk answers waiting", HELD = "tile-desk answers held", AHEAD = "tile-desk questions ahead of ";
+  const WAITING = "tile-desk answers waiting", HELD = "tile-desk answers held", AHEAD = "tile-desk questions ahead of ", PAGES = "tile-desk pages";
   const MOST_WAITING = 500, EVERY = 30000, LOOK_EVERY = 15000, PATIENCE = 20000;
-  const ours = window.trustedTypes ? trustedTypes.createPolicy("our own pages", { createHTML: (html) => html }) : { createHTML: (html) => html };
+  const own = { createHTML: (html) => html, createScriptURL: (address) => address };
+  const ours = window.trustedTypes ? trustedTypes.createPolicy("our own pages", own) : own;
 
   /** @param {string} html @returns {Document} */
   const read = (html) => new DOMParser().parseFromString(ours.createHTML(html), "text/html");
@@ -16,12 +17,15 @@
   /** Keeps a list on this phone; false where it is full. @param {string} key @param {unknown[]} list */
   const keep = (key, list) => { try { localStorage.setItem(key, JSON.stringify(list)); return true; } catch { return false; } };
 
-  let lost = false; // whether the last thing that was sent got no answer
+  let lost = false, trouble = ""; // whether the last thing that was sent got no answer; what the server said was wrong with itself
   const random = () => Array.from(crypto.getRandomValues(new Uint8Array(16)), (each) => each.toString(16).padStart(2, "0")).join("");
   const many = (number, word) => `${number} ${word}${number === 1 ? "" : "s"}`;
 
   /** Sends a form; a promise of the answer, refused where there is no signal. @param {string} action @param {[string, string][]} body */
   const send = (action, body) => fetch(action, { method: "POST", body: new URLSearchParams(body), credentials: "same-origin", signal: AbortSignal.timeout(PATIENCE) });
+
+  /** What the server says is wrong with itself. @param {Response} answer */
+  const whyOf = async (answer) => (read(await answer.text()).querySelector("main p")?.textContent || "The server cannot take it now.").split(/(?<=\.) /).slice(0, 2).join(" ");
 
   // -- what is told --------------------------------------------------------------------------------------------------------------
 
@@ -37,7 +41,7 @@
       document.getElementById("main").before(strip);
     }
     const lines = [];
-    if (waiting.length) lines.push(`${lost ? "No signal. " : ""}${many(waiting.length, "answer")} on this phone, not sent yet. What is told above is from before ${waiting.length === 1 ? "it" : "them"}.`);
+    if (waiting.length) lines.push(`${lost ? "No signal. " : trouble && `${trouble} `}${many(waiting.length, "answer")} on this phone, not sent yet. What is told above is from before ${waiting.length === 1 ? "it" : "them"}.`);
     if (more) lines.push(more);
     strip.replaceChildren(...lines.map((said) => Object.assign(document.createElement("p"), { textContent: said })));
     held.forEach((each, number) => {
@@ -47,6 +51,11 @@
       line.append(`This one needs you: ${each.asked} You said: ${each.said}. ${each.why} `, drop);
       strip.append(line);
     });
+  };
+
+  /** Keeps a page on this phone as it now is, for when there is no signal. @param {Response} answer @param {string} html */
+  const keepPage = async (answer, html) => {
+    if (answer.ok && navigator.serviceWorker?.controller) await (await caches.open(PAGES)).put(answer.url, new Response(html, { headers: answer.headers }));
   };
 
   /** Puts a page's parts in place of those shown. @param {Document} page */
@@ -108,7 +117,8 @@
       for (let waiting = kept(WAITING); waiting.length; waiting = kept(WAITING)) {
         const [first, ...rest] = waiting, token = document.querySelector("input[name=token]")?.value;
         const answer = await send(first.action, first.body.map(([name, value]) => [name, name === "token" && token ? token : value]));
-        if (answer.status >= 500) break;
+        if (answer.status >= 500) { trouble = await whyOf(answer); break; }
+        trouble = "";
         if (answer.status === 401) { tell("Sign in; nothing is lost."); break; }
         if (!answer.ok) {
           const why = { 409: "Somebody answered otherwise meanwhile.", 422: "It was not understood.", 403: "The page was from another session." };
@@ -138,9 +148,15 @@
     if (!kept(WAITING).length) {
       try {
         const answer = await send(action, body);
-        if (answer.status < 500) {
+        if (answer.status >= 500) {
+          lost = false;
+          trouble = await whyOf(answer);
+        } else {
           if (answer.status === 401 || answer.status === 403) { tell(await answer.text().then((text) => text.startsWith("<") ? "This form is from another session; load the page again." : text)); delete form.dataset.sent; return; }
-          show(read(await answer.text()));
+          trouble = "";
+          const html = await answer.text();
+          show(read(html));
+          keepPage(answer, html);
           return;
         }
       } catch { lost = true; /* it is kept below */ }
@@ -166,6 +182,18 @@
     } catch { /* no signal; nothing is lost */ }
   };
 
+  // -- opened once, opened again without a signal ---------------------------------------------------------------------------------
+
+  const keepOpened = async () => {
+    if (!navigator.serviceWorker) return; // over plain http in an office: answers are kept only while the page is open
+    await navigator.serviceWorker.register(ours.createScriptURL("/worker.js"));
+    await navigator.serviceWorker.ready;
+    const cache = await caches.open(PAGES), files = [...document.querySelectorAll("link[rel=stylesheet], script[src]")].map((each) => each.href || each.src);
+    for (const each of [location.href.split("#")[0], ...files]) if (!(await cache.match(each))) await cache.add(each).catch(() => {});
+  };
+
+  document.querySelector("form.signed-in")?.addEventListener("submit", () => { window.caches?.delete(PAGES); });
+  keepOpened().catch(() => {});
   addEventListener("online", sendWaiting);
   document.addEventListener("visibilitychange", () => { if (!document.hidden) sendWaiting(); });
   setInterval(sendWaiting, EVERY);
