@@ -40,6 +40,7 @@ class Answering:
         self.meanwhile: list[tuple[Answer, str]] = []  # with what stands there now
 
     def __call__(self, state: State) -> Deed | None:
+        self.refused, self.meanwhile = [], []
         draft, assembly = self.bench.read(state.text)
         said, aside, text = [], {key: why for key, why in self.left.items() if state.left.get(key, "") != why}, state.text
         for answer in self.answers:
@@ -52,14 +53,13 @@ class Answering:
                     self.meanwhile.append((answer, now))
                     continue
                 if now != answer.words:
-                    draft = written(self.bench, draft, subject, answer, layer)
-                    assembly = draft.assembly()
+                    text = written(self.bench, draft, subject, answer, layer).text()
+                    draft, assembly = sound(self.bench, text)
             except Refused as refused:
                 self.refused.append((answer, str(refused)))
                 continue
             if now != answer.words or answer.key:
                 said.append({"place": site.place, "fact": site.fact, "layer": site.layer, "was": now, "is": answer.words})
-                text = draft.text() if now != answer.words else text
             if answer.key:
                 aside[answer.key] = ANSWERED
         return _event(said, self.left, aside, text)
@@ -81,11 +81,11 @@ def now_of(subject: Subject, name: str, layer: Layer | None) -> str:
 
 
 def written(bench: Bench, draft: Draft, subject: Subject, answer: Answer, layer: Layer | None) -> Draft:
-    """The description with an answer. Raises Refused where it cannot stand beside the rest."""
+    """The description with an answer, not read yet."""
     fact, words = fact_named(bench, answer.site.fact), answer.words
     none = is_none(words) and not (fact.role and fact.concluded) and fact.thing != "job"
     name = fact.thing if none and not _is_word(fact, words) else fact.name
-    return sound(draft.said(subject, name, words, layer))
+    return draft.said(subject, name, words, layer)
 
 
 def _proved(bench: Bench, answer: Answer) -> None:

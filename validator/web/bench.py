@@ -75,6 +75,17 @@ class Bench:
         """What was found and what is asked, by the numbers of the drawings' balloons."""
         return self.once("marks", text, lambda: marks_of(report_as_told(self.judged(text).report), self.whole))
 
+    def drawing_of(self, text: str, place: str) -> Drawing | None:
+        """The section of one place alone, or of the first where there is no such place; None where nothing can be drawn."""
+        def drawn() -> Drawing | None:
+            judged = self.judged(text)
+            places = [each for each in judged.assembly.subjects if each.sort == "place"]
+            shown = [each for each in places if each.name == place] or [each for each in places if each.layers] or places
+            alone = judged.assembly._replace(subjects=tuple(shown[:1]))
+            return next(iter(drawings_of(alone, self.whole, self.marks(text))), None)
+
+        return self.once(f"drawing of {place}", text, drawn)
+
     def _asker(self, text: str) -> Asker:
         return self.once("asker", text, lambda: asker_as_told(self.judged(text).assembly, self.loaded))
 

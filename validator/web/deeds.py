@@ -57,14 +57,13 @@ def fact_named(bench: Bench, name: str) -> Fact:
     return fact
 
 
-def sound(draft: Draft) -> Draft:
-    """A description that can be read, written out so that it stays as it is. Raises Refused."""
+def sound(bench: Bench, text: str) -> tuple[Draft, Assembly]:
+    """A description as it is read, and kept so for the pages that follow. Raises Refused where it cannot be."""
     try:
-        draft.assembly()
+        return bench.read(text)
     except BadAssembly as bad:
         raise Refused(f"{bad.complaints[0].what[:1].upper()}{bad.complaints[0].what[1:]}."
                       + (f" Accepted: {bad.complaints[0].accepted}" if bad.complaints[0].accepted else "")) from None  # fmt: skip
-    return draft
 
 
 def pictured(bench: Bench, site: Site, digest: str, size: int, number: int) -> Callable[[State], Deed | None]:
@@ -76,7 +75,9 @@ def pictured(bench: Bench, site: Site, digest: str, size: int, number: int) -> C
         after = draft.shown(subject, fact.name, f"photo {number}", layer_at(subject, site.fact, site.layer))
         shows = f"{site.place}, {site.fact.replace('.', ' ')}"
         says = {"place": site.place, "fact": site.fact, "layer": site.layer, "digest": digest, "name": f"photo {number}"}
-        return Deed("pictured", says, sound(after).text(), picture=(digest, shows, size))
+        text = after.text()
+        sound(bench, text)
+        return Deed("pictured", says, text, picture=(digest, shows, size))
 
     return deed
 
@@ -88,8 +89,8 @@ def changed(kind: str, says: dict[str, object], seen: int, change: Callable[[Dra
         if seen != state.seq:
             raise Unchangeable("the build-up has changed since this page was made; it now stands as below, and nothing was done")
         draft, assembly = bench.read(state.text)
-        after = sound(change(draft, assembly))
-        text = after.text()
+        text = change(draft, assembly).text()
+        sound(bench, text)
         return None if text == state.text else Deed(kind, says, text)
 
     return deed
@@ -161,8 +162,9 @@ def renamed(title: str, bench: Bench) -> Callable[[State], Deed | None]:
         if not title or title == state.title:
             return None
         draft = bench.draft(state.text)
-        after = sound(draft._replace(node=editing.put(draft.node, ("assembly",), editing.text(title))))
-        return Deed("named", {"was": state.title, "is": title}, after.text(), title=title)
+        text = draft._replace(node=editing.put(draft.node, ("assembly",), editing.text(title))).text()
+        sound(bench, text)
+        return Deed("named", {"was": state.title, "is": title}, text, title=title)
 
     return deed
 

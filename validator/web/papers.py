@@ -14,7 +14,7 @@ from validator.advising.asking import groups_of
 from validator.assembly import Assembly
 from validator.judging.report import Report
 from validator.language.amounts import AmountProblem
-from validator.papers.drawing import alone
+from validator.papers.drawing import Drawing, alone
 from validator.papers.visible import shown
 from validator.web.bench import Bench
 from validator.web.child import NotDone, in_child
@@ -177,6 +177,17 @@ def description(request: Request, public: str) -> Response:
     return Response(state.text, media_type="application/yaml", headers={"content-disposition": f'attachment; filename="case-{public[:6]}.yaml"'})
 
 
+@router.get("/cases/{public}/drawing.svg")
+def drawing_of_place(request: Request, public: str, place: str = "") -> Response:
+    """The drawing of one place as it stands."""
+    drawn = bench_of(request).drawing_of(store_of(request).state(public).text, place)
+    return _drawn(drawn) if drawn is not None else Response("There is no such drawing.", 404)
+
+
+def _drawn(drawing: Drawing) -> Response:
+    return Response(alone(drawing.svg), media_type="image/svg+xml", headers={"content-security-policy": "default-src 'none'; style-src 'unsafe-inline'; sandbox"})
+
+
 @router.get("/cases/{public}/drawings/{number}.svg")
 def drawing(request: Request, public: str, number: int, at: int = 0) -> Response:
     """One drawing of a case as it stands, or as it stood after an event."""
@@ -185,4 +196,4 @@ def drawing(request: Request, public: str, number: int, at: int = 0) -> Response
     drawings = bench.drawings(text)
     if not 0 <= number < len(drawings):
         return Response("There is no such drawing.", 404)
-    return Response(alone(drawings[number].svg), media_type="image/svg+xml", headers={"content-security-policy": "default-src 'none'; style-src 'unsafe-inline'; sandbox"})
+    return _drawn(drawings[number])

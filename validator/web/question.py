@@ -69,11 +69,11 @@ def _asked(request: Request, head: Head, status: int = 200, *, refused: tuple[tu
         keys = {answer.key for answer, _ in refused}
         spot = next((each for each in spots_of(bench, state) if any(row.key in keys for row in each.rows)), spot)
     shown = _shown(bench, head.judged.assembly, spot.rows, refused) if spot is not None else ()
-    drawn = _drawing_of(bench, head, shown[0].row.place) if shown else 0
+    place = shown[0].row.place if shown else ""
     return page(
         request, "question.html", status, head=head, tab="questions", spot=spot, shown=shown, further_number=len(open_keys(bench, state)),
         left=sum(1 for why in state.left.values() if why not in (ANSWERED, APART)), usual=usual_rows(bench, state),
-        drawing=drawn, drawings=bench.drawings(state.text), **FRACTIONS, **{"nothing_from": "", "further": False, **given},
+        place=place, drawing=bench.drawing_of(state.text, place), **FRACTIONS, **{"nothing_from": "", "further": False, **given},
     )  # fmt: skip
 
 
@@ -108,12 +108,6 @@ def _was(bench: Bench, assembly: Assembly, row: Row, site: str) -> str:
     """What is written of what is asked."""
     known = row.fact.name in bench.vocabulary.facts
     return now_of(subject_of(assembly, site), row.fact.name, None) if known else ""
-
-
-def _drawing_of(bench, head: Head, place: str) -> int:
-    """The drawing on which a place stands; the first where none does."""
-    drawings = bench.drawings(head.state.text)
-    return next((number for number, each in enumerate(drawings) if place in each.places), 0)
 
 
 # -- answers ----------------------------------------------------------------------------------------------------------------------

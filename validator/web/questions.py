@@ -7,10 +7,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from validator.advising.asking import Question
-from validator.advising.asking.new_assembly import FirstQuestion, JobTemplate, first_questions, place_of
+from validator.advising.asking.new_assembly import FirstQuestion, JobTemplate, first_questions, place_in
 from validator.advising.asking.questions import Pending, worst_of
 from validator.assembly import Assembly
-from validator.assembly.draft import Draft
 from validator.assembly.name_reading import NONE_WORDS
 from validator.facts.possible import NOT_STATED, STATED
 from validator.facts.subjects import Layer, Subject
@@ -98,14 +97,14 @@ def spots_of(bench: Bench, state: State) -> Iterator[Spot]:
 
 def open_keys(bench: Bench, state: State) -> tuple[str, ...]:
     """Everything that is still asked, as it is put aside."""
-    firsts = (row.key for row in _first_rows(bench, state))
+    firsts = (row.key for row in first_rows(bench, state))
     pending = (key_of(each) for each in bench.pending(state.text))
     return tuple(key for key in dict.fromkeys([*firsts, *pending]) if state.left.get(key, LATER) in (LATER, APART))
 
 
 def usual_rows(bench: Bench, state: State) -> list[Row]:
     """The first questions that are still open and have a usual answer."""
-    return [row for row in _first_rows(bench, state) if row.usual]
+    return [row for row in first_rows(bench, state) if row.usual]
 
 
 # -- what could still change the verdict ------------------------------------------------------------------------------------------
@@ -190,7 +189,7 @@ def _closing(bench: Bench, state: State) -> Iterator[Spot]:
 def _first_spots(bench: Bench, state: State) -> Iterator[Spot]:
     """The first questions that are neither answered nor left open, those of one place together."""
     by_place: dict[str, list[Row]] = {}
-    for row in _first_rows(bench, state):
+    for row in first_rows(bench, state):
         if state.left.get(row.key) is None:
             sort = bench.vocabulary.things[row.fact.thing].sort
             by_place.setdefault(sort if sort in ("job", "framing") else row.place, []).append(row)
@@ -200,22 +199,26 @@ def _first_spots(bench: Bench, state: State) -> Iterator[Spot]:
             yield Spot("The job" if name == "job" else headed((name,)), (), part, counts=True)
 
 
-def _first_rows(bench: Bench, state: State) -> Iterator[Row]:
+def first_rows(bench: Bench, state: State) -> Sequence[Row]:
     """The first questions of what is to be built whose answers are not written yet."""
-    draft, assembly = bench.read(state.text)
+    return bench.once(f"first rows of {state.begun}", state.text, lambda: list(_first_rows(bench, state)))
+
+
+def _first_rows(bench: Bench, state: State) -> Iterator[Row]:
+    _, assembly = bench.read(state.text)
     template = next((each for each in bench.templates if each.name == state.begun.get("kind")), None)
     if template is None:
         return
     for each in first_questions(str(state.begun.get("words", "")), template):
-        subject = _subject(draft, assembly, each)
+        subject = _subject(bench, assembly, each)
         if subject is not None and not _is_said(subject, each.fact):
             yield _first_row(bench, each, subject, template)
 
 
-def _subject(draft: Draft, assembly: Assembly, question: FirstQuestion) -> Subject | None:
+def _subject(bench: Bench, assembly: Assembly, question: FirstQuestion) -> Subject | None:
     if question.at and not any(each.name == question.at for each in assembly.subjects):
         return None  # the place was renamed or taken out
-    return place_of(draft, question.fact.name, question.at)
+    return place_in(assembly, bench.vocabulary, question.fact.name, question.at)
 
 
 def _is_said(subject: Subject, fact: Fact) -> bool:

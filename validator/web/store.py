@@ -197,13 +197,22 @@ class Store:
             return self._added(link, public, deed, who=who, book=book, op=op)
 
     def done(self, public: str, op: str, deed_of: Callable[[State], Deed | None], *, who: str, book: str) -> State:
-        """A case with one event more, as a deed makes it of the case as it stands; once for each `op`. Raises NoCase."""
+        """A case with one event more, as a deed makes it of the case as it stands; once for each `op`. Raises NoCase.
+
+        The deed is asked again where somebody else wrote meanwhile.
+        """
+        again = select(EVENT.c.seq).join(CASE, EVENT.c.case == CASE.c.id).where(CASE.c.public == public, EVENT.c.op == op)
+        with self.engine.connect() as link:
+            seen = _state(link, public)
+            if op and link.execute(again).first() is not None:
+                return seen
+        deed = deed_of(seen)  # before anything is locked: it reads the description
         with self.writing() as link:
             state = _state(link, public, lock=not self.is_sqlite)
-            again = select(EVENT.c.seq).join(CASE, EVENT.c.case == CASE.c.id).where(CASE.c.public == public, EVENT.c.op == op)
             if op and link.execute(again).first() is not None:
                 return state
-            deed = deed_of(state)
+            if state.hash != seen.hash:
+                deed = deed_of(state)
             return state if deed is None else self._added(link, public, deed, who=who, book=book, op=op)
 
     def _added(self, link: Connection, public: str, deed: Deed, *, who: str, book: str, op: str) -> State:

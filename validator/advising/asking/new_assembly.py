@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from validator.advising.asking.listening import Heard, heard
+from validator.assembly import Assembly
 from validator.assembly.draft import Draft
 from validator.assembly.name_reading import singular
 from validator.assembly.statement_reading import StatementReader
@@ -182,8 +183,12 @@ def _fresh(places: Entries) -> Entries:
 
 def place_of(draft: Draft, fact: str, at: str) -> Subject:
     """Where a first answer is written: its place, or for the job and its framing the first."""
-    subjects = draft.assembly().subjects
+    return place_in(draft.assembly(), draft.vocabulary, fact, at)
+
+
+def place_in(assembly: Assembly, vocabulary: Vocabulary, fact: str, at: str) -> Subject:
+    """The same in an assembly that was read already."""
     if not at:
-        sort = draft.vocabulary.things[fact.partition(".")[0]].sort
-        return next(s for s in subjects if s.sort == ("job" if sort in ("job", "record") else "place"))
-    return next(s for s in subjects if s.name == at)
+        sort = vocabulary.things[fact.partition(".")[0]].sort
+        return next(s for s in assembly.subjects if s.sort == ("job" if sort in ("job", "record") else "place"))
+    return next(s for s in assembly.subjects if s.name == at)
