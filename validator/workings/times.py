@@ -35,6 +35,7 @@ class Stage(NamedTuple):
     known_by: str
     slows_in_cold: bool = False
     or_longer: bool = False
+    step: str = ""  # the step of the work that it belongs to
 
 
 class Day(NamedTuple):
@@ -45,6 +46,7 @@ class Day(NamedTuple):
     at_least: bool
     because: str
     known_by: str
+    step: str = ""
 
 
 def slowing(fahrenheit: Fraction) -> Fraction:
@@ -92,7 +94,7 @@ def calendar(start: datetime, stages: Sequence[Stage], fahrenheit: Fraction = US
             later = begun + timedelta(seconds=whole_above(hours * 3600))
         except OverflowError:
             raise WorkingProblem(f"{stage.name} would come after the year 9999", "an earlier start, and waits of days or weeks") from None
-        days[stage.name] = Day(stage.name, later, open_wait, because, known_by)
+        days[stage.name] = Day(stage.name, later, open_wait, because, known_by, stage.step)
     return tuple(days.values())
 
 

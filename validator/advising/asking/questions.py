@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from validator.advising.breakpoints import Stretch, in_words, ranges_of
-from validator.advising.what_if import WhatIf
+from validator.judging.what_if import WhatIf
 from validator.assembly import Assembly
 from validator.assembly.draft import WHOLE_FILE
 from validator.assembly.places import can_be

@@ -9,7 +9,7 @@ from importlib.util import find_spec
 from typing import NamedTuple
 
 from validator.advising.mending.changes import Change, EditedAssembly, changed, line_changed, touched
-from validator.advising.what_if import WhatIf
+from validator.judging.what_if import WhatIf
 from validator.assembly import Assembly
 from validator.engines.deciding import CompiledRule, Judgement
 from validator.engines.outcomes import OPEN_OUTCOMES, WORST_FIRST, Outcome

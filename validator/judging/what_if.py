@@ -1,6 +1,6 @@
 """Judges a place again after one fact is changed; derives and judges only what depends on that fact.
 
-Asking and mending both try very many such changes.
+Asking, mending and the calendar try very many such changes.
 """
 
 from collections.abc import Callable, Iterable
