@@ -24,7 +24,8 @@ from validator.papers.inert import csv_of, inert
 from validator.papers.page import page
 from validator.papers.takeoff import as_csv
 from validator.papers.visible import UNSEEN, shown
-from validator.planning.takeoff import takeoff_of, wastes_of
+from validator.planning.items import wastes_of
+from validator.planning.takeoff import takeoff_of
 from validator.rulebook.cache import DIGEST, FOLDER, cached_or_read
 from validator.rulebook.reading import read_book
 from validator.screening.mapping import read_mapping

@@ -60,7 +60,7 @@ def calendar(
     form: Form = "text",
     width: Width = None,
 ) -> None:
-    """Print the earliest date of each step that must wait: bed, coats, flood test, tile, grout, traffic, water."""
+    """Print the earliest date of each step that must wait, from the slab to the first water; none that a check would warn of."""
     from validator.papers.as_json import paper_object
     from validator.papers.calendar import calendar_lines, calendar_object
     from validator.planning.calendar import calendar_of, start_of
@@ -93,11 +93,12 @@ def takeoff(
     form: Annotated[str, typer.Option("--format", help="text, csv or json.")] = "text",
     width: Width = None,
 ) -> None:
-    """Print what to buy: sheets, screws, tape, sealant, membrane, mortar, tile and grout; and what is missing to count them."""
+    """Print what to buy, layer by layer from the panels to the grout; and what cannot be counted, with what it would take."""
     known_form(form, "text", "csv", "json")
     from validator.papers.as_json import paper_object
     from validator.papers.takeoff import as_csv, buying_lines, buying_object
-    from validator.planning.takeoff import takeoff_of, wastes_of
+    from validator.planning.items import wastes_of
+    from validator.planning.takeoff import takeoff_of
 
     try:
         wastes = wastes_of(waste)

@@ -16,7 +16,8 @@ from validator.papers.numbering import Mark, marks_of
 from validator.papers.page import COUNTS, PERHAPS, rendered
 from validator.papers.takeoff import quantity
 from validator.planning.calendar import calendar_of
-from validator.planning.takeoff import USUAL_WASTE, takeoff_of
+from validator.planning.items import USUAL_WASTE
+from validator.planning.takeoff import takeoff_of
 from validator.workings import WorkingProblem
 
 START = datetime(2000, 1, 3, 8)  # any morning: the card counts hours from the start

@@ -5,7 +5,7 @@ from fractions import Fraction
 
 from validator.papers.inert import csv_of
 from validator.papers.wrapping import Line, wrapped
-from validator.planning.takeoff import Item
+from validator.planning.items import Item
 
 HEADING = ("item", "unit", "least", "greatest", "packs", "waste", "where", "missing", "notes")
 PRACTICE = "Waste that nobody set is common practice, no source. A quantity bought proves nothing that was built."
@@ -28,7 +28,7 @@ def buying_lines(name: str, items: tuple[Item, ...], width: int) -> Iterator[Lin
         for lack in item.missing:
             yield from wrapped(f"Not counted. {lack}", width, "  ")
         for note in item.notes:
-            yield from wrapped(f"Assumed: {note}.", width, "  ")
+            yield from wrapped(f"Note: {note}.", width, "  ")
     yield "", False
     yield from wrapped(PRACTICE, width, "")
 
@@ -52,7 +52,8 @@ def _amount(least: Fraction, greatest: Fraction | None, item: Item) -> str:
     if greatest is None:
         return f"at least {low} {item.unit}"
     high = number(greatest, item)
-    return f"{low} {item.unit}" if low == high else f"{low} to {high} {item.unit}"
+    unit = item.unit.removesuffix("s") if item.whole and high == "1" else item.unit
+    return f"{low} {unit}" if low == high else f"{low} to {high} {unit}"
 
 
 def number(value: Fraction, item: Item) -> str:

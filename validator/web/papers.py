@@ -121,7 +121,8 @@ def _lines_of(bench: Bench, assembly: Assembly, name: str, given: str):
     match name:
         case "buying":
             from validator.papers.takeoff import buying_lines
-            from validator.planning.takeoff import USUAL_WASTE, takeoff_of
+            from validator.planning.items import USUAL_WASTE
+            from validator.planning.takeoff import takeoff_of
 
             return buying_lines(assembly.name, takeoff_of(assembly, bench.whole, USUAL_WASTE), ACROSS)
         case "calendar":

@@ -5,7 +5,8 @@ from collections.abc import Iterator
 from validator.assembly import Assembly
 from validator.judging.loading import LoadedBook
 from validator.planning.sums import sheet_of
-from validator.planning.takeoff import Item, takeoff_of, wastes_of
+from validator.planning.items import Item, wastes_of
+from validator.planning.takeoff import takeoff_of
 
 
 def also_changes(before: Assembly, after: Assembly, loaded: LoadedBook) -> tuple[str, ...]:
