@@ -30,7 +30,20 @@ def test_a_page_goes_to_standard_output_where_no_file_is_named():
 def test_a_card_can_be_text_for_a_telephone():
     done = run("card", str(SAMPLES / "five-mistakes.yaml"), "--format", "text", "--width", "50")
     assert done.returncode == 1
-    assert "DO THIS" in done.stdout and max(map(len, done.stdout.splitlines())) <= 50
+    assert "Do this:" in done.stdout and max(map(len, done.stdout.splitlines())) <= 50
+
+
+def test_a_card_goes_to_a_file_of_its_own_where_none_is_named_and_is_printed_where_asked(tmp_path):
+    command = [sys.executable, "-m", "validator", "card", str(SAMPLES / "second-floor-shower.yaml")]
+    done = subprocess.run(command, cwd=tmp_path, env={**os.environ, "PYTHONPATH": str(ROOT)}, capture_output=True, text=True)
+    assert (done.returncode, done.stdout, done.stderr) == (0, "", "The card is written to second-floor-shower-card.html.\n")
+    assert (tmp_path / "second-floor-shower-card.html").read_text(encoding="utf-8").lstrip().startswith("<!DOCTYPE html>")
+    assert run("card", str(SAMPLES / "second-floor-shower.yaml"), "-o", "-").stdout.lstrip().startswith("<!DOCTYPE html>")
+
+
+def test_a_card_of_no_date_is_refused():
+    done = run("card", str(SAMPLES / "second-floor-shower.yaml"), "--start", "soon")
+    assert (done.returncode, done.stdout) == (2, "") and done.stderr.startswith("--start: `soon` is not a date")
 
 
 def test_a_review_is_of_a_section():

@@ -61,25 +61,37 @@ def page(
 @app.command(cls=QuickCommand)
 def card(
     file: FileName,
-    output: Output = "-",
-    form: Annotated[str, typer.Option("--format", help="html or text.")] = "html",
+    output: Annotated[str, typer.Option("-o", "--output", help="The file to write; otherwise one named after the assembly's, or - to print.")] = "",
+    form: Annotated[str, typer.Option("--format", help="html, or text, which is printed.")] = "html",
     pdf: PdfFile = "",
     paper: Paper = "letter",
+    start: Annotated[str, typer.Option("--start", help="When work begins, for dates: 2026-03-02, or 2026-03-02 14:30.")] = "",
     date: Day = "",
     strict: Strict = False,
     book: BookNames = SHELF_BOOK,
     width: Width = None,
 ) -> None:
-    """Write the installer's card: do this, check this before covering, photograph this, buy this, wait this long."""
+    """Write the installer's card, step by step: do, buy, wait, check before the next step hides it, photograph."""
     known_form(form, "html", "text")
+    from validator.language.amounts import AmountProblem
     from validator.papers.card import card_lines, card_of, card_page
+    from validator.planning.calendar import start_of
 
+    try:
+        begins = start_of(start) if start else None
+    except AmountProblem as problem:
+        stop(f"--start: {problem}")
     assemblies, reports, loaded = _judged(file, book, strict)
-    cards = [card_of(assembly, report, loaded) for assembly, report in zip(assemblies, reports)]
+    cards = [card_of(assembly, report, loaded, begins) for assembly, report in zip(assemblies, reports)]
     html = card_page(cards, date=date) if form == "html" or pdf else ""
     write_pdf(html, pdf, paper)
-    text = "\n".join(line for each in cards for line in [*card_lines(each, columns(width)), ""]) if form == "text" else html
-    write_paper(text, output, quiet=bool(pdf))
+    if form == "text":
+        write_paper("\n".join(line for each in cards for line in [*card_lines(each, columns(width)), ""]), output or "-", quiet=bool(pdf))
+    elif output or not pdf:
+        named = output or f"{Path(file).stem if file != '-' else 'assembly'}-card.html"
+        write_paper(html, named)
+        if not output:
+            typer.echo(f"The card is written to {named}.", err=True)
     raise typer.Exit(_status(reports))
 
 

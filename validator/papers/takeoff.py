@@ -43,6 +43,13 @@ def quantity(item: Item) -> str:
     return f"{said}, {number} {item.pack[0] if number == '1' else item.pack[1]}"
 
 
+def bought(item: Item) -> str:
+    """What to carry out of the shop: whole bags, pails and tubes where an item comes in them and no area says more."""
+    if item.packs is None or item.unit == "sq ft":
+        return quantity(item)
+    return quantity(item).removeprefix(f"{_amount(item.least, item.greatest, item)}, ")
+
+
 def percent(part: Fraction) -> str:
     return f"{float(100 * part):g} %"
 

@@ -132,13 +132,20 @@ HOLD_POINTS = (
     "Water test and other measured checks", "First tiles lifted", "Grout and movement joints", "Cure, protection and release",
 )  # fmt: skip
 CARD = {
-    "title": "Installer's card: {}", "cautions": "First: look after yourself", "put_right": "Do this", "ask": "Find this out",
-    "check": "Check this before covering", "photograph": "Photograph this", "photographed": "Photographs named already",
-    "buy": "Buy this",
-    "not_counted": "Could not be counted",
-    "wait": "Wait this long", "perhaps": "Cautions that may apply",
-    "usual_waste": "The usual waste is counted: common practice, no source.",
-    "nothing": "Nothing to put right.", "nothing_yet": "Nothing fails for sure, and much of it is not known: find out first what stands below.",
+    "title": "Installer's card: {}", "cautions": "First: look after yourself", "do": "Do this", "ask": "Find this out",
+    "check": "Check before the next step hides it", "photograph": "Photograph", "photographed": "Photographs named already",
+    "buy": "Buy", "wait": "Wait", "not_counted": "Could not be counted", "perhaps": "Cautions that may apply",
+    "usual_waste": "The usual waste is counted: common practice, no source. What was assumed of bags and pails stands in the buying list.",
+    "head": ("{} thing to do, in {}.", "{} things to do, in {}."), "head_ask": "To find out: {}.", "steps": ("step {}", "steps {}"),
+    "nothing": "Nothing to put right.",
+    "nothing_yet": "Nothing fails for sure, and much of it is not known: find out first what is asked below.",
+    "past": ("{} check is of a step that is past, and stands in the report.", "{} checks are of steps that are past, and stand in the report."),
+    "everywhere": "everywhere",
+}  # fmt: skip
+STEPS = {
+    "structure": "Framing and substrate", "liner": "Sloped fill and liner", "bed": "Bed, pan and fall", "boards": "Boards",
+    "seams": "Seams and corners", "waterproofing": "Waterproofing", "flood test": "Flood test", "setting": "Setting the tile",
+    "grouting": "Grouting", "joints": "Sealing the joints", "cure": "Cure, before it is used",
 }  # fmt: skip
 NOT_BEFORE = "not before "
 AT_THE_START = "at the start"

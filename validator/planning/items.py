@@ -31,7 +31,7 @@ GOODS: Mapping[str, Bought] = {
     "panel": Bought(trade.STRUCTURE, Fraction(0)), "fasteners": Bought(trade.STRUCTURE, Fraction(0)),
     "primer": Bought(trade.STRUCTURE, Fraction(0)), "pour": Bought(trade.STRUCTURE, TENTH),
     "liner": Bought(trade.LINER, Fraction(0)), "lath": Bought(trade.BED, TENTH), "bed": Bought(trade.BED, TENTH),
-    "pan": Bought(trade.BED, Fraction(0)), "heat": Bought(trade.BED, Fraction(0)), "retarder": Bought(trade.BOARDS, LAPS),
+    "bedding": Bought(trade.BED, TENTH), "pan": Bought(trade.BED, Fraction(0)), "heat": Bought(trade.BED, Fraction(0)), "retarder": Bought(trade.BOARDS, LAPS),
     "board": Bought(trade.BOARDS, Fraction(0)), "screws": Bought(trade.BOARDS, Fraction(1, 20)),
     "tape": Bought(trade.SEAMS, TENTH), "sealant": Bought(trade.SEAMS, TENTH),
     "membrane": Bought(trade.WATERPROOFING, Fraction(0)), "sheet membrane": Bought(trade.WATERPROOFING, TENTH),

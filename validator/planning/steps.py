@@ -42,6 +42,8 @@ _OF_THINGS = {
 }  # fmt: skip
 _BY_CHAPTER = {chapter: step for step, chapters in _OF_CHAPTERS.items() for chapter in chapters}
 _BY_THING = {thing: step for step, things in _OF_THINGS.items() for thing in things}
+# What is measured when the step before it is done, whatever asks for it.
+_RECORDS = ("flatness check", "moisture test", "slope check", "film check", "flood test")
 # Chapters that gather what belongs to many steps: of their rules the thing that is asked for tells the step.
 _BY_WHAT_IS_ASKED = {"tests": FLOOD_TEST, "time": CURE}
 # Waits that the next step ends: they are looked at when it begins.
@@ -65,8 +67,9 @@ def step_of_rule(name: str, loaded: LoadedBook) -> str:
     if rule is None:
         return STRUCTURE
     asked = sorted(facts_read(rule.requires))
-    early = next((_BEFORE[fact] for fact in asked if fact in _BEFORE), "")
+    things = [loaded.vocabulary.fact(fact).thing for fact in asked]
+    measured = next((_BY_THING[thing] for thing in things if thing in _RECORDS), "")
+    early = next((_BEFORE[fact] for fact in asked if fact in _BEFORE), measured)
     if early or rule.chapter in _BY_CHAPTER:
         return early or _BY_CHAPTER[rule.chapter]
-    things = [loaded.vocabulary.fact(fact).thing for fact in asked]
     return next((_BY_THING[thing] for thing in things if thing in _BY_THING), _BY_WHAT_IS_ASKED.get(rule.chapter, STRUCTURE))

@@ -69,7 +69,7 @@ class Below:
 
     def _combed(self, place: str, vector: Vector, trowels: tuple[str, ...], assumed: str = "") -> None:
         """Mortar combed over the whole face by one of some trowels."""
-        item = self.item("mortar", "mortar under pans, boards and mats", "gal")
+        item = self.item("bedding", "mortar under pans, boards and mats", "gal")
         area = self._area(place, vector, item)
         if area is None:
             return
@@ -204,7 +204,7 @@ class Below:
     def _pan(self, place: str, found: DerivedPlace, vector: Vector) -> None:
         self.item("pan", "foam pan", "pieces", whole=True).parts.append(Part(place, Fraction(1), Fraction(1), "one for the floor"))
         if not self.known.is_there(vector, "bedding mortar"):
-            self._needs(place, self.item("mortar", "mortar under pans, boards and mats", "gal"), "bedding mortar.trowel")
+            self._needs(place, self.item("bedding", "mortar under pans, boards and mats", "gal"), "bedding mortar.trowel")
 
     def _bedding(self, place: str, found: DerivedPlace, vector: Vector) -> None:
         could = self.known.words(vector, "bedding mortar.trowel")
@@ -212,7 +212,7 @@ class Below:
         if trowels and len(trowels) == len(could):
             self._combed(place, vector, trowels)
         else:
-            self._needs(place, self.item("mortar", "mortar under pans, boards and mats", "gal"), "bedding mortar.trowel")
+            self._needs(place, self.item("bedding", "mortar under pans, boards and mats", "gal"), "bedding mortar.trowel")
 
     # -- boards, mats, sheets ---------------------------------------------------------------------------------------------
 
@@ -223,7 +223,7 @@ class Below:
         if self.known.surely(vector, "board.laid in mortar", "yes"):
             self._combed(place, vector, (USUAL_TROWEL,), f"a {USUAL_TROWEL} trowel taken under boards and mats: common practice, no source")
         elif "yes" in self.known.words(vector, "board.laid in mortar"):
-            self._needs(place, self.item("mortar", "mortar under pans, boards and mats", "gal"), "board.laid in mortar")
+            self._needs(place, self.item("bedding", "mortar under pans, boards and mats", "gal"), "board.laid in mortar")
 
     def _retarder(self, place: str, found: DerivedPlace, vector: Vector) -> None:
         said = self.known.said(found, vector, "vapour retarder.material") or "vapor retarder"
@@ -251,7 +251,7 @@ class Below:
         if self.known.surely(vector, "isolation membrane.set in", *MORTARS):
             self._combed(place, vector, (USUAL_TROWEL,), f"a {USUAL_TROWEL} trowel taken under boards and mats: common practice, no source")
         elif any(word in MORTARS for word in self.known.words(vector, "isolation membrane.set in")):
-            self._needs(place, self.item("mortar", "mortar under pans, boards and mats", "gal"), "isolation membrane.set in")
+            self._needs(place, self.item("bedding", "mortar under pans, boards and mats", "gal"), "isolation membrane.set in")
 
     def _heat(self, place: str, found: DerivedPlace, vector: Vector) -> None:
         item = self.item("heat", "floor heating", "sets")
