@@ -11,6 +11,7 @@ from mended import SOUND, WALL, draft, every_change, fails, fails_in_a_table, mu
 from paths import ROOT
 
 from validator.advising.mending import MOST_CHANGES, Allowed, MendResult, holds, mend
+from validator.advising.mending.alternatives import findings_of
 from validator.advising.mending.changes import PRODUCT, Change, EditedAssembly, changed, unchanged
 from validator.advising.mending.trials import Matter, Trial, TrialJudge
 from validator.assembly.draft import Draft
@@ -259,13 +260,13 @@ def test_what_is_offered_for_any_assembly_holds_when_it_is_read_again(loaded: Lo
             continue
     mended = mend(one, loaded, clear=clear)
     before = check(one.assembly(), loaded, passes=False)
-    warned = {(f.rule, f.place) for f in before.findings if f.outcome == "warn"}
+    warned = {(f.rule, f.place) for f in findings_of(before, clear) if f.outcome == "warn"}
     for alternative in mended.alternatives:
         again = alternative.draft._replace(node=read_source(alternative.draft.text(), "again", []))
         report = check(again.assembly(), loaded, passes=False)
         assert holds(report, clear)
         assert report.outcome == alternative.report.outcome
-        new = [(f.title, f.place) for f in report.findings if f.outcome == "warn" and (f.rule, f.place) not in warned]
+        new = [(f.title, f.place) for f in findings_of(report, clear) if f.outcome == "warn" and (f.rule, f.place) not in warned]
         assert sorted(alternative.new_warns) == sorted(new)
         assert len(alternative.changes) >= min(mended.looked, mended.smallest)
     two_ways = any("said-two-ways" in item.rules for item in before.open_items)

@@ -75,7 +75,6 @@ def test_a_card_with_a_start_tells_days():
 def test_a_card_asks_what_is_not_known():
     asked = {mark.question.asks: step.title for step in card(HALF).steps for mark in step.ask if mark.question}
     assert asked["How thick is the liner?"] == "Sloped fill and liner"
-    assert asked["How long are the screws?"] == "Boards"
 
 
 def steps_of(described) -> list[str]:

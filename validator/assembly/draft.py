@@ -241,9 +241,10 @@ class Draft(NamedTuple):
             return self._with(editing.changed(self.node, path, lambda old: self._inserted(old, thing, item)))
         return self._under(editing.found(self.node, subject.where), "built up", Items((item,), editing.fresh()))
 
-    def layer_added(self, subject: Subject, thing: str) -> "Draft":
-        """The draft with one layer more at a place, in its usual turn, with nothing said of it yet."""
-        return self._layered(subject, thing, editing.text(""))
+    def layer_added(self, subject: Subject, thing: str, facts: tuple[tuple[str, str], ...] = ()) -> "Draft":
+        """The draft with one layer more at a place, in its usual turn, with what is said of it."""
+        said = editing.entries(*((name, editing.text(words)) for name, words in facts)) if facts else editing.text("")
+        return self._layered(subject, thing, said)
 
     def build_up_path(self, subject: Subject) -> editing.Path | None:
         """The list of layers of a place: its own, or the one it takes from another."""

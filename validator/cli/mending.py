@@ -5,7 +5,7 @@ input could not be read.
 """
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -26,6 +26,9 @@ from validator.cli.common import (
 )
 from validator.language.slips import nearest
 
+if TYPE_CHECKING:
+    from validator.facts.vocabulary import Vocabulary
+
 
 @app.command(cls=QuickCommand)
 def mend(
@@ -33,6 +36,9 @@ def mend(
     clear: Annotated[bool, typer.Option("--clear", help="Strictly, and nothing open that could fail either.")] = False,
     keep: Annotated[
         list[str], typer.Option("--keep", help="A thing or a fact that stays as it is: tile, board.thickness.")
+    ] = [],  # noqa: B006 - typer reads it once
+    also: Annotated[
+        list[str], typer.Option("--also", help="A fact that may be changed although nobody usually would: tile.pattern.")
     ] = [],  # noqa: B006 - typer reads it once
     goods: Annotated[bool, typer.Option("--goods", help="Change products only to those of the catalogue.")] = False,
     write: Write = None,
@@ -47,13 +53,11 @@ def mend(
     from validator.papers.mending import mending_lines, mending_object
 
     loaded = made_ready(book)
-    for name in keep:
-        if name not in loaded.vocabulary.facts and name not in loaded.vocabulary.things:
-            near = nearest(name, (*loaded.vocabulary.things, *loaded.vocabulary.facts))
-            accepted = f"did you mean `{near}`?" if near else "tile, board.thickness"
-            stop(f"--keep: there is no thing or fact `{name}`. Accepted: {accepted}")
+    for option_name, names in (("--keep", keep), ("--also", also)):
+        for name in names:
+            _known(option_name, name, loaded.vocabulary)
     draft = draft_of(file, option, loaded)
-    mended = mended_of(draft, loaded, clear=clear, allowed=Allowed(frozenset(keep), goods=goods))
+    mended = mended_of(draft, loaded, clear=clear, allowed=Allowed(frozenset(keep), goods=goods, also=frozenset(also)))
     assembly = draft.assembly()
     name = (assembly.name or file) + (f", option {option}" if option else "")
     if form == "json":
@@ -63,6 +67,14 @@ def mend(
     if write is not None and mended.alternatives:
         _write(mended.alternatives, write, aside=form == "json")
     raise typer.Exit(0 if mended.alternatives and not (mended.stuck or mended.left) or holds(mended.before, clear) else 1)
+
+
+def _known(option: str, name: str, vocabulary: "Vocabulary") -> None:
+    """Stops where an option names no thing or fact."""
+    if name not in vocabulary.facts and name not in vocabulary.things:
+        near = nearest(name, (*vocabulary.things, *vocabulary.facts))
+        accepted = f"did you mean `{near}`?" if near else "tile, board.thickness"
+        stop(f"{option}: there is no thing or fact `{name}`. Accepted: {accepted}")
 
 
 def _write(alternatives: tuple, write: Path, *, aside: bool) -> None:

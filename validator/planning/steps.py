@@ -33,7 +33,7 @@ _OF_THINGS = {
     LINER: ("pre-slope", "liner"),
     BED: ("mortar bed", "foam pan", "bedding mortar", "ready-made base", "drain", "curb", "heat", "slope check", "bench"),
     BOARDS: ("vapour retarder", "board", "screw", "niche"),
-    SEAMS: ("tape", "corner piece", "collar", "sealant"),
+    SEAMS: ("junction", "tape", "corner piece", "collar", "sealant"),
     WATERPROOFING: ("membrane", "isolation membrane", "film check", "photographs"),
     FLOOD_TEST: ("flood test",),
     SETTING: ("tile mortar", "tile", "coverage check", "lippage check"),
@@ -59,6 +59,11 @@ def order_of(vectors: Iterable[list], loaded: LoadedBook) -> tuple[str, ...]:
 def step_of_thing(thing: str) -> str:
     """The step at which a thing is put in; what no step names belongs to the first."""
     return _BY_THING.get(thing, STRUCTURE)
+
+
+def step_of_fact(name: str) -> str:
+    """The step at which what a fact says is done or chosen."""
+    return JOINTS if name == "junction.filled with" else step_of_thing(name.partition(".")[0])
 
 
 def step_of_rule(name: str, loaded: LoadedBook) -> str:

@@ -70,9 +70,10 @@ def alternative_of(start: Start, state: EditedAssembly) -> Alternative | None:
 
 
 def _limited(start: Start, change: Change, others: tuple[Change, ...]) -> tuple[Change, str]:
-    """A change of an amount with how far it has to go; what nobody said goes to the limit and no further."""
+    """A change of an amount with how far it has to go; what nobody said goes to the limit and no further, and is any word that does."""
     fact = start.loaded.vocabulary.facts.get(change.fact)
-    if fact is None or not fact.is_amount or not change.is_of_a_line:
+    found_out = change.before == UNSAID
+    if fact is None or not change.is_of_a_line or not (fact.is_amount or found_out and fact.is_word):
         return change, ""
     state = start.state
     for other in others:
@@ -84,10 +85,19 @@ def _limited(start: Start, change: Change, others: tuple[Change, ...]) -> tuple[
         after = changed(state, trial)
         return not start.judge.failing([after.subjects[each.name] for each in touched(state.subjects, trial)], noticing)
 
-    if change.before == UNSAID:
+    if found_out and fact.is_word:
+        return _any_of(change, fact, works), ""
+    if found_out:
         return _found_out(start, change, fact, works)
     was, to = read(fact, change.before).value, change.known.value[0]
     return change, needed(fact, was[1] if to > was[1] else was[0], to, lambda span: works(change.known._replace(value=span)))
+
+
+def _any_of(change: Change, fact: Fact, works: Callable[[Known], bool]) -> Change:
+    """A word that nobody said, with every other that would do as well."""
+    words = [word for word in fact.words if works(read(fact, word))]
+    text = " or ".join(words)
+    return change._replace(after=text, known=read(fact, text)) if len(words) > 1 and works(read(fact, text)) else change
 
 
 def _found_out(start: Start, change: Change, fact: Fact, works: Callable[[Known], bool]) -> tuple[Change, str]:

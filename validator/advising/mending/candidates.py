@@ -8,7 +8,8 @@ from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from validator.advising.breakpoints import candidates_of
-from validator.advising.mending.changes import ADDED, PRODUCT, REMOVED, Change
+from validator.advising.mending.changes import ADDED, DONE, PRODUCT, REMOVED, Change
+from validator.advising.mending.ways import Ways
 from validator.assembly.draft import WHOLE_FILE
 from validator.assembly.places import can_be
 from validator.facts import possible
@@ -26,11 +27,16 @@ Value = tuple[str, Known]  # as it is written, and what is known then
 
 
 class Allowed(NamedTuple):
-    """What may be changed: nothing of `keep`; with `unsaid` what nobody said too; with `goods` only to goods of the catalogue."""
+    """What may be changed: nothing of `keep`; with `unsaid` what nobody said too; with `goods` only to goods of the catalogue.
+
+    `also` may be changed although nobody usually would; without `catalogue` none of its goods is offered.
+    """
 
     keep: frozenset[str] = frozenset()
     goods: bool = False
     unsaid: bool = False
+    also: frozenset[str] = frozenset()
+    catalogue: bool = True
 
 
 class Changes:
@@ -41,6 +47,7 @@ class Changes:
         self.efforts = self.vocabulary.fact(EFFORT_SCALE).words if EFFORT_SCALE in self.vocabulary.facts else ()
         self.carded = {card.thing for card in loaded.catalogue.values()} if allowed.goods else set()
         self._read: dict[object, tuple[Value, ...]] = {}
+        self.ways = Ways(loaded)
 
     def of(self, subject: Subject, names: frozenset[str], *, surely: bool = False) -> Iterator[Change]:
         """Every allowed change at a place that bears on some facts, the nearest values of each fact first.
@@ -48,11 +55,12 @@ class Changes:
         What fails `surely` is mended by work alone: whatever is found out, it fails.
         """
         keep, found_out = self.allowed.keep, self.allowed.unsaid and not surely
+        left_alone = self.ways.left_alone(subject) - self.allowed.also
         for name in sorted(names):
             fact = self.vocabulary.fact(name)
             if name in keep or fact.thing in keep or _there(subject, fact.thing) == NONE and fact.kind != "presence":
                 continue
-            if fact.mend is not None and fact.thing not in self.carded:
+            if fact.mend is not None and fact.thing not in self.carded and name not in left_alone:
                 yield from self._of_lines(subject, fact, fact.mend)
             if found_out and _is_asked(fact):
                 yield from self._of_silence(subject, fact)
@@ -61,6 +69,9 @@ class Changes:
             yield from self._of_presence(subject, [self.vocabulary.things[thing] for thing in things])
         for thing in things:
             yield from self._of_thing(subject, self.vocabulary.things[thing])
+        for way, layer in self.ways.of(subject, self.allowed.keep):
+            if way.names & names:
+                yield Change(subject, way.thing, "", way.name, way.how, self.efforts.index(way.how), DONE, layer, done=way)
 
     # -- facts ----------------------------------------------------------------------------------------------------------------
 
@@ -109,7 +120,7 @@ class Changes:
         name, there = thing.name, _there(subject, thing.name)
         if WRITTEN_AT.get(thing.sort, "job") != subject.sort or thing.sort in ("place", "junction", "framing", "job"):
             return
-        cards = [card for card in self.loaded.catalogue.values() if card.thing == name]
+        cards = [card for card in self.loaded.catalogue.values() if card.thing == name] if self.allowed.catalogue else []
         layers = subject.layers.get(name) or [None]
         where = layers[0].where if layers[0] is not None else subject.known[name].where if name in subject.known else None
         if "swap" in thing.mend and there == THERE:

@@ -7,6 +7,7 @@ the places that are read from it; anything else is written on the page and read 
 from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
+from validator.advising.mending.ways import Way
 from validator.assembly import Assembly
 from validator.assembly.cards import ProductCard, card_of
 from validator.assembly.draft import WHOLE_FILE, Draft
@@ -14,7 +15,7 @@ from validator.facts.possible import CARD, Known
 from validator.facts.subjects import Layer, Subject, copied_with, layer_with_fact, with_fact
 from validator.language.source import Where
 
-PRODUCT, ADDED, REMOVED = "product", "added", "removed"
+PRODUCT, ADDED, REMOVED, DONE = "product", "added", "removed", "done"
 
 
 class Change(NamedTuple):
@@ -30,11 +31,12 @@ class Change(NamedTuple):
     after: str
     how: str
     effort: int
-    way: str = ""  # of a thing: product, added or removed
+    way: str = ""  # of a thing: product, added or removed; or done, as the trade does it
     layer: Layer | None = None
     known: Known | None = None
     where: Where | None = None  # the line that says it
     holds_for: tuple[str, ...] = ()  # of a line that nobody has written: the places that would be read from it
+    done: Way | None = None
 
     @property
     def conflict_key(self) -> object:
@@ -126,6 +128,8 @@ def _quickly(draft: Draft, subjects: dict[str, Subject], change: Change) -> dict
 
 def written(draft: Draft, change: Change) -> Draft:
     """The page with one change written on it."""
+    if change.done is not None:
+        return change.done.written(draft, change.subject)
     if change.way == PRODUCT or change.way == ADDED and change.after != "there":
         return draft.with_product(change.subject, change.fact, change.after, change.layer)
     return draft.said(change.subject, change.fact, change.after, change.layer)

@@ -15,6 +15,8 @@ from validator.advising.mending.candidates import Allowed, Changes
 from validator.advising.mending.changes import Change, EditedAssembly, changed, touched, unchanged
 from validator.advising.mending.line_scope import LineScope
 from validator.advising.mending.trials import Matter, Trial, TrialJudge, TrialResult
+from validator.advising.mending.ways_tried import WayTried, ways_tried
+from validator.assembly import Assembly
 from validator.assembly.draft import Draft
 from validator.judging.checking import check
 from validator.judging.loading import LoadedBook
@@ -39,6 +41,7 @@ class MendResult(NamedTuple):
     complete: bool  # whether every set up to the greatest size was tried
     stuck: tuple[Matter, ...] = ()  # failing rules that no allowed change bears on; the others are mended all the same
     left: tuple[Matter, ...] = ()  # what fails still after all that could be settled
+    ways: tuple[WayTried, ...] = ()  # what each way of the trade alone would settle
 
 
 class SearchNode(NamedTuple):
@@ -63,12 +66,25 @@ def mend(draft: Draft, loaded: LoadedBook, *, clear: bool = False, allowed: Allo
     """Up to three of the smallest sets of changes after which nothing fails as told; with `clear` nothing strictly, and nothing
     is open that could.
     """
-    return _Search(draft, loaded, clear, allowed._replace(unsaid=clear)).mended()
+    search = _Search(draft, loaded, clear, allowed._replace(unsaid=clear))
+    found = search.mended()
+    if clear:
+        return found
+    done = [each.changes[0] for each in found.alternatives if len(each.changes) == 1]
+    offered = {(change.done.name, change.subject.name) for change in done if change.done is not None}
+    ways = ways_tried(draft, search.assembly, found.before, search.changes, search.judge, loaded)
+    return found._replace(ways=tuple(each for each in ways if (each.way.name, each.place) not in offered))
+
+
+def _uses_the_catalogue(assembly: Assembly) -> bool:
+    """Whether any of its goods is written: who has none of them is offered none."""
+    return any(product.card for subject in assembly.subjects for product in subject.products)
 
 
 class _Search:
     def __init__(self, draft: Draft, loaded: LoadedBook, clear: bool, allowed: Allowed) -> None:
         self.loaded, self.assembly = loaded, draft.assembly()
+        allowed = allowed._replace(catalogue=allowed.goods or allowed.catalogue and _uses_the_catalogue(self.assembly))
         self.judge = TrialJudge(loaded, clear)
         self.start = unchanged(draft, self.assembly, self.judge.read)
         self.changes, self.line_scope = Changes(loaded, allowed), LineScope(self.start)
