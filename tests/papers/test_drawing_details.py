@@ -231,3 +231,29 @@ def test_glass_stands_on_the_curb_where_there_is_one_and_else_on_the_floor():
     assert "shower glass" not in curb and "glass stands on it" in curb and "door: outward" in curb
     floor = lettering(detail(shower("curb: none\n    shower glass: {door: outward}")))
     assert "shower glass" in floor and "curb" not in floor
+
+
+LINED = """
+assembly: A liner
+places:
+  floor:
+    kind: shower floor
+    curb: {{material: wood}}
+    built up:
+      - subfloor panel
+      - liner: {{over curb: {over}}}
+      - mortar bed: {{thickness: 1-1/2 in}}
+      - tile
+"""
+
+
+@pytest.mark.parametrize(("over", "comes_down"), [("over and down outside", True), ("over the top", False), ("cut short", False)])
+def test_a_liner_ends_on_the_curb_where_it_is_written_to(over, comes_down):
+    root = detail(LINED.format(over=over))
+    line = of_class(root, "waterproofing")[0]
+    drawn = points(line)
+    top = min(y for _, y in drawn)
+    assert line.get("stroke-dasharray") is None
+    assert (drawn[-1][1] > top + 20) == comes_down
+    assert over == "cut short" or max(x for x, _ in drawn) - min(x for x, _ in drawn) > 90
+    assert any(each.startswith("liner ") for each in lettering(root))

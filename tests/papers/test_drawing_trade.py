@@ -265,3 +265,36 @@ def test_fasteners_stand_at_their_spacing_on_framing_at_its_own(framing, apart):
 ])  # fmt: skip
 def test_fasteners_are_seen_from_the_face_only_where_both_spacings_are_written(described):
     assert at_the_face(described) == []
+
+
+TWICE = """
+assembly: Two kinds of screws
+framing: {{material: wood, spacing: 16 in}}
+places:
+  it:
+    kind: {kind}
+    built up:
+      - {under}: {{material: plywood, thickness: 23/32 in}}
+      - screws: {{kind: wood screw, length: 2 in}}
+      - board: {{material: cement, thickness: 1/2 in, fixed with: screws}}
+      - screws: {{kind: board screw, length: 1-1/4 in}}
+      - tile: {{body: porcelain}}
+"""
+
+
+def test_each_kind_of_screw_holds_the_layer_written_before_it():
+    root = drawing(TWICE.format(kind="room floor", under="subfloor panel"), "section")
+    upper, lower = sorted(of_class(root, "screw"), key=lambda each: float(each.get("y1")))
+    assert float(upper.get("y1")) == pytest.approx(min(y for _, y in points(strips(root)["board"])), abs=0.02)
+    assert float(lower.get("y1")) == pytest.approx(min(y for _, y in points(strips(root)["subfloor panel"])), abs=0.02)
+    assert upper.get("x1") != lower.get("x1")
+    assert (float(lower.get("y2")) - float(lower.get("y1"))) / (float(upper.get("y2")) - float(upper.get("y1"))) == pytest.approx(1.6)
+
+
+def test_two_kinds_of_screws_go_into_one_stud():
+    described = TWICE.format(kind="shower wall", under="board").replace("plywood", "foam")
+    root = drawing(described, "section")
+    (member,) = of_class(root, "sawn")
+    top, foot = float(member.get("y")), float(member.get("y")) + float(member.get("height"))
+    screws = of_class(root, "screw")
+    assert len(screws) == 2 and all(top < float(each.get("y1")) < foot for each in screws)

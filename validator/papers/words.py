@@ -60,6 +60,7 @@ JUNCTIONS = "Junctions and details"
 JUNCTIONS_DESC = "Details, enlarged and not to scale. {}."
 LAP = "lap {}"
 GAP_WIDE = "gap {}"
+LINER_OVER = {"over and down outside": "liner over it and down outside", "over the top": "liner over its top", "cut short": "liner cut short of its top"}
 GLASS = "glass stands on it"
 TRIM = "trim: {}"
 EDGE_NOT_STATED = "flashing, drip and upturn at the door: not stated"

@@ -159,13 +159,17 @@ def part_of(reader: Reader, thing: str) -> tuple[Part, tuple[str, ...]]:
         told.append(words.COVER_NOT_STATED)
     if thing == CURB and reader.value(GLASS) == THERE:
         told += [words.GLASS, *(each for each in part_of(reader, GLASS)[1] if each != words.NOTHING_STATED)]
+    reach = reader.said("liner.over curb") if thing == CURB else ""
+    reach = reach if reach in words.LINER_OVER else ""  # of a choice nothing can be drawn
+    if reach:
+        told = [each for each in told if each != words.COVER_NOT_STATED] + [words.LINER_OVER[reach]]
     falls = None
     if known.get("fall"):
         falls = any(end > 0 for end in reader.value(f"{thing}.fall") if end != NO_GREATEST)
     part = Part(
-        hatch_of_part(known.get("material", "")), known.get("covered whole", ""), falls, known.get("kind", "") or known.get("backing", ""),
-        known.get("to substrate", ""),
-        thing == CURB and reader.value(GLASS) == THERE, reader.said("shower glass.screwed to the curb") == "yes",
+        hatch=hatch_of_part(known.get("material", "")), covered=known.get("covered whole", ""), falls=falls,
+        joined=known.get("kind", "") or known.get("backing", ""), reach=reach, through=known.get("to substrate", ""),
+        glass=thing == CURB and reader.value(GLASS) == THERE, screwed=reader.said("shower glass.screwed to the curb") == "yes",
     )  # fmt: skip
     return part, tuple(told) or (words.NOTHING_STATED,)
 

@@ -10,25 +10,31 @@ from validator.papers.drawing.svg import PAPER, SMALL, arrow, element, line, tex
 FACE = 108.0  # how much of the surface is shown
 RIGHT = LEFT + FACE
 THICK = 170.0  # what the layers may take of the sheet
-FRAMING = 58.0
+FRAMING, MOST_FRAMING = 50.0, 112.0  # how deep joists are drawn: as deep as a screw goes
 JOIST, JOIST_AT, OTHER_JOIST_AT = 22.0, LEFT + 34, RIGHT - 32
 DRAIN = 16.0
 AWAY = 17.0  # the arrow of the fall, from the surface
 ROOM_FOR_FALL = 34.0
-MOST_REACH = 42.0  # of a screw into a joist, of which little more is drawn
 MOST_LED = 30  # leaders; more would be one black band, and the words stand in the layers' order
 MOST_RISE = 14.0
 SLOPES = ("mortar bed", "foam pan", "pre-slope")
 WATERPROOFING = ("membrane", "liner", "foam pan")
 
 
+def screw_at(turn: int) -> float:
+    """Kinds of screws stand in the middle of one joist and the other by turns."""
+    return (JOIST_AT, OTHER_JOIST_AT)[turn % 2] + JOIST / 2
+
+
 class Lying(Sheet):
     def __init__(self, name: str, place: Place, balloons: Balloons) -> None:
-        super().__init__(name, place, balloons, THICK)
+        super().__init__(name, place, balloons, THICK, MOST_FRAMING - 12)
         self.hangs = place.lies == "ceiling"
         self.up = -1 if self.hangs else 1  # from the structure outwards
         self.note = words.FROM_BELOW if self.hangs else ""
         self.face = RIGHT
+        reach = max((self.length(each) - self.through(each) for each in self.built.screws), default=0.0)
+        self.framing = min(max(FRAMING, reach + 12), MOST_FRAMING)
         self.base = 0.0  # the structure's face
 
     def level(self, height: float) -> float:
@@ -38,8 +44,8 @@ class Lying(Sheet):
     def cut(self, top: float, words_end: float, rows: list[Row]) -> float:
         total = sum(each.units for each in self.drawn_strips)
         led = len(rows) <= MOST_LED
-        spare = max(ROOM_FOR_FALL, (words_end - top - total - FRAMING) / 2 if led else 0)
-        self.base = top + (FRAMING + spare / 2 if self.hangs else total + spare)
+        spare = max(ROOM_FOR_FALL, (words_end - top - total - self.framing) / 2 if led else 0)
+        self.base = top + (self.framing + spare / 2 if self.hangs else total + spare)
         fall = self.place.fall
         rise = min(abs(fall.ratio) * FACE, MOST_RISE) if fall is not None and fall.to_drain else 0.0
         height = drop = 0.0
@@ -61,10 +67,10 @@ class Lying(Sheet):
         self._joists()
         if self.place.drain is not None and self.drawn_strips:
             self._drain(height)
-        for screw in self.built.screws:
+        for turn, screw in enumerate(self.built.screws):
             if through := self.through(screw):
-                length = min(screw.length * self.scale if screw.length else 30.0, through + MOST_REACH)
-                self.out += fastener(JOIST_AT + JOIST / 2, self.level(through), 0, self.up, length, stated=screw.length is not None)
+                stated = screw.length is not None
+                self.out += fastener(screw_at(turn), self.level(through), 0, self.up, self.length(screw), stated=stated)
         if led:
             self._leaders(rows, sides, height + drop)
         if fall is not None and self.drawn_strips:
@@ -73,7 +79,7 @@ class Lying(Sheet):
             self.out += arrow(*ends, class_="fall") if fall.to_drain else unsure_arrow(*ends)
         if self.hangs:
             return self.level(height) + ROOM_FOR_FALL
-        return self.base + (FRAMING + 8 if self.built.framing is not None else 4)
+        return self.base + (self.framing + 8 if self.built.framing is not None else 4)
 
     def _joints(self) -> tuple[float, float]:
         return (LEFT + FACE * 0.3, LEFT + FACE * 0.72)
@@ -83,7 +89,7 @@ class Lying(Sheet):
         starts = {
             "fall": (LEFT + FACE * 0.7, self.level(surface + AWAY)),
             "grout": (self._joints()[-1], self.level(surface - 2)),
-            "framing": (OTHER_JOIST_AT + JOIST - 3, self.level(-18)),
+            "framing": (OTHER_JOIST_AT + JOIST - 3, self.level(-30)),
         }
         leaders = []
         for row in rows:
@@ -93,7 +99,7 @@ class Lying(Sheet):
                 # Below the middle of the layer that it holds, so that its leader stays between the layers' own.
                 screw = self.built.screws[row.turn]
                 held = self.drawn_strips[screw.head].units * 0.85 if screw.head is not None else 0.0
-                x, y = JOIST_AT + JOIST / 2, self.level(self.through(screw) - held)
+                x, y = screw_at(row.turn), self.level(self.through(screw) - held)
             else:
                 x, y = starts[row.sort]
             if row.sort != "grout" or self.drawn_strips:
@@ -110,7 +116,7 @@ class Lying(Sheet):
         framing = self.built.framing
         if framing is None or self.built.shape == "solid":
             return
-        drawn = "".join(joist(self.built.shape, (x, self.base, JOIST, FRAMING - 8)) for x in (JOIST_AT, OTHER_JOIST_AT))
+        drawn = "".join(joist(self.built.shape, (x, self.base, JOIST, self.framing)) for x in (JOIST_AT, OTHER_JOIST_AT))
         self.out += upside_down(drawn, self.base) if self.hangs else drawn
 
     def _drain(self, surface: float) -> None:

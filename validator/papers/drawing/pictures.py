@@ -53,6 +53,7 @@ class Part(NamedTuple):
     covered: str = ""  # by the waterproofing: yes, no or ""
     falls: bool | None = None  # none where not stated
     joined: str = ""  # how a drain joins the waterproofing; what is behind a movement joint's filling
+    reach: str = ""  # how far a liner goes over a curb
     through: str = ""  # a movement joint, through the mortar: yes, no or ""
     glass: bool = False
     screwed: bool = False
@@ -280,7 +281,12 @@ def curb(pen: Pen, part: Part, floor: Face) -> None:
         return [(2, 90 - by), (66 - by, 90 - by), (66 - by, 48 + drop - by), (98 + by, 48 - by), (98 + by, 86)]
 
     _tiled(pen, off, floor)
-    pen.membrane(off(2.5), part.covered, (82, 80))
+    line = off(2.5)
+    if part.reach:
+        ends = {"over the top": line[:4], "cut short": [*line[:2], (line[1][0], line[1][1] - 16)]}
+        pen.run(ends.get(part.reach, line), 2.4, class_="waterproofing")
+    else:
+        pen.membrane(line, part.covered, (82, 80))
     top = 48.0 - (4 + BED + TILE if floor.tile else 4)
     if part.glass:
         pen.box(92, 2, 97, top, EMPTY)

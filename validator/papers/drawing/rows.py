@@ -9,13 +9,21 @@ from validator.papers.drawing.falls import Fall
 from validator.papers.drawing.fastening import Fastening, face_view
 from validator.papers.drawing.hatching import hatch_defs
 from validator.papers.drawing.layers import BuildUp, Screw, Strip
-from validator.papers.drawing.scale import drawn_strips, scale_bars
+from validator.papers.drawing.scale import LARGEST_SCALE, drawn_strips, scale_bars
 from validator.papers.drawing.svg import LEADING, SIZE, SMALL, WIDTH, headed, lettered, paragraph, sheet, short, text
 from validator.papers.numbering import Mark
 
 LEFT = 12.0
 WORDS_AT = 152.0
 GAP = 14.0  # between a wall and its words, at least
+
+
+UNKNOWN_LENGTH, LEAST_LENGTH = 30.0, 6.0  # of a screw, in units
+
+
+def _held(built: BuildUp, screw: Screw) -> float:
+    """What a screw goes through before the framing, in millimetres, as far as it is known."""
+    return sum(each.size or 0.0 for each in built.strips[: screw.head + 1]) if screw.head is not None else 0.0
 
 
 class Place(NamedTuple):
@@ -60,10 +68,12 @@ class Sheet:
     upright = False
     note = ""
 
-    def __init__(self, name: str, place: Place, balloons: Balloons, room: float) -> None:
+    def __init__(self, name: str, place: Place, balloons: Balloons, room: float, room_for_screws: float) -> None:
         self.name, self.place, self.balloons = name, place, balloons
         self.built = place.built
-        self.drawn_strips, self.scale = drawn_strips(place.built.strips, room)
+        reach = max((each.length - _held(place.built, each) for each in place.built.screws if each.length), default=0.0)
+        largest = min(LARGEST_SCALE, room_for_screws / reach) if reach > 0 else LARGEST_SCALE
+        self.drawn_strips, self.scale = drawn_strips(place.built.strips, room, largest)
         self.used = {each.strip.hatch for each in self.drawn_strips}
         self.used |= {each.hatch for each in (place.built.framing, place.built.grout) if each is not None}
         self.face = 0.0  # where the cut ends, to the right
@@ -123,6 +133,15 @@ class Sheet:
     def through(self, screw: Screw) -> float:
         """What a screw's head stands above the framing, in units: the layers up to the face that it holds."""
         return sum(each.units for each in self.drawn_strips[: screw.head + 1]) if screw.head is not None else 0.0
+
+    def length(self, screw: Screw) -> float:
+        """How long a screw is drawn: it goes as far into the framing, or stops as far before it, as it does on site."""
+        if screw.length is None:
+            return UNKNOWN_LENGTH
+        held = self.built.strips[: screw.head + 1] if screw.head is not None else ()
+        if any(each.size is None for each in held):
+            return screw.length * self.scale
+        return max(self.through(screw) + (screw.length - _held(self.built, screw)) * self.scale, LEAST_LENGTH)
 
     # -- the whole --------------------------------------------------------------------------------------------------------
 

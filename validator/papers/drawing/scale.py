@@ -37,10 +37,13 @@ class Drawn(NamedTuple):
         return self.strip.size is not None
 
 
-def drawn_strips(strips: Sequence[Strip], room: float) -> tuple[tuple[Drawn, ...], float]:
-    """Each strip as it is drawn, and the scale in units a millimetre. `room` is what the known ones may take together."""
+def drawn_strips(strips: Sequence[Strip], room: float, largest: float = LARGEST_SCALE) -> tuple[tuple[Drawn, ...], float]:
+    """Each strip as it is drawn, and the scale in units a millimetre, `largest` at most.
+
+    `room` is what the known ones may take together.
+    """
     thick = sum(min(strip.size, LONGEST) for strip in strips if strip.size)
-    scale = min(LARGEST_SCALE, room / thick) if thick else 1.0
+    scale = min(largest, room / thick) if thick else min(largest, 1.0)
     least = min(LEAST, room / max(1, len(strips)))
     slab = max([LEAST_SLAB, *(THICKER * min(strip.size, LONGEST) * scale for strip in strips if strip.size)])
     return tuple(_drawn(strip, scale, least, slab) for strip in strips), scale

@@ -9,7 +9,7 @@ from validator.papers.drawing.strips import break_line, joint, leader, strip
 from validator.papers.drawing.svg import INK, element
 
 WIDE = 66.0  # what the layers may take of the sheet
-STUD, MOST_STUD = 36.0, 48.0  # how deep a stud is drawn
+STUD, MOST_STUD = 36.0, 78.0  # how deep a stud is drawn: as deep as a screw goes
 BREADTH = {"channel": 41.3, "sawn": 38.1}  # in millimetres: 1-5/8 in, 1-1/2 in, the usual ones; common practice, no source
 LEAST_BREADTH, MOST_BREADTH = 30.0, 84.0
 
@@ -18,7 +18,7 @@ class Standing(Sheet):
     upright = True
 
     def __init__(self, name: str, place: Place, balloons: Balloons) -> None:
-        super().__init__(name, place, balloons, WIDE)
+        super().__init__(name, place, balloons, WIDE, MOST_STUD - 8)
         self.note = words.LEVEL_CUT
         self.depth = self._depth()
         self.face = LEFT + self.depth + sum(each.units for each in self.drawn_strips)
@@ -27,8 +27,8 @@ class Standing(Sheet):
         """How much of the framing is shown: enough for the screw's point, and nothing of what nobody described."""
         if self.built.framing is None and not self.built.screws:
             return 0.0
-        reach = max((each.length * self.scale - self.through(each) + 8 for each in self.built.screws if each.length), default=0.0)
-        return min(max(STUD, reach), MOST_STUD)
+        reach = max((self.length(each) - self.through(each) for each in self.built.screws), default=0.0)
+        return min(max(STUD, reach + 8), MOST_STUD)
 
     def cut(self, top: float, words_end: float, rows: list[Row]) -> float:
         foot = max(words_end, top + 110)
@@ -53,8 +53,8 @@ class Standing(Sheet):
             elif row.sort == "screw":
                 screw = self.built.screws[row.turn]
                 head = behind + self.through(screw)
-                length = min(screw.length * self.scale if screw.length else 30.0, self.through(screw) + MOST_STUD)
-                self.out += fastener(head, y, -1, 0, length, stated=screw.length is not None) + leader([(head, y), end], dot=False)
+                self.out += fastener(head, y, -1, 0, self.length(screw), stated=screw.length is not None)
+                self.out += leader([(head, y), end], dot=False)
             elif row.sort == "framing":
                 self.out += leader([*self._of_member(member, y), end])
             elif row.sort == "grout" and self.drawn_strips:
@@ -62,7 +62,7 @@ class Standing(Sheet):
         return foot
 
     def _member(self, top: float, foot: float, rows: list[Row]) -> tuple[float, float]:
-        """Draws the stud about its screw, or the whole of a masonry wall; returns where it begins and ends down the sheet."""
+        """Draws the stud about its screws, or the whole of a masonry wall; returns where it begins and ends down the sheet."""
         framing, shape = self.built.framing, self.built.shape
         if not self.depth:
             return top, foot
@@ -70,12 +70,11 @@ class Standing(Sheet):
             self.out += element("rect", x=LEFT, y=top, width=self.depth, height=foot - top, fill=fill_of(self.name, framing.hatch),
                                 stroke=INK, stroke_width=1)  # fmt: skip
             return top, foot
-        screws = [row.level for row in rows if row.sort == "screw"]
-        at = screws[-1] if screws else next(row.level for row in rows if row.sort == "framing")
-        breadth = min(max(BREADTH.get(shape, BREADTH["sawn"]) * self.scale, LEAST_BREADTH), MOST_BREADTH, foot - top - 16)
-        begin = min(max(at - breadth / 2, top + 8), foot - 8 - breadth)
-        self.out += stud(shape, (LEFT, begin, self.depth, breadth))
-        return begin, begin + breadth
+        held = [row.level for row in rows if row.sort == "screw"] or [row.level for row in rows if row.sort == "framing"]
+        breadth = min(max(BREADTH.get(shape, BREADTH["sawn"]) * self.scale, LEAST_BREADTH), MOST_BREADTH)
+        begin, end = max(held[0] - breadth / 2, top + 8), min(held[-1] + breadth / 2, foot - 8)
+        self.out += stud(shape, (LEFT, begin, self.depth, end - begin))
+        return begin, end
 
     def _of_member(self, member: tuple[float, float], y: float) -> list[tuple[float, float]]:
         """Where the leader of the framing starts: level with its words, or on the stud's end and then down to them."""
