@@ -298,3 +298,8 @@ def test_two_kinds_of_screws_go_into_one_stud():
     top, foot = float(member.get("y")), float(member.get("y")) + float(member.get("height"))
     screws = of_class(root, "screw")
     assert len(screws) == 2 and all(top < float(each.get("y1")) < foot for each in screws)
+
+
+def test_a_drawing_tells_itself_in_words():
+    (section,) = drawings(flat("shower wall"))
+    assert section.told.startswith("Cross-section, from the structure outwards. framing, wood")

@@ -233,3 +233,4 @@ def test_the_verdict_bears_the_numbers_of_its_drawings(desk: Desk) -> None:
     for drawing in range(desk.page.text.count('<figure class="sheet"')):
         shown |= {int(each) for each in re.findall(r'data-number="(\d+)"', desk.client.get(f"/cases/{public}/drawings/{drawing}.svg").text)}
     assert here == shown and len(here) > 1
+    assert "from the structure outwards. board, cement, 1/2 in" in desk.page.text  # told to those who cannot see it

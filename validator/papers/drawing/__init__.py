@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from typing import NamedTuple
+from xml.etree import ElementTree
 
 from validator.assembly import Assembly
 from validator.facts.subjects import Subject
@@ -38,6 +39,11 @@ class Drawing(NamedTuple):
     svg: str
     name: str = ""  # what its balloons are named after, for links to them
     numbers: tuple[int, ...] = ()
+
+    @property
+    def told(self) -> str:
+        """The drawing in words, for those who cannot see it: layers in their order and what was found at each."""
+        return ElementTree.fromstring(self.svg).findtext("{http://www.w3.org/2000/svg}desc", "")
 
 
 def drawings_of(
