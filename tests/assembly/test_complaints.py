@@ -93,7 +93,7 @@ def complaints(book, text):
          "Accepted: a place where it is judged: shower floor"),
         (WALL + "    drain: flange\n", "4:5: `drain` is not written in a shower wall, whether or not there is one. "
          "Accepted: a place where it is judged: shower floor"),
-        (WALL + "    board: foam\n", "4:5: the layer `board` is written beside the build-up. Accepted: `- board:` in its turn under "
+        (WALL + "    built up: [tile]\n    board: foam\n", "5:5: the layer `board` is written beside the build-up. Accepted: `- board:` in its turn under "
          "`built up:`; beside it only `board: none`"),
         (WALL + "    built up: foam\n",
          "4:15: `built up` is a list of layers. Accepted: a line `- layer:` for each, from the structure outwards"),

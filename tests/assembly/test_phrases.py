@@ -29,6 +29,13 @@ def layers(item: str, kind: str = "room floor") -> dict:
     ("tile: white ceramic 3 x 6 in", "tile: {body: ceramic, size: 3 x 6 in}"),
     ("wood look porcelain plank: 8 x 48 in", "tile: {body: porcelain, format: plank, size: 8 x 48 in}"),
     ("honed granite: 600 x 600 x 20 mm", "tile: {body: granite, face: honed, size: 600 x 600 mm, thickness: 20 mm}"),
+    ("12x24 porcelain", "tile: {body: porcelain, size: 12 x 24 in}"), ("tile: 600x600", "tile: {size: 600 x 600 mm}"),
+    ("travertine paver: '16 x 16, 1-1/4'", "tile: {body: travertine, format: paver, size: 16 x 16 in, thickness: 1-1/4 in}"),
+    ("grout 1/8 joint", "grout: {joint: 1/8 in}"), ("tile 3x6 in ceramic", "tile: {body: ceramic, size: 3 x 6 in}"), ("no grout", "grout: none"),
+    ("slab 4 in, 3 months old", "slab: {thickness: 4 in, age: 3 months}"), ("steel troweled slab", "slab: {finish: steel trowel}"),
+    ("slab: {painted: yes}", "slab: {surface treatment: paint}"), ("2 layers of 3/4 in plywood", "3/4 in plywood, 3/4 in plywood"),
+    ("adhesive: C2TE S1", "tile mortar: {kind: modified cement}"), ("mortar: A136.1 type II", "tile mortar: {kind: mortar, meets: A136.1 Type II}"),
+    ("rapid set adhesive: C1", "tile mortar: {kind: C1, rapid: yes}"), ("CBU 1/2", "board: {material: CBU, thickness: 1/2 in}"),
     ("rectified porcelain tile", "tile: {body: porcelain, edge: rectified}"),
     ("3/4 in tongue and groove plywood", "subfloor panel: {material: plywood, thickness: 3/4 in, edges: tongue and groove}"),
     ("1-1/8 in plywood", "subfloor panel: {material: plywood, thickness: 1-1/8 in}"),
@@ -63,10 +70,12 @@ def test_a_phrase_with_a_word_that_is_not_known_or_speaks_against_another_says_n
 
 
 @pytest.mark.parametrize(("item", "told"), [
-    ("tile: 12 x 24", "`12 x 24` says no unit. Accepted: 12 x 24 in or 12 x 24 mm"),
+    ("tile: 60 x 80", "`60 x 80` says no unit. Accepted: 60 x 80 in or 60 x 80 mm"),
     ("bluestone: 1 in", "`bluestone: 1 in` may be its size or its thickness. Accepted: `size: 1 in square` or `thickness: 1 in`"),
     ("screed: 65 mm", "`screed` can be more than one layer. Accepted: `self-leveling underlayment` (a poured or troweled underlayment) or `mortar bed`"),
-    ("12 x 24 porcelain", "`12 x 24` says no unit. Accepted: `12 x 24 in porcelain`, or mm"),
+    ("60 x 80 porcelain", "`60 x 80` says no unit. Accepted: `60 x 80 in porcelain`, or mm"),
+    ("porcelain tile: 20 x 20, grout: 3 mm", "`20 x 20` says no unit, and the rest is in metric. Accepted: `20 x 20 cm` or `20 x 20 in`"),
+    ("membrane by others", "of `membrane by others` nothing reads `by others`"), ("vermiculite membrane", "of `vermiculite membrane` nothing reads `vermiculite`"),
     ("scrim", "`scrim` is not a layer. Accepted: write it under `junctions:`"), ("studs", "it belongs under `framing:`")])  # fmt: skip
 def test_what_is_not_taken_is_told_with_what_to_write(item, told):
     with pytest.raises(BadAssembly) as bad:

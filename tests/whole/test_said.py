@@ -76,7 +76,7 @@ TOLD = [
     (PLACE, "      - plywood: 3/4 in\n", "`board: plywood` (wall or backer board) or `subfloor panel: plywood`"),
     (FLOOR, "      - mastic\n", "`existing finish: mastic` (a finish that stays under the new work) or `tile mortar: mastic`"),
     (WALL, "      - waterproofing: none\n", "`waterproofing: none` beside `built up`"),
-    (WALL, "      - tile: 12 x 24 in woodlook\n", "one word here, and sizes and amounts on lines of their own under it"),
+    (WALL, "      - tile: 12 x 24 in woodlook\n", "of `12 x 24 in woodlook` nothing reads `woodlook`"),
     (WALL, "      - membrane: liquid and sheet\n", "`or` says that it is one of them"),
     (FLOOR, "      - tile:\n          offset: 1/3\n          pattern: half offset\n", "`pattern` says half offset, but above it is 1/3"),
     (FLOOR, "      - tile:\n          pattern: half offset\n          offset: 1/3\n", "`offset` says 1/3, but above it is half offset"),
@@ -86,7 +86,7 @@ TOLD = [
     (FLOOR, "      - tile\nstuds:\n  spacing: 16 in\n", "`studs` is not a key of an assembly. Accepted: it belongs under `framing:`"),
     (FLOOR, "      - tile\nshower floor:\n  built up: [tile]\n", "it belongs under `places:`"),
     (SHOWER, "      - tile\n    curbless: 2 in\n", "`curbless` is yes or no"),
-    (FLOOR, "      - no grout\n", "`no grout` is not a layer of the vocabulary"),
+    (FLOOR, "      - no epoxy grout\n", "`no epoxy grout` is not a layer of the vocabulary"),
 ]  # fmt: skip
 
 

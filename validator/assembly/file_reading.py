@@ -11,6 +11,7 @@ from validator.assembly.observation_reading import SEEN
 from validator.assembly.statement import Statement
 from validator.assembly.statement_reading import StatementReader
 from validator.assembly.written import (
+    LAYER_COMMON,
     MOST_PLACES,
     PLACE_KEYS,
     TOP_KEYS,
@@ -19,7 +20,7 @@ from validator.assembly.written import (
 )
 from validator.facts import possible
 from validator.facts.possible import NOT_SAID, STATED, Known, NotPossible
-from validator.facts.vocabulary import MAYBE, NONE, Fact, Thing
+from validator.facts.vocabulary import NONE, Fact, Thing
 from validator.language.forms import complain, listed, normalized, pairs_of, text_of
 from validator.language.slips import did_you_mean
 from validator.language.source import Entries, Items, Node, Text, Where
@@ -187,11 +188,44 @@ class FileReader:
             node = Entries(((Text("built up", node.where), node),), node.where)
         lines, place.shown = without_shown_by(node, self.complaints)
         pairs = pairs_of(lines, f"the place `{key.text}`", self.complaints)
+        pairs = self._with_build_up(pairs)
         kind = next((value for line, value in pairs if normalized(line.text) == "kind"), None)
         own = self._kind(place, kind, pairs)
         for line, value in pairs:
             self._place_line(place, line, value, own)
         return place
+
+    def _with_build_up(self, pairs: tuple) -> tuple:
+        """The lines of a place, where layers written on lines of their own are its build-up, in the order written.
+
+        `no waterproofing` among the layers is a line of the place.
+        """
+        words = {normalized(key.text) for key, _ in pairs}
+        if not words & {"built up", "like"}:
+            layers = [pair for pair in pairs if self._is_a_layer(*pair)]
+            if layers:
+                items = Items(tuple(Entries((pair,), pair[0].where) for pair in layers), layers[0][0].where)
+                pairs = (*(pair for pair in pairs if not self._is_a_layer(*pair)), (Text("built up", items.where), items))
+        found = []
+        for key, value in pairs:
+            if normalized(key.text) == "built up" and isinstance(value, Items):
+                roles = [item for item in value.items if self._role_denied(item)]
+                found += [(Text(self._role_denied(item), item.where), Text("none", item.where)) for item in roles]
+                value = Items(tuple(item for item in value.items if item not in roles), value.where)
+            found.append((key, value))
+        return tuple(found)
+
+    def _is_a_layer(self, key: Text, value: Node) -> bool:
+        """Whether a line of a place says a layer, and not that there is none."""
+        word = normalized(key.text)
+        if word in self.reader.attributes["place"] or self.reader.thing_of(word, ("layer",)) is None:
+            return False
+        return not isinstance(value, Text) or normalized(value.text) not in (*NONE_WORDS, *NOT_SAID)
+
+    def _role_denied(self, item: Node) -> str:
+        """`waterproofing` where an item of a build-up says `no waterproofing`; else nothing."""
+        denied, _, role = normalized(item.text).partition(" ") if isinstance(item, Text) else ("", "", "")
+        return role if denied in ("no", "without") and role in self.reader.roles else ""
 
     def _kind(self, place: WrittenPlace, node: Node | None, pairs: tuple) -> Thing | None:
         """Take the kind from its line, or from the name when that is one; a curb, bench or niche is a part of another."""
@@ -275,9 +309,11 @@ class FileReader:
             place.things[thing.name] = reader.statement(thing, key, value, ("product",))
         elif word in self.reader.roles:
             self._role(place, word, key, value)
-        elif pair := reader.split(word, ("part", "record")):
+        elif pair := reader.split(word, ("part", "record")) or reader.part_said(word):
             said = place.things.setdefault(pair[0].name, Statement(pair[0].name, key.where))
             reader.fact(pair[1], key, value, said.known)
+        elif reader.is_a_junction(word):
+            place.junctions.append((key, value))
         else:
             allowed = (*PLACE_KEYS, *reader.statable("place"), *self.reader.names_of("part"), *sorted(self.reader.roles))
             reader.unknown(key, f"the place `{place.name}`", allowed, placed=True, about="place")
@@ -295,14 +331,14 @@ class FileReader:
         place.things[thing.name] = self.reader.statement(thing, Text(thing.name, key.where), meant)
 
     def _layer_without_place(self, place: WrittenPlace, thing: Thing, key: Text, value: Node) -> None:
-        word = normalized(value.text) if isinstance(value, Text) else "facts"
-        if word in NONE_WORDS or word in NOT_SAID:
+        word, reader = normalized(value.text) if isinstance(value, Text) else "facts", self.reader
+        if word in NONE_WORDS and reader.names_one_of(thing, key.text):
+            reader.note(key.where, f"`{key.text}: {value.text}` says which {thing.name} it is not", f"`{thing.name}: none` if there is none")
+        elif word in NONE_WORDS or word in NOT_SAID:
             self._once(place.things, thing, key)
-            place.things[thing.name] = self.reader.statement(thing, key, value)
+            place.things[thing.name] = reader.statement(thing, key, value)
         else:
-            complain(self.complaints, key, f"the layer `{key.text}` is written beside the build-up",
-                   f"`- {thing.name}:` in its turn under `built up:`; beside it only `{thing.name}: none`", thing.name)  # fmt: skip
-            place.things[thing.name] = Statement(thing.name, key.where, presence=MAYBE)
+            place.beside.append((key, reader.statement(thing, key, value, LAYER_COMMON)))
 
     def _role(self, place: WrittenPlace, role: str, key: Text, value: Node) -> None:
         word = normalized(value.text) if isinstance(value, Text) else "a list"

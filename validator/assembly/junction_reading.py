@@ -25,6 +25,11 @@ class JunctionReader:
 
     def read(self, node: Node | None) -> None:
         """Junctions by kind, and the ones between two places written apart."""
+        for place in self.found.places.values():
+            for key, value in place.junctions:
+                kinds = self._junction_kinds(key, value)
+                if kinds is not None:
+                    self._junction(kinds, (normalized(place.name),), key, value, Shown())
         every, shown = without_shown_by(node, self.complaints)
         for key, value in pairs_of(every, "junctions", self.complaints):
             if normalized(key.text) in ("all others", "all other"):
@@ -76,7 +81,7 @@ class JunctionReader:
             word = normalized(value.text)
             if word in NONE_WORDS:
                 junction.presence = NONE
-            elif word not in THERE_WORDS:
+            elif word not in THERE_WORDS and not self._made_with(junction, key, value):
                 complain(self.complaints, value, f"`{value.text}` does not say how `{key.text}` is made",
                        "its facts on lines under it, or none", "junction")  # fmt: skip
             return
@@ -88,6 +93,17 @@ class JunctionReader:
             else:
                 self._junction_line(junction, key, line, fact)
         junction.apply_evidence(shown)
+
+    def _made_with(self, junction: WrittenJunction, key: Text, value: Text) -> bool:
+        """`mesh tape`, `100% silicone`: what closes a junction, in a word."""
+        thing, filled = self.reader.thing_of(value.text, ("seal",)), self.reader.attributes["junction"].get("filled with")
+        if thing is not None:
+            junction.seals[thing.name] = self.reader.statement(thing, value, Text("there", value.where))
+        elif filled is not None and possible.can_read(filled, value.text):
+            self.reader.fact(filled, key, value, junction.known)
+        else:
+            return False
+        return True
 
     def _junction_line(self, junction: WrittenJunction, key: Text, line: Text, value: Node) -> None:
         reader, word = self.reader, normalized(line.text)

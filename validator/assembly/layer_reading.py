@@ -1,9 +1,11 @@
 """The build-up of a place: its layers from the structure outwards, and which layer a line names."""
 
 import re
+from dataclasses import replace
 
 from validator.assembly.evidence import is_misplaced, without_shown_by
 from validator.assembly.name_reading import joined, singular
+from validator.assembly.phrases import pieces_of
 from validator.assembly.places import STRUCTURE, STRUCTURE_OF_WALLS, can_be
 from validator.assembly.statement import Statement
 from validator.assembly.statement_reading import StatementReader
@@ -16,7 +18,20 @@ from validator.language.source import Entries, Items, Node, Text
 
 LAYER = "layer"  # what a complaint of a layer is about, in whose turn a gap stands
 _SIZE = re.compile(r"\b([0-9][0-9/-]*\s*x\s*[0-9][0-9/-]*)(?=\s+[a-z]|$)", re.IGNORECASE)  # `12 x 24` that ends without a unit
+_TIMES = {"two": 2, "2": 2, "double": 2, "three": 3, "3": 3, "triple": 3}
+_LAYERS_OF = re.compile(rf"({'|'.join(_TIMES)})\s+(?:layers?|sheets?|plies)\s+(?:of\s+)?", re.IGNORECASE)
 _WRITTEN_UNDER = {"part": "the place itself", "seal": "`junctions:`", "record": "`records:`"}
+
+
+def _repeated(item: Node) -> tuple[int, Node]:
+    """How often a layer lies there, and the layer: `2 layers of 3/4 plywood`, `15 lb felt: double layer`."""
+    if isinstance(item, Text) and (found := _LAYERS_OF.match(item.text)):
+        return _TIMES[found[1].casefold()], Text(item.text[found.end() :], item.where)
+    if isinstance(item, Entries) and len(item.pairs) == 1:
+        (key, value), = item.pairs
+        if found := _LAYERS_OF.match(key.text):
+            return _TIMES[found[1].casefold()], Entries(((Text(key.text[found.end() :], key.where), value),), item.where)
+    return 1, item
 
 
 def _where_written(thing: Thing, said: str, junction: str) -> str:
@@ -51,11 +66,26 @@ class LayerReader:
         found: list[Statement | None] = []
         for turn, item in enumerate(items):
             self._above = items[turn + 1 :]
-            if isinstance(item, Text) and normalized(item.text) in NOT_SAID:
-                found.append(None)
-            else:
-                found += self._layer(item, kinds)
+            unknown = isinstance(item, Text) and normalized(item.text) in NOT_SAID
+            times, item = _repeated(item)
+            if found and self._goes_on(found[-1], item, kinds):
+                continue
+            layers = [None] if unknown else self._layer(item, kinds)
+            found += [*layers, *(replace(each, known=dict(each.known)) for _ in range(times - 1) for each in layers if each is not None)]
         return found
+
+    def _goes_on(self, before: Statement | None, item: Node, kinds: tuple[str, ...]) -> bool:
+        """Whether an item says more of the layer before it, as where a comma parts `12 x 24 in tile` from `rectified`."""
+        if before is None or before.presence != THERE or not isinstance(item, Text) or self._thing_named(item) or self._of_kind(item.text, kinds):
+            return False
+        thing = self.reader.vocabulary.things[before.thing]
+        if normalized(item.text) in self.reader.roles or self.reader.thing_of(item.text, tuple(_WRITTEN_UNDER)):
+            return False
+        pieces = pieces_of(thing, item.text, self.reader.vocabulary)
+        if any(self.reader.things_of_word(words, ("layer",)) for _, words in pieces):
+            return False
+        self.reader.state(before, item, pieces, item.where)
+        return bool(pieces)
 
     def _layer(self, item: Node, kinds: tuple[str, ...]) -> list[Statement | None]:
         """The layer of one item, and a gap for what else is written there or is not read."""
@@ -70,7 +100,11 @@ class LayerReader:
             case _:
                 complain(self.complaints, item, "a layer is one name with its facts under it", "`- board:` and its facts on lines under it", LAYER)
                 return [None]
+        if absent := self._absent(key, value):
+            return [absent]
         key = self.reader.without_color(key)
+        if mostly := self._mostly(key, value, kinds):
+            return [mostly.shown(shown)]
         before = len(self.complaints)
         thing, by_kind = self._named(key, value, kinds)
         if thing is None:
@@ -86,6 +120,31 @@ class LayerReader:
                 complain(self.complaints, line, f"`{line.text}` stands beside `{key.text}`, not under it",
                        f"four spaces more before `{line.text}`", thing.name)  # fmt: skip
         return [None if guessed else said.shown(shown), *([None] if more else [])]
+
+    def _absent(self, key: Text, value: Node) -> Statement | None:
+        """`no membrane`: a layer that is not there; of `no PVC liner` nobody knows whether there is another."""
+        denied, _, name = normalized(key.text).partition(" ")
+        thing = self.reader.thing_of(name, ("layer",)) if denied in ("no", "without") else None
+        if thing is None or self.reader.word_called(name) or value != Text("there", key.where):
+            return None
+        return self.reader.statement(thing, Text(thing.name, key.where), Text("none", key.where), LAYER_COMMON)
+
+    def _mostly(self, key: Text, value: Node, kinds: tuple[str, ...]) -> Statement | None:
+        """A layer of whose line some words are not known: the rest is read, and the words are told."""
+        reader = self.reader
+        if _SIZE.search(key.text) and self._of_kind(_SIZE.sub(r"\1 in", key.text), kinds):
+            return None  # its unit alone is missing
+        if len(key.text.split()) < 2 or reader.thing_of(key.text, ("layer",)) or reader.compound(key.text) or self._of_kind(key.text, kinds):
+            return None
+        among = [thing for thing in reader.vocabulary.things.values() if thing.sort == "layer" and (not kinds or can_be(thing, kinds) == THERE)]
+        found = reader.mostly(key.text, ("layer",), among, self._by_position)
+        if found is None:
+            return None
+        thing, pieces, left = found
+        said = reader.statement(thing, Text(thing.name, key.where), value, LAYER_COMMON)
+        reader.state(said, key, pieces, key.where)
+        reader.leftover(thing, key, left)
+        return said
 
     def _named(self, key: Text, value: Node, kinds: tuple[str, ...]) -> tuple[Thing | None, bool]:
         """The layer that a line names, and whether by what kind of it it is, `plywood`; None, with a complaint, where by none.
@@ -105,7 +164,7 @@ class LayerReader:
             if not kinds:  # in another kind of place it could be another layer
                 reader.note(key.where, f"`{key.text}` is taken as `{may_be[0].name}: {key.text}`", "that, written out")
             return may_be[0], True
-        shared = next((reader.shared[form] for form in singular(joined(key.text)) if form in reader.shared), [])
+        shared = reader.shared_name(key.text)
         said = [thing for thing in shared if isinstance(value, Text) and reader.says_what_it_is(thing, value.text)]
         if len(said) == 1:
             return said[0], False

@@ -1,17 +1,19 @@
 """Which thing and which fact a word of a description names, and what to say of a word that names none."""
 
-from collections.abc import Iterable
+import re
+from collections.abc import Callable, Iterable
 
 from validator.assembly.cards import ProductCard
-from validator.assembly.phrases import COLORS, pieces_of
+from validator.assembly.phrases import COLORS, head_of, most_of, pieces_of, turned
 from validator.facts import possible
 from validator.facts.vocabulary import BOOK_MISSING, MATTERS, Fact, Thing, Vocabulary
 from validator.language.forms import complain, listed, normalized
 from validator.language.slips import did_you_mean
 from validator.language.source import Complaint, Text, Where
 
-THERE_WORDS = frozenset(("there", "yes", "used", "present", "true"))
-NONE_WORDS = frozenset(("none", "no", "not used", "not there", "nothing", "false", "without"))
+THERE_WORDS = frozenset(("there", "yes", "y", "used", "present", "true"))
+NONE_WORDS = frozenset(("none", "no", "n", "not used", "not there", "nothing", "false", "without", "omitted", "left out"))
+LONGEST_NAME = 5  # words
 _BEFORE_A_NAME = ("word", "yes or no", "words together", "length", "size")
 
 
@@ -57,11 +59,11 @@ class NameReader:
         for fact in list(vocabulary.facts.values()):
             if fact.kind != "presence" and not fact.aggregate and not fact.name.endswith(" as stated"):
                 thing, _, attribute = fact.name.partition(".")
-                self.attributes[thing][normalized(attribute)] = fact
+                self.attributes[thing] |= {normalized(attribute): fact, joined(attribute): fact}
         for thing in vocabulary.things.values():
             self.things |= {joined(name): thing for name in (thing.name, *thing.also_called)}
         for fact in vocabulary.facts.values():
-            self.attributes[fact.thing] |= {normalized(name): fact for name in fact.also_called}
+            self.attributes[fact.thing] |= {form: fact for name in fact.also_called for form in (normalized(name), joined(name))}
         self.shared = _shared(vocabulary.things.values())
         self.called = {joined(name): word for thing in vocabulary.things.values() for name, word in thing.also_called.items()}
         self.roles = {each.role for each in (*vocabulary.things.values(), *vocabulary.facts.values()) if each.role}
@@ -71,6 +73,12 @@ class NameReader:
         self.notes.append(Complaint(where, what, accepted))
 
     # -- which thing, which fact ------------------------------------------------------------------------------------------
+
+    def shared_name(self, phrase: str) -> list[Thing]:
+        """The things that a name in a phrase may mean, where it is the name of more than one: `screed`, `screed 50 mm`."""
+        words = joined(phrase).split()
+        runs = (" ".join(words[start : start + length]) for length in range(len(words), 0, -1) for start in range(len(words) - length, -1, -1))
+        return next((self.shared[form] for run in runs for form in singular(run) if form in self.shared), [])
 
     def thing_of(self, word: str, sorts: tuple[str, ...]) -> Thing | None:
         """The thing of one of some sorts that a word names, in the singular or the plural."""
@@ -95,21 +103,69 @@ class NameReader:
         said = pieces_of(thing, phrase, self.vocabulary)
         return any(name in naming and self.vocabulary.facts[name].kind == "word" for name, _ in said)
 
-    def compound(self, word: str) -> tuple[Thing, str] | None:
-        """`mosaic tile`, `unglazed porcelain tile` as a layer and what is said of it before its name; None when it is none."""
-        words = word.split()
-        for cut in range(1, len(words)):
-            name, before = " ".join(words[cut:]), " ".join(words[:cut])
-            thing = self.thing_of(name, ("layer",))
-            if thing is None or before in NONE_WORDS or before in THERE_WORDS:
+    def compound(self, word: str, sorts: tuple[str, ...] = ("layer",)) -> tuple[Thing, str] | None:
+        """`mosaic tile`, `grout 1/8 joint` as a thing and what is said of it around its name; None when it is none."""
+        for name, around in self._named_within(word):
+            thing = self.thing_of(name, sorts)
+            if thing is None or around in NONE_WORDS or around in THERE_WORDS:
                 continue
             if called := self.word_called(name):  # `polished marble tile` says both
-                before = f"{before} {called}"
-            if any(self.reads(thing, each, before, _BEFORE_A_NAME) for each in (thing.named_by, *thing.alone) if each):
-                return thing, before
-            if pieces_of(thing, before, self.vocabulary):
-                return thing, before
+                around = f"{around} {called}"
+            if any(self.reads(thing, each, around, _BEFORE_A_NAME) for each in (thing.named_by, *thing.alone) if each):
+                return thing, around
+            if pieces_of(thing, around, self.vocabulary):
+                return thing, around
         return None
+
+    def mostly(
+        self, phrase: str, sorts: tuple[str, ...], among: Iterable[Thing], by_position: Callable[[list[Thing]], list[Thing]]
+    ) -> tuple[Thing, list[tuple[str, str]], list[str]] | None:
+        """The thing that a phrase speaks of although some words of it are not known: by its name, else by what it is made of.
+
+        Returns what can be read of it, and the words that cannot; None where it names none, or more than one alike.
+        """
+        head, tail = head_of(phrase)
+        if tail:
+            tokens = tail.split()
+            thing = self.thing_of(head, sorts)
+            pair = self.compound(head, sorts) if thing is None else None
+            if (thing or pair) and self._may_be_left(head, thing or pair[0], tokens[1:]):
+                said = pair[1] if pair else self.word_called(head)
+                return thing or pair[0], most_of(thing or pair[0], said, self.vocabulary)[0], tokens
+        for name, around in self._named_within(phrase):
+            thing = self.thing_of(name, sorts)
+            if thing is None:
+                continue
+            said, left = most_of(thing, f"{around} {self.word_called(name)}", self.vocabulary)
+            return (thing, said, left) if self._may_be_left(phrase, thing, left) else None
+        found = []
+        for thing in among:
+            said, left = most_of(thing, phrase, self.vocabulary)
+            if thing.named_by and any(name == f"{thing.name}.{thing.named_by}" for name, _ in said) and self._may_be_left(phrase, thing, left):
+                found.append((thing, said, left))
+        fewest = min((len(left) for _, _, left in found), default=0)
+        best = by_position([thing for thing, _, left in found if len(left) == fewest])
+        return next(each for each in found if each[0] is best[0]) if len(best) == 1 else None
+
+    def _may_be_left(self, phrase: str, thing: Thing, left: list[str]) -> bool:
+        """Whether a phrase is of a thing although some of its words are not known: none of them may be what it is of, which in English
+        stands last, nor name another layer, nor turn what the others say.
+        """
+        words = [word.strip(",;()").casefold() for word in re.split(r",|\b(?:by|in|with|near|at)\b", phrase)[0].split()]
+        last = next((word for word in reversed(words) if word.isalpha()), "")
+        others = (each for each in self.vocabulary.things.values() if each.sort == "layer" and each is not thing and each.named_by)
+        return (
+            last not in left and not turned(left)
+            and not any(form in self.things for word in left for form in singular(joined(word)))
+            and not any(self.reads(each, each.named_by, word, ("word",)) for each in others for word in left)
+        )  # fmt: skip
+
+    def _named_within(self, phrase: str) -> Iterable[tuple[str, str]]:
+        """Each run of words of a phrase that may be a name, with the words around it: the longest first, and the last of those."""
+        words = [word.strip(",;") for word in phrase.split()]
+        for length in range(min(len(words) - 1, LONGEST_NAME), 0, -1):
+            for start in range(len(words) - length, -1, -1):
+                yield " ".join(words[start : start + length]), " ".join((*words[:start], *words[start + length :]))
 
     def without_color(self, key: Text) -> Text:
         """`red liquid membrane` as the layer it is; a color says nothing but in a name that has it, `green board`."""
@@ -121,6 +177,23 @@ class NameReader:
     def absent(self, word: str) -> Thing | None:
         """The thing that a word says is not there: `curbless`."""
         return next((t for t in self.vocabulary.things.values() if joined(word) in map(joined, t.none_when)), None)
+
+    def part_said(self, word: str) -> tuple[Thing, Fact] | None:
+        """The one part or record of which a word is a fact, `weep holes` of the drain; None where there are more, or none."""
+        found = {fact.name: (self.vocabulary.things[thing], fact) for thing, facts in self.attributes.items()
+                 if self.vocabulary.things[thing].sort in ("part", "record") and (fact := facts.get(word)) is not None}  # fmt: skip
+        return next(iter(found.values())) if len(found) == 1 else None
+
+    def worded(self, thing: Thing, word: str) -> Fact | None:
+        """The one fact of a thing of which a word is a word, so that `painted: yes` says it; None where there are more, or none."""
+        found = [fact for fact in dict.fromkeys(fact.name for fact in self.attributes[thing.name].values())
+                 if (one := self.vocabulary.facts[fact]).kind == "word" and one.stated and not fact.endswith(" as stated") and possible.can_read(one, word)]  # fmt: skip
+        return self.vocabulary.facts[found[0]] if len(found) == 1 else None
+
+    def is_a_junction(self, word: str) -> bool:
+        """Whether a word is a kind of junction, in the singular or the plural."""
+        kind = self.vocabulary.facts["junction.kind"]
+        return any(possible.can_read(kind, form) for form in (*singular(word), f"{word}s"))
 
     def drawer(self, word: str) -> str:
         """Where a line belongs that stands where it cannot be; nothing where that is not known."""
@@ -134,11 +207,16 @@ class NameReader:
             return "it belongs in its turn under `built up:` of its place"
         if self.thing_of(word, ("part",)):
             return "it belongs under the place that it is a part of"
-        return ""
+        of = [thing for thing, facts in self.attributes.items() if word in facts and self.vocabulary.things[thing].sort in ("layer", "part", "seal")]
+        return f"it is said of {' or '.join(f'`{each}`' for each in of)}, on a line under it" if 0 < len(of) < 4 else ""
 
     def word_called(self, name: str) -> str:
         """The word that a thing's other name says of it: `cement board` says cement; empty where the name says none."""
         return next((self.called[form] for form in singular(joined(name)) if form in self.called), "")
+
+    def names_one_of(self, thing: Thing, name: str) -> bool:
+        """Whether a name is of one kind of a thing and not of the thing, so that `hot mop: no` does not deny the liner."""
+        return bool(self.word_called(name)) and joined(thing.name) not in singular(joined(name))
 
     def reads(self, thing: Thing, attribute: str, text: str, kinds: tuple[str, ...] = ()) -> bool:
         """Whether a text states a fact of a thing; of some kinds only, if they are named."""

@@ -1,7 +1,8 @@
 """What a few words say of one thing at once: `honed limestone 18 x 18 in`, `sanded, 3/16 in joints`, `3/4 ply`.
 
 Every word must be read by a fact that names the thing or stands alone beside its name, or with the name of its fact, and none
-against another. So a phrase is taken whole or not at all.
+against another. So a phrase is taken whole or not at all; where it is not, `most_of` reads what it can and names the words left
+over, which are told, since a description of which nothing is judged helps nobody.
 """
 
 import re
@@ -11,32 +12,92 @@ from validator.facts.possible import both, can_read, read
 from validator.facts.vocabulary import HAVE_A_STATE, STATE, Fact, Thing, Vocabulary
 from validator.language import amounts
 
-MOST_WORDS = 10
-_BETWEEN = frozenset(("with", "and", "in", "of", "a", "an", "the", "-", "&", "+", "plus"))
+MOST_WORDS = 12
+_ONE_LAYER = re.compile(r"\b(?:one|single|1)[ -](?:layer|sheet|ply)\b(?: of)?", re.IGNORECASE)
+_TAIL = re.compile(r"\s(?:from|to|at|by|for|on|in|near|around|up to)\s")  # what follows says where or whence, and not what it is
+_BETWEEN = frozenset(("with", "w/", "and", "in", "of", "a", "an", "the", "-", "&", "+", "plus", "@", "at", "/", "|", "tile", "tiles", "set"))
+# A word that turns what stands beside it, or brings in another thing: no part of such a phrase is read without it.
+_TURNING = frozenset((
+    "no", "not", "non", "none", "never", "without", "nothing", "missing", "lacking", "instead", "except", "unless", "if", "or", "removed",
+    "removing", "replaced", "gone", "over", "under", "behind", "above", "below", "onto", "on", "to", "beneath", "between", "against", "failed", "from", "for",
+))  # fmt: skip
 COLORS = frozenset(("red", "blue", "green", "pink", "orange", "yellow", "purple", "black", "white", "gray", "grey", "brown", "cream", "beige"))
-_MEASURED = {"thick": "thickness", "long": "length", "wide": "width", "apart": "spacing", "joints": "joint", "gap": "joint"}
+_MEASURED = {
+    "thick": "thickness", "long": "length", "wide": "width", "apart": "spacing", "joints": "joint", "gap": "joint", "old": "age",
+    "deep": "depth", "high": "height", "tall": "height", "hold": "held", "centers": "spacing", "centres": "spacing", "oc": "spacing",
+    "o.c.": "spacing", "c/c": "spacing", "crs": "spacing",
+}  # fmt: skip
 _ON = ("over ", "under ", "above ", "below ")  # in a phrase these say what lies on what, and not how much
 _FRACTION = re.compile(r"(?:[0-9]+-)?[0-9]+/[0-9]+")
 _LEAST_EDGE = amounts.read("3 in", "length").least  # one figure of less than this is as often a thickness
 _MOSAIC = frozenset(("mosaic", "mosaics", "hex", "penny"))
+_YES_OR_NO = frozenset(("yes", "no", "true", "false", "none"))
+_THICK = frozenset(("paver", "pavers", "slab", "slabs", "flag", "flags", "flagstone", "flagstones", "hearth"))
+_SIZED = re.compile(r"[0-9\"']\s*(?:in|mm|cm)?\s*x\s*[0-9]")
 _TOKEN = re.compile(r"[^\s,;()]+")
 
 
 def pieces_of(thing: Thing, text: str, vocabulary: Vocabulary) -> list[tuple[str, str]]:
     """Each fact of a thing that a phrase states, by name, with the words that state it; nothing where some word is left."""
-    tokens = _TOKEN.findall(text.casefold())
+    tokens = _tokens(text)
     if not 0 < len(tokens) <= MOST_WORDS or tokens[0] in _BETWEEN or tokens[-1] in _BETWEEN - {"in"}:
         return []
-    return _split(tokens, _Facts(thing, vocabulary, small=not _MOSAIC.isdisjoint(tokens)), {}) or []
+    return _split(tokens, _Facts(thing, vocabulary, tokens), {}) or []
+
+
+def most_of(thing: Thing, text: str, vocabulary: Vocabulary) -> tuple[list[tuple[str, str]], list[str]]:
+    """What can be read of a phrase, and the words that cannot; nothing is read where one of those turns what it stands beside."""
+    tokens = _tokens(text)
+    facts = _Facts(thing, vocabulary, tokens)
+    found: list[tuple[str, str]] = []
+    used: dict[str, object] = {}
+    left: list[str] = []
+    at = 0
+    while at < len(tokens):
+        for cut in range(min(len(tokens), at + MOST_WORDS), at, -1):
+            piece = facts.of(" ".join(tokens[at:cut]))
+            value = facts.with_more(piece, used) if piece is not None else None
+            if value is not None:
+                found.append(piece)
+                used[piece[0]] = value
+                at = cut
+                break
+        else:
+            if facts.of(tokens[at]) is not None:
+                return [], tokens  # it speaks against what was said before it
+            if tokens[at] not in _BETWEEN and tokens[at] not in COLORS:
+                left.append(tokens[at])
+                if tokens[at][0].isdigit() and tokens[at + 1 : at + 2] == ["in"]:
+                    left.append("in")
+            at += 1
+    return ([], tokens) if turned(left) else (found, left)
+
+
+def turned(words: list[str]) -> bool:
+    """Whether some of the words may turn what the others say: `no`, `under`, `removed`."""
+    return not _TURNING.isdisjoint(words)
+
+
+def _tokens(text: str) -> list[str]:
+    return _TOKEN.findall(_ONE_LAYER.sub("", text).casefold())
+
+
+def head_of(phrase: str) -> tuple[str, str]:
+    """What a phrase is of, and what it says of where or whence: `liquid membrane`, and `to 1800 mm`."""
+    found = _TAIL.search(phrase)
+    return (phrase[: found.start()], phrase[found.start() :].strip()) if found else (phrase, "")
 
 
 class _Facts:
     """The facts of one thing that a phrase may state, those that name it or stand alone first."""
 
-    def __init__(self, thing: Thing, vocabulary: Vocabulary, *, small: bool) -> None:
-        self.small = small
+    def __init__(self, thing: Thing, vocabulary: Vocabulary, tokens: list[str]) -> None:
+        self.small = not _MOSAIC.isdisjoint(tokens)
+        # Beside a size, or of a paver, a short length is the thickness; alone it may be an edge.
+        self.thick = not self.small and (_SIZED.search(" ".join(tokens)) is not None or not _THICK.isdisjoint(tokens))
         own = {fact.name.partition(".")[2]: fact for fact in vocabulary.facts.values() if fact.thing == thing.name and fact.stated}
-        own = {name: fact for name, fact in own.items() if name and fact.kind not in ("presence", "name") and not fact.aggregate}
+        own = {name: fact for name, fact in own.items() if name and not name.endswith(" as stated") and fact.kind not in ("presence", "name") and not fact.aggregate}
+        self.named = {called.replace("-", " ").casefold(): fact for name, fact in own.items() for called in (name, *fact.also_called)}
         state = (STATE,) if thing.sort in HAVE_A_STATE else ()
         self.first = [own[name] for name in (thing.named_by, *thing.alone, *state) if name in own]
         self.own = own
@@ -45,8 +106,15 @@ class _Facts:
     def of(self, words: str) -> tuple[str, str] | None:
         """The fact that some words state, and how they are written on its line."""
         if words not in self.read:
-            self.read[words] = None if words.startswith(_ON) else self._first(words) or self._named(words)
+            self.read[words] = None if words.startswith(_ON) or words in _YES_OR_NO else self._first(words) or self._named(words) or self._worded(words)
         return self.read[words]
+
+    def _worded(self, words: str) -> tuple[str, str] | None:
+        """Words that only one fact of the thing has, where they are plainly that: several, or what was done, `nailed`."""
+        if not re.search(r"[ -]|[a-z]{3}ed$", words):
+            return None
+        found = [fact for fact in self.own.values() if fact.kind == "word" and can_read(fact, words)]
+        return (found[0].name, words) if len(found) == 1 else None
 
     def with_more(self, found: tuple[str, str], used: dict[str, object]) -> object | None:
         """What a fact comes to with what the phrase said of it before; None where the two speak against each other."""
@@ -60,7 +128,13 @@ class _Facts:
         found = next((fact for fact in self.first if can_read(fact, words)), None)
         if found is not None:
             return found.name, words
-        return next(((fact.name, said) for fact in self.first for said in self._spelled(fact, words) if can_read(fact, said)), None)
+        spelled = ((fact.name, said) for fact in self.first for said in self._spelled(fact, words) if can_read(fact, said))
+        return next(spelled, None) or self._thickness(words)
+
+    def _thickness(self, words: str) -> tuple[str, str] | None:
+        fact = self.own.get("thickness") if self.thick else None
+        said = (words, f"{words} in") if _FRACTION.fullmatch(words) else (words,)
+        return next(((fact.name, each) for each in said if can_read(fact, each)), None) if fact is not None and words[-1:] != "%" else None
 
     def _spelled(self, fact: Fact, words: str) -> Iterable[str]:
         """A fraction alone as inches, since nothing else is measured in them; one edge as a square."""
@@ -71,15 +145,17 @@ class _Facts:
 
     def _named(self, words: str) -> tuple[str, str] | None:
         """`3/16 in joints`, `2 coats`, `rectified`, `not rectified`: an amount before its fact's name, or a yes by the name alone."""
+        words = words.replace("-", " ") if not any(letter.isdigit() for letter in words) else words
         head, _, last = words.rpartition(" ")
-        for name in (_MEASURED.get(last, last), last.removesuffix("s")):
-            fact = self.own.get(name)
-            if head and fact is not None and fact.is_amount:
-                said = next((each for each in (head, *self._spelled(fact, head)) if can_read(fact, each)), "")
+        first, _, tail = words.partition(" ")
+        for name, amount in ((_MEASURED.get(last, last), head), (last.removesuffix("s"), head), (_MEASURED.get(last, last), words), (first, tail)):
+            fact = self.named.get(name)
+            if amount and fact is not None and fact.is_amount:
+                said = next((each for each in (amount, *self._spelled(fact, amount)) if can_read(fact, each)), "")
                 if said:
                     return fact.name, said
-        for denied, said in (("", "yes"), ("not ", "no"), ("un", "no")):
-            fact = self.own.get(words.removeprefix(denied)) if words.startswith(denied) else None
+        for denied, said in (("", "yes"), ("not ", "no"), ("un", "no"), ("no ", "no")):
+            fact = self.named.get(words.removeprefix(denied)) if words.startswith(denied) else None
             if fact is not None and fact.kind == "yes or no":
                 return fact.name, said
         return None

@@ -85,7 +85,8 @@ def standard_input(complaints: list[Complaint]) -> str:
 
 
 def read_assembly(source: str | Node, file: str, vocabulary: Vocabulary, catalogue: dict[str, ProductCard]) -> Assembly:
-    """The assembly of a text, or of a node read before. Raises BadAssembly with every complaint at once.
+    """The assembly of a text, or of a node read before. Raises BadAssembly with every complaint at once, and with what was read
+    all the same as its `so_far`.
 
     A vocabulary that cannot describe an assembly raises BadBook.
     """
@@ -126,10 +127,23 @@ def _bare(node: Node) -> object:
     return [_bare(item) for item in node.items] if hasattr(node, "items") else node.text
 
 
+def _texts(node: Node) -> Iterator[str]:
+    if hasattr(node, "pairs"):
+        for key, value in node.pairs:
+            yield key.text
+            yield from _texts(value)
+    elif hasattr(node, "items"):
+        for item in node.items:
+            yield from _texts(item)
+    else:
+        yield node.text
+
+
 def _flattened(
     node: Node, option: str, fingerprint: str, vocabulary: Vocabulary, catalogue: dict[str, ProductCard], complaints: list[Complaint]
 ) -> Assembly:  # fmt: skip
     reader = StatementReader(vocabulary, catalogue, complaints)
+    reader.hear_units(" ; ".join(_texts(node)))
     file_reader = FileReader(reader)
     described = file_reader.read(spread_wholes(node, reader))
     whole = WholeFile(described, reader)

@@ -2,11 +2,12 @@
 
 from dataclasses import replace
 
+from validator.assembly.layer_order import TURN_TELLS_NOTHING
 from validator.assembly.places import WholeFile, can_be
 from validator.assembly.statement import Statement, bring_in
 from validator.assembly.written import WrittenPlace, unknown_place
 from validator.facts.possible import CARD, NOT_STATED, STATED
-from validator.facts.vocabulary import NONE
+from validator.facts.vocabulary import MAYBE, NONE
 from validator.language.forms import complain, listed, normalized
 from validator.language.slips import did_you_mean
 from validator.language.source import Text
@@ -130,7 +131,18 @@ def _has_a_showers_things(whole: WholeFile, place: WrittenPlace) -> bool:
 
 
 def write_everywhere(whole: WholeFile) -> None:
-    """Layers written once: added to every place of the group that has none of that kind, else filling what it leaves out."""
+    """Layers written once: added to every place of the group that has none of that kind, else filling what it leaves out.
+
+    A layer of the finish, or a word more on a layer of the build-up, may stand beside it too.
+    """
+    for place in whole.described.places.values():
+        for key, layer in place.beside:
+            if layer.thing in (*_FINISH, *TURN_TELLS_NOTHING) or any(each is not None and each.thing == layer.thing for each in place.layers or ()):
+                _write_into(whole, place, layer)
+            else:
+                complain(whole.reader.complaints, key, f"the layer `{key.text}` is written beside the build-up",
+                         f"`- {layer.thing}:` in its turn under `built up:`; beside it only `{layer.thing}: none`", layer.thing)  # fmt: skip
+                place.things.setdefault(layer.thing, Statement(layer.thing, key.where, presence=MAYBE))
     for group, layers in whole.described.everywhere:
         places = _places_of(whole, group)
         if not places:

@@ -10,7 +10,7 @@ from contextlib import suppress
 from validator.assembly.cards import card_of
 from validator.assembly.evidence import SHOWN_BY, without_shown_by
 from validator.assembly.name_reading import NONE_WORDS, THERE_WORDS, NameReader, joined, singular
-from validator.assembly.phrases import COLORS, pieces_of
+from validator.assembly.phrases import COLORS, most_of, pieces_of
 from validator.assembly.observation_reading import OBSERVED, SEEN, read_seen
 from validator.assembly.statement import Statement, bring_in
 from validator.facts import possible
@@ -20,12 +20,23 @@ from validator.facts.vocabulary import HAVE_A_STATE, MAYBE, NONE, NOT_YET, STATE
 from validator.language import amounts
 from validator.language.forms import complain, listed, normalized
 from validator.language.slips import did_you_mean
-from validator.language.source import Complaint, Entries, Items, Node, Text
+from validator.language.source import Complaint, Entries, Items, Node, Text, Where
 
 _MEASURED_WORDS = re.compile(r"\b(actual|true|measured|full[- ]sawn|rough[- ]sawn)\b")
+_LEAST_MM, _LEAST_CM = 100, 10
+_METRIC = re.compile(r"[0-9]\s*(?:mm|cm|m|m2|m²|sq m|kg)\b", re.IGNORECASE)
+_INCHES = re.compile(r"""[0-9]\s*(?:["″”'’]|(?:in|inch|inches|ft|feet|foot|psf|lb|oc|gal|mil)\b)|[0-9]/[0-9]""", re.IGNORECASE)
 _MADE_OF = ("made of", "built of", "made from")
 _FIGURE = re.compile(r"[0-9./\s\"'x×-]+(?:in|inch|inches|mm|cm|ft)?\.?", re.IGNORECASE)
+_YES = re.compile(r"(?:yes|y)\b[\s,;:(]+", re.IGNORECASE)
 _OR = re.compile(r"\s+or\s+")
+
+
+def _without_yes(node: Text) -> Text:
+    """`yes, vinyl` as vinyl, `yes (1)` as yes."""
+    found = _YES.match(node.text)
+    rest = node.text[found.end() :].strip(" ()") if found else ""
+    return node if found is None else Text("yes" if not rest or rest.isdigit() else rest, node.where)
 
 
 def _apart(fact: Fact, text: str) -> str:
@@ -36,6 +47,13 @@ def _apart(fact: Fact, text: str) -> str:
 
 class StatementReader(NameReader):
     """Reads things and facts by one vocabulary."""
+
+    in_metric = in_inches = False  # which of the two, and no other, the description's amounts are in
+
+    def hear_units(self, words: str) -> None:
+        """Learn from a whole description which system its amounts are in."""
+        metric, inches = _METRIC.search(words) is not None, _INCHES.search(words) is not None
+        self.in_metric, self.in_inches = metric and not inches, inches and not metric
 
     # -- one fact ---------------------------------------------------------------------------------------------------------
 
@@ -52,12 +70,16 @@ class StatementReader(NameReader):
             found = possible.read(fact, text, node.where)
             edges = possible.edges(fact, text)
         except NotPossible as problem:
-            measured = self._measured(fact, text)
+            measured = self._measured(fact, text) or self._with_other_facts(fact, text)
             for each, part in measured:
                 self.fact(each, key, Text(part, node.where), known, given=True)
             if measured:
                 return
+            if fact.thing == "framing" and self._most_of_the_run(fact, key, node, known):
+                return
             complain(self.complaints, node, f"`{key.text}`: {problem.what}", _apart(fact, text) + problem.accepted, fact.name)
+            return
+        if fact.unit_by_use and not self._unit_is_plain(fact, key, node, text):
             return
         if found.origin == NOT_STATED and normalized(text) not in NOT_SAID:
             self.note(node.where, f"`{key.text}: {text}` is a guess, and is taken as not stated", "a range, or words joined with `or`")
@@ -69,6 +91,17 @@ class StatementReader(NameReader):
             edges[thick.name] = told
         for name, edge in edges.items():
             self._keep(self.vocabulary.facts[name], key, node, edge._replace(where=node.where), known)
+
+    def _unit_is_plain(self, fact: Fact, key: Text, node: Node, text: str) -> bool:
+        """Whether a size that names no unit can be taken as the one it is sold in; 20 x 20 may be inches or centimeters."""
+        figures = [float(each) for each in re.findall(r"[0-9.]*[0-9]", text)]
+        if re.search(r"[a-wyz\"'″”’]", text, re.IGNORECASE) or not figures or min(figures) >= _LEAST_MM:
+            return True
+        if self.in_metric:
+            complain(self.complaints, node, f"`{key.text}`: `{text}` says no unit, and the rest is in metric", f"`{text} cm` or `{text} in`", fact.name)
+        elif not self.in_inches and all(each % 5 == 0 and each >= _LEAST_CM for each in figures):
+            self.note(node.where, f"`{text}`, with no unit, is taken as inches", f"`{text} cm` if it is that")
+        return not self.in_metric
 
     def given_too(self, fact: Fact, key: Text, said: Text, known: dict[str, Known]) -> None:
         """What a word says beside its own fact: `marble` is a stone, and says which."""
@@ -96,6 +129,23 @@ class StatementReader(NameReader):
                         possible.read(fact, rest)
                     return [(each, first), *([(fact, rest)] if rest else [])]
         return []
+
+    def _most_of_the_run(self, fact: Fact, key: Text, node: Text, known: dict[str, Known]) -> bool:
+        """`joists: 2x8, 24 oc, 10 ft`: what can be read of a run of framing said on one line; the rest is told."""
+        thing = self.vocabulary.things[fact.thing]
+        pieces, left = most_of(thing, node.text, self.vocabulary)
+        if not any(name == fact.name for name, _ in pieces):
+            return False
+        for name, words in pieces:
+            self.fact(self.vocabulary.facts[name], key, Text(words, node.where), known, given=True)
+        self.leftover(thing, node, left)
+        return True
+
+    def _with_other_facts(self, fact: Fact, text: str) -> list[tuple[Fact, str]]:
+        """What else of the same thing stands beside a fact's own words: `joist: 2x10 at 16 in oc`."""
+        thing = self.vocabulary.things[fact.thing]
+        pieces = pieces_of(thing, text, self.vocabulary) if fact.is_word else []
+        return [(self.vocabulary.facts[name], words) for name, words in pieces] if any(name == fact.name for name, _ in pieces) else []
 
     def _one_text(self, fact: Fact, key: Text, node: Node) -> str | None:
         match node:
@@ -209,6 +259,8 @@ class StatementReader(NameReader):
                 said.product = value.text
             else:
                 said.name = value.text
+        elif fact is None and (worded := self._yes_or_no_of(thing, word, value)) is not None:
+            self._say_word(said, worded, key, value)
         elif fact is None:
             self.unknown_fact(thing, key, (*common, SHOWN_BY))
         elif fact.name == f"{thing.name}.{thing.named_by}" and isinstance(value, Text):
@@ -218,9 +270,25 @@ class StatementReader(NameReader):
             if word == "product" and isinstance(value, Text):
                 said.product = value.text
 
+    def _yes_or_no_of(self, thing: Thing, word: str, value: Node) -> Fact | None:
+        plain = normalized(value.text) if isinstance(value, Text) else ""
+        return self.worded(thing, word) if plain in THERE_WORDS or plain in NONE_WORDS else None
+
+    def _say_word(self, said: Statement, fact: Fact, key: Text, value: Text) -> None:
+        """`painted: yes` says the word; `painted: no` that it is any other."""
+        if normalized(value.text) in THERE_WORDS:
+            self.fact(fact, value, Text(key.text, value.where), said.known)
+            return
+        found = possible.read(fact, key.text, value.where)
+        others = fact.every_word & ~found.value
+        self._keep(fact, key, value, found._replace(value=others, text=f"not {key.text}"), said.known)
+
     def _bare(self, said: Statement, thing: Thing, key: Text, node: Text) -> None:
+        node = _without_yes(node)
         word = normalized(node.text)
-        if word in NONE_WORDS:
+        if word in NONE_WORDS and self.names_one_of(thing, key.text):
+            said.presence = MAYBE  # `hot mop: no` says which it is not, and not that there is none
+        elif word in NONE_WORDS:
             said.presence = NONE
         elif word in NOT_YET and thing.sort in HAVE_A_STATE:
             self.fact(self.vocabulary.facts[f"{thing.name}.{STATE}"], key, Text("planned", node.where), said.known)
@@ -234,7 +302,7 @@ class StatementReader(NameReader):
             said.presence = THERE
         elif thing.named_by:
             self._named(said, self.vocabulary.facts[f"{thing.name}.{thing.named_by}"], key, node)
-        elif not self._phrase(said, key, node):
+        elif not self._phrase(said, key, node) and not self._mostly(said, key, node):
             complain(self.complaints, node, f"`{node.text}` does not say what the {thing.name} is",
                    f"none, there, or its facts on lines under it: {listed(self.statable(thing.name))}", thing.name)  # fmt: skip
 
@@ -254,9 +322,30 @@ class StatementReader(NameReader):
     def _phrase(self, said: Statement, key: Text, node: Text) -> bool:
         """Read `honed limestone, 18 x 18 in` as every fact that it says; nothing is read where a word of it says none."""
         pieces = pieces_of(self.vocabulary.things[said.thing], node.text, self.vocabulary)
-        for name, words in pieces:
-            self.fact(self.vocabulary.facts[name], key, Text(words, node.where), said.known)
+        self.state(said, key, pieces, node.where)
         return bool(pieces)
+
+    def _mostly(self, said: Statement, key: Text, node: Text) -> bool:
+        """Read what can be read of a phrase, and complain of the words that cannot."""
+        pieces, left = most_of(self.vocabulary.things[said.thing], node.text, self.vocabulary)
+        if pieces:
+            self.state(said, key, pieces, node.where)
+            self.leftover(self.vocabulary.things[said.thing], node, left)
+        return bool(pieces)
+
+    def state(self, said: Statement, key: Text, pieces: list[tuple[str, str]], where: Where) -> None:
+        """Put what a phrase says into a statement."""
+        for name, words in pieces:
+            self.fact(self.vocabulary.facts[name], key, Text(words, where), said.known)
+
+    def leftover(self, thing: Thing, node: Text, left: list[str]) -> None:
+        """Complain of the words of a phrase that nothing reads."""
+        complain(self.complaints, node, f"of `{node.text}` nothing reads `{' '.join(left)}`",
+                 f"the rest is read as {thing.name}; what more there is to say of it has lines under it: {listed(self.statable(thing.name), 6)}", thing.name)  # fmt: skip
+
+    def _says_more(self, fact: Fact, text: str) -> bool:
+        """Whether a text is no slip of one word, nor a choice of several: it has words more than that."""
+        return not _OR.search(text) and possible.guessed(text) is None and not possible.can_read(fact, text) and len(text.split()) > 1
 
     def _bare_amount(self, name: str, key: Text, node: Text) -> bool:
         """Complain of a figure beside a thing's name that lacks its unit, or that could be of two of its facts: `tile: 1 in`."""
@@ -283,6 +372,8 @@ class StatementReader(NameReader):
             said.product = node.text
             return
         if not possible.can_read(fact, node.text) and (self._phrase(said, key, node) or self._bare_amount(said.thing, key, node)):
+            return
+        if self._says_more(fact, node.text) and self._mostly(said, key, node):
             return
         ways = _OR.split(" ".join(node.text.split()))
         kept = [way for way in ways if normalized(way) not in NONE_WORDS]

@@ -30,6 +30,8 @@ class WrittenPlace:
     known: dict[str, Known] = field(default_factory=dict)
     on: tuple[Text, ...] = ()
     layers: list[Statement | None] | None = None
+    junctions: list[tuple[Text, Node]] = field(default_factory=list)  # `seams: mesh tape`, written in the place itself
+    beside: list[tuple[Text, Statement]] = field(default_factory=list)  # layers written beside the build-up
     things: dict[str, Statement] = field(default_factory=dict)  # parts and records, and layers said to be there or not
     without: dict[str, Known] = field(default_factory=dict)  # roles that nothing plays here
     closed: Known | None = None

@@ -36,6 +36,10 @@ _GUESS_FIRST = re.compile(rf"(?:{_GUESS})\b[\s:,]*", re.IGNORECASE)
 _GUESS_LAST = re.compile(rf"(?:[\s,]*[(]?\b(?:{_GUESS}|not sure|unsure)[)]?|\s*[(]?\?+[)]?)$", re.IGNORECASE)
 
 
+# Whoever looked and saw none supposes that there is none.
+_NOT_SEEN = re.compile(r"(?:none|nothing|not)\s+(?:visible|observed|seen|noted|found|apparent|evident|visibly present)", re.IGNORECASE)
+
+
 class NotPossible(ValueError):
     """A text that says nothing this fact could be; carries what is wrong and what would be accepted."""
 
@@ -95,6 +99,8 @@ def read(fact: Fact, text: str, where: Where | None = None, *, complete: bool = 
 
 def guessed(text: str) -> str | None:
     """What is only supposed: `probably unmodified`, `unmodified, I think`, `said to be foam`; None where nothing is hedged."""
+    if _NOT_SEEN.fullmatch(text):
+        return "none"
     found = _GUESS_FIRST.match(text)
     if found:
         return text[found.end() :]
@@ -169,7 +175,7 @@ def _words(fact: Fact, text: str) -> int:
 def _lookup(fact: Fact, word: str) -> int:
     plain = _plain(word)
     if fact.kind == "yes or no":
-        plain = {"true": "yes", "false": "no", "done": "yes", "not done": "no", "there": "yes", "none": "no"}.get(plain, plain)
+        plain = {"true": "yes", "false": "no", "done": "yes", "not done": "no", "there": "yes", "none": "no", "y": "yes", "n": "no"}.get(plain, plain)
     for form in dict.fromkeys((plain, plain.removesuffix("s"), plain.removesuffix("es"))):
         for said, meant in fact.also_said.items():
             if _plain(said) == form:
@@ -324,7 +330,7 @@ def _sizes(fact: Fact, text: str) -> list[tuple[amounts.Amount, ...]]:
     found = []
     for each in re.split(r"\s+or\s+(?=\d)", text):
         try:
-            found.append(amounts.read_size(f"{each} {shared[1]}" if shared and each[-1:].isdigit() else each))
+            found.append(amounts.read_size(f"{each} {shared[1]}" if shared and each[-1:].isdigit() else each, by_use=fact.unit_by_use))
         except amounts.AmountProblem as problem:
             raise NotPossible(problem.what, problem.accepted) from None
     return found

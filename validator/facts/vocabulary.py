@@ -159,6 +159,7 @@ class Fact:
     known_from: str = "site"
     can_be_seen_until: str = "always"
     matters: str = "later"
+    unit_by_use: bool = False  # a size that names no unit is in the one it is sold in
     kept_for: str = ""  # what it is written for, where no rule reads it
 
     @property

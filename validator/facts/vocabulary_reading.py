@@ -39,7 +39,7 @@ THING_KEYS = (
 FACT_KEYS = (
     "what", "kind", "words", "order", "also said", "gives", "ask", "look", "answers", "from", "to", "always between",
     "spread", "worked out by", "concluded", "otherwise", "stated", "shown in", "role", "source", "note",
-    "also called", "mend", "usually", "kept for", *ASKING_KEYS,
+    "also called", "mend", "usually", "kept for", "unit by use", *ASKING_KEYS,
 )  # fmt: skip
 
 
@@ -245,6 +245,7 @@ def _fact(key: Text, node: Node, things: dict[str, Thing], complaints: list[Comp
         source=text_of(lines.get("source"), "source", complaints),
         mend=read_mend(lines["mend"], kind, words, complaints) if "mend" in lines else None,
         usually=read_usually(key, lines, complaints),
+        unit_by_use=_yes(lines.get("unit by use"), "unit by use", complaints, False),
         kept_for=text_of(lines.get("kept for"), "kept for", complaints),
         **read_asking(lines, complaints),
     )

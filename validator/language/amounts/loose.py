@@ -14,6 +14,7 @@ refused as before. What is taken, and why (usage of the language, no source):
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -63,7 +64,7 @@ _REWRITTEN = [
 ]  # fmt: skip
 
 _CENTERS = re.compile(r"\s*(?:\bo\.?\s?c\.?|\bc/c|\bctrs?|\bcrs\.?|\bon cent(?:er|re)s?|\bcent(?:er|re)s)$|(?<=[0-9])\s?oc$")
-_CENTERS_INCHES, _CENTERS_MM = 48, 100
+_MOST_INCHES, _LEAST_MM = 48, 100
 _OPEN = rf"(?:{_MORE}|{_LESS})\s+"
 _NEAR_FIRST = [
     (OVER, re.compile(r"^()(?:an?\s+(?:bit|little|hair|touch|shade)|just|slightly|barely)\s+(?:over|above|more than|past)\s+")),
@@ -93,6 +94,7 @@ def plainly_said(tidy: str, kind: Kind) -> Loose:
     if kind.name == "deflection":
         tidy = re.sub(r" or better$", " or stiffer", tidy)
     if kind.name == "slope":
+        tidy = re.sub(r"\s+(?:to|toward|towards|away from|down to|into)\s+(?:the\s+|an?\s+)?[a-z][a-z ]*$", "", tidy)
         tidy = re.sub(r"^((?:[0-9]+-)?[0-9]+/[0-9]+) per (?=ft|foot)", r"\1 in per ", tidy)
     return Loose(tidy, side)
 
@@ -110,9 +112,15 @@ def without_centers(tidy: str) -> str:
     """`16 oc` in inches and `400 c/c` in millimeters, as they are said in the lands that use each."""
     bare = _CENTERS.sub("", tidy)
     if bare != tidy and re.fullmatch(r"[0-9]+(?:\.[0-9]+)?", bare):
-        number = Fraction(bare)
-        return f"{bare} in" if number <= _CENTERS_INCHES else f"{bare} mm" if number >= _CENTERS_MM else tidy
+        unit = unit_by_use((Fraction(bare),))
+        return f"{bare} {unit}" if unit else tidy
     return bare
+
+
+def unit_by_use(numbers: Iterable[Fraction]) -> str:
+    """The unit of what is sold or set out in inches up to a height and in millimeters from there: `16 oc`, a tile `12x24`."""
+    numbers = tuple(numbers)
+    return "in" if max(numbers) <= _MOST_INCHES else "mm" if min(numbers) >= _LEAST_MM else ""
 
 
 def is_calendar(spelling: str) -> bool:

@@ -30,7 +30,7 @@ from validator.language.amounts.kinds import (
     plainly,
     unit_spelling,
 )
-from validator.language.amounts.loose import ABOUT, OVER, UNDER, around_size, calendar, how_far, is_calendar, plainly_said, without_centers
+from validator.language.amounts.loose import ABOUT, OVER, UNDER, around_size, calendar, how_far, is_calendar, plainly_said, unit_by_use, without_centers
 from validator.language.amounts.refusals import LONGEST, about_needs_a_range, refuse
 
 _NUMBER = r"(?:(?:([0-9]+)(?:\s+|-))?([0-9]+)/([0-9]+)|([0-9]+(?:\.[0-9]+)?|\.[0-9]+))"
@@ -118,8 +118,11 @@ def exact(text: str, kind: str) -> Fraction:
     return said.low
 
 
-def read_size(text: str) -> tuple[Amount, ...]:
-    """The edges of a tile, a sheet or a floor, in the order written: "12 x 24 in", "300 x 600 mm", `1/2" x 1/2"`."""
+def read_size(text: str, *, by_use: bool = False) -> tuple[Amount, ...]:
+    """The edges of a tile, a sheet or a floor, in the order written: "12 x 24 in", "300 x 600 mm", `1/2" x 1/2"`.
+
+    `by_use`: where no unit is written, it is the one that such figures are sold in.
+    """
     length = KINDS["length"]
     ahead, tidy, after = around_size(_tidy(text, length))
     square = _SQUARE.fullmatch(tidy)
@@ -128,6 +131,8 @@ def read_size(text: str) -> tuple[Amount, ...]:
         refuse(text, length, "size")
     last = _NUMBER_THEN.fullmatch(edges[-1])
     shared = last[5] if last and unit_spelling(last[5]) in length.units else ""
+    if by_use and not shared and all(_BARE.fullmatch(edge) for edge in edges):
+        shared = unit_by_use(_number(_NUMBER_THEN.fullmatch(edge.lstrip("-")), text) for edge in edges)
     found = []
     for edge in edges:
         if _BARE.fullmatch(edge):
