@@ -24,7 +24,7 @@ from validator.judging.report import Report
 from validator.rulebook.shelf import book_folder
 
 HERE = Path(__file__).parent
-SETS = ("first", "second", "third")
+SETS = ("first", "second", "third", "own")
 VERDICTS = ("fail", "warn", "open", "pass")  # from the worst; `open`: nothing found, and something asked could still be
 STATES = ("found", "asked", "low", "check", "silent", "no rule", "no word")
 FIRST_QUESTIONS = 3
