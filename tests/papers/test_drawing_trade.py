@@ -244,7 +244,8 @@ def test_a_drawing_alone_turns_dark_where_dark_is_asked_for():
 
 
 def at_the_face(described) -> list[tuple[float, float]]:
-    return [(float(each.get("cx")), float(each.get("cy"))) for each in of_class(drawing(described, "section"), "fastener")]
+    roots = [ElementTree.fromstring(each.svg) for each in drawings(described) if each.sort == "fasteners"]
+    return [(float(each.get("cx")), float(each.get("cy"))) for root in roots for each in of_class(root, "fastener")]
 
 
 @pytest.mark.parametrize(("framing", "apart"), [(16, 8), (24, 6), (12, 12)])
@@ -254,7 +255,7 @@ def test_fasteners_stand_at_their_spacing_on_framing_at_its_own(framing, apart):
     xs, ys = sorted({x for x, _ in dots}), sorted({y for _, y in dots})
     assert len(dots) == len(xs) * len(ys) > 4
     assert (xs[1] - xs[0]) / (ys[1] - ys[0]) == pytest.approx(framing / apart, rel=0.01)
-    said = lettering(drawing(described, "section"))
+    said = lettering(drawing(described, "fasteners"))
     assert f"{framing} in" in said and f"{apart} in" in said
 
 

@@ -12,7 +12,7 @@ from validator.papers import words
 from validator.papers.drawing.balloons import Balloons
 from validator.papers.drawing.details import Detail, Side, alike, details, edge, face_of, is_described, junction, parts
 from validator.papers.drawing.falls import fall_of
-from validator.papers.drawing.fastening import fastening_of
+from validator.papers.drawing.fastening import face_view, fastening_of
 from validator.papers.drawing.layers import BuildUp, Reader, Strip, build_up, reader_of
 from validator.papers.drawing.pictures import Face
 from validator.papers.drawing.plan import plan
@@ -31,7 +31,7 @@ __all__ = ["DARK", "Drawing", "alone", "drawings_of"]
 
 
 class Drawing(NamedTuple):
-    """One drawing: a section, a plan or the junctions; the places it shows; its SVG; and the numbers of its balloons."""
+    """One drawing: a section, its fasteners seen from the face, a plan or the junctions; the places it shows; its SVG; and the numbers of its balloons."""
 
     sort: str
     places: tuple[str, ...]
@@ -169,8 +169,13 @@ class _Draughtsman:
         title = words.SECTION.format(short("; ".join(names), 160))
         drain = reader.said("drain.kind") if flat == "floor" and reader.value("drain") == THERE else None
         balloons = self._balloons()
-        place = Place(title, built, of_strip, by_thing, others, flat, reader.metric, fall, drain, cut, fastening_of(reader, built))
+        place = Place(title, built, of_strip, by_thing, others, flat, reader.metric, fall, drain, cut)
         self._made("section", names, title, section(balloons.drawing, place, balloons), balloons)
+        if (fastening := fastening_of(reader, built)) is not None:
+            balloons = self._balloons()
+            title = words.FASTENERS.format(short("; ".join(names), 160))
+            if svg := face_view(balloons.drawing, title, fastening):
+                self._made("fasteners", names, title, svg, balloons)
         if shown.planned:
             balloons = self._balloons()
             title = words.PLAN.format(short(subject.name, 160))

@@ -4,7 +4,7 @@ from typing import NamedTuple
 
 from validator.papers import words
 from validator.papers.drawing.layers import BuildUp, Reader
-from validator.papers.drawing.svg import INK, PAPER, SMALL, dimension, element, line, text
+from validator.papers.drawing.svg import INK, PAPER, WIDTH, dimension, element, headed, line, sheet
 
 WIDE, MOST_HIGH = 290.0, 170.0
 LEFT = 46.0
@@ -38,14 +38,14 @@ def fastening_of(reader: Reader, built: BuildUp) -> Fastening | None:
     return Fastening(framing, reader.said("framing.spacing"), *apart)
 
 
-def face_view(top: float, each: Fastening) -> tuple[str, float]:
-    """The view as SVG, from `top` down, and where it ends; nothing where one spacing would not be seen beside the other."""
+def face_view(name: str, title: str, each: Fastening) -> str:
+    """The view as SVG; "" where one spacing would not be seen beside the other."""
     scale = min(WIDE / ((MEMBERS - 1) * each.framing), MOST_HIGH / ((FASTENERS - 1) * each.apart))
     across, down, half = each.framing * scale, each.apart * scale, MEMBER * scale / 2
     if min(across, down) < FEWEST_APART:
-        return "", top
-    out = text(12, top + 16, words.FROM_FACE, SMALL)
-    top += 54
+        return ""
+    out, top = headed(title)
+    top += 40
     foot = top + (FASTENERS - 1) * down
     right = LEFT + (MEMBERS - 1) * across
     out += element("rect", x=LEFT - half - 3, y=top - 10, width=right - LEFT + 2 * half + 6, height=foot - top + 20, fill=PAPER,
@@ -58,4 +58,4 @@ def face_view(top: float, each: Fastening) -> tuple[str, float]:
             out += element("circle", cx=x, cy=top + row * down, r=2.2, fill=INK, class_="fastener")
     out += dimension(LEFT, top - 16, LEFT + across, top - 16, each.framing_said)
     out += dimension(LEFT - half - 12, top, LEFT - half - 12, top + down, each.apart_said)
-    return out, foot + 18
+    return sheet(WIDTH, foot + 18, out, name=name, title=title, desc=words.FASTENERS_DESC.format(each.apart_said, each.framing_said))

@@ -6,7 +6,6 @@ from typing import NamedTuple
 from validator.papers import words
 from validator.papers.drawing.balloons import RADIUS, STEP, Balloons, in_words, rows_of
 from validator.papers.drawing.falls import Fall
-from validator.papers.drawing.fastening import Fastening, face_view
 from validator.papers.drawing.hatching import hatch_defs
 from validator.papers.drawing.layers import BuildUp, Screw, Strip
 from validator.papers.drawing.scale import LARGEST_SCALE, drawn_strips, scale_bars
@@ -43,7 +42,6 @@ class Place(NamedTuple):
     fall: Fall | None = None
     drain: str | None = None
     cut_at: str = ""
-    fastening: Fastening | None = None
 
 
 class Row(NamedTuple):
@@ -177,9 +175,6 @@ class Sheet:
         if note and self.drawn_strips:
             foot += 19
             self.out += text(LEFT, foot, note, SMALL)
-        if self.place.fastening is not None:
-            drawn, foot = face_view(foot + 6, self.place.fastening)
-            self.out += drawn
         if self.balloons.placed:
             foot += 19
             self.out += self.balloons.key(LEFT, foot + 5)
