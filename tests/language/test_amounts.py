@@ -394,3 +394,13 @@ def test_any_heap_of_trade_words_is_read_or_refused_and_prints(text, kind):
             for amount in found:
                 assert amount.least <= amount.greatest
                 assert show_range(amount.least, amount.greatest, amount.kind, amount.unit)
+
+
+@pytest.mark.parametrize("text", ["flat", "Dead level", "none", "no fall"])
+def test_a_fall_that_is_not_there_is_a_fall_of_nothing(text: str) -> None:
+    assert (read(text, "slope").least, read(text, "slope").greatest) == (0, 0)
+
+
+def test_none_of_what_has_no_such_word_states_no_amount() -> None:
+    with pytest.raises(AmountProblem, match="states no amount"):
+        read("none", "length")

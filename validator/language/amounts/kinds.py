@@ -49,7 +49,8 @@ class Kind(NamedTuple):
     """One kind of amount: what people call it, its units by every spelling, and what a text of it looks like.
 
     `built` are the units that may follow each other in one amount (13 ft 6 in), largest first, each with how many of it
-    make one of the unit before. `lowest` is the least value that makes sense, in steps, or None for no such floor.
+    make one of the unit before. `lowest` is the least value that makes sense, in steps, or None for no such floor. `nothing`
+    are the words that people have for nought of it.
     """
 
     name: str
@@ -66,6 +67,7 @@ class Kind(NamedTuple):
     upto_words: str = "up to {}"
     more_words: str = "more than {}"
     less_words: str = "less than {}"
+    nothing: tuple[str, ...] = ()
 
 
 _TYPED = str.maketrans(
@@ -206,7 +208,7 @@ _ALL = [
         ("mm/m", Fraction(_RATIO, 1000), "%", _joined("mm|millimeter|millimeters|millimetre|millimetres", "m|meter|metre")),
         ("cm/m", _RATIO // 100, "%", _joined("cm", "m|meter|metre")),
         ("1:", _RATIO, "%", None),
-    ], examples="1/4 in per ft, 1:48 or 2 %"),
+    ], examples="1/4 in per ft, 1:48 or 2 %", nothing=("flat", "level", "dead flat", "dead level", "none", "no fall", "no slope", "not sloped")),
     _kind("proportion", [
         ("%", _RATIO // 100, "", _PERCENT),
         ("fraction", _RATIO, "%", None),

@@ -153,7 +153,10 @@ def _tidy(text: str, kind: Kind) -> str:
 
 
 def _range(text: str, kind: Kind, spread: str | None) -> tuple[int, int, str]:
-    tidy, side = plainly_said(_tidy(text, kind), kind)
+    tidy = _tidy(text, kind)
+    if tidy in kind.nothing:
+        return 0, 0, kind.usual
+    tidy, side = plainly_said(tidy, kind)
     low, high, unit = _ends(tidy, kind, text)
     age = calendar(tidy) if kind.name == "duration" else None
     if age is not None and high is not None and not side:
