@@ -114,8 +114,10 @@ def test_a_kept_book_carries_what_is_usual(tmp_path):
     assert depth in SMALL
     usual = depth + ", known from: label, matters: first, usually: [{when: {tape: there}, said: [deep], is: 2 in, because: b}, {is: asked}]"
     book = read_book(write_book(tmp_path, vocabulary=SMALL.replace(depth, usual)))
-    before, after = book.vocabulary.facts["place.depth"], decoded(encoded(book)).vocabulary.facts["place.depth"]
-    assert as_read(before.usually) == as_read(after.usually) == [(["tape"], ("deep",), "2 in", "b"), ([], (), "asked", "")]
+    kept = decoded(encoded(book))
+    rows = [[(each.said, each.value, each.text, each.because) for each in made.usual.facts["place.depth"]] for made in (book, kept)]
+    assert rows[0] == rows[1] == [(("deep",), (50_800_000, 50_800_000), "2 in", "b"), ((), None, "asked", "")]
+    after = kept.vocabulary.facts["place.depth"]
     assert (after.known_from, after.can_be_seen_until, after.matters) == ("label", "always", "first")
 
 
