@@ -186,7 +186,11 @@ def test_what_two_people_answered_otherwise_is_told_when_the_signal_is_back(brow
 
 
 def test_a_page_that_was_opened_opens_again_without_a_server_and_says_of_when_it_is(browser, tmp_path: Path) -> None:
-    served = Served(tmp_path)
+    with Served(tmp_path) as served:
+        opened_again(browser, served)
+
+
+def opened_again(browser, served: Served) -> None:
     case = served.begin()
     context = browser.new_context(viewport=PHONE)
     name, _, value = served.cookie.partition("=")
@@ -212,6 +216,48 @@ def test_a_page_that_was_opened_opens_again_without_a_server_and_says_of_when_it
     page.wait_for_selector("#strip:has-text('1 answer on this phone')")
     assert page.locator("#answer input[name=key]").first.input_value() != first
     assert [each for each in said if not each.startswith("Failed to load resource")] == []
+
+
+# -- the picture of the README ----------------------------------------------------------------------------------------------------
+
+PICTURE = ROOT / "samples" / "in-the-browser.webp"
+DIFFER, MUCH = 40, 0.06  # of 255, and of all points of the small picture: fonts differ from one machine to another
+
+
+def pictured(browser, kept: dict, served: str, folder: Path):
+    """The form on a phone beside the drawing that it speaks of."""
+    from PIL import Image
+
+    page = browser.new_context(storage_state=kept, viewport={"width": 400, "height": 800}, device_scale_factor=2).new_page()
+    page.goto(served.split("?")[0])
+    page.click("text=From a file")
+    page.fill("#text", (ROOT / "samples" / "half-known.yaml").read_text())
+    page.click("text=Judge it")
+    page.wait_for_url("**/verdict")
+    page.goto(page.url.removesuffix("/verdict"))
+    page.evaluate("document.querySelector('span.kept').textContent = ''")  # the hour
+    page.screenshot(path=folder / "form.png")
+    page.set_viewport_size({"width": 560, "height": 800})
+    page.locator("figure.sheet img").screenshot(path=folder / "drawing.png")
+    form, drawing = (Image.open(folder / f"{part}.png").convert("RGB") for part in ("form", "drawing"))
+    whole = Image.new("RGB", (form.width + drawing.width + 100, form.height), "#fff")
+    whole.paste(form, (0, 0))
+    whole.paste("#b9bcbd", (form.width, 0, form.width + 2, form.height))
+    whole.paste(drawing.crop((0, 0, drawing.width, min(drawing.height, form.height - 80))), (form.width + 50, 40))
+    return whole.resize((whole.width // 2, whole.height // 2))
+
+
+def test_the_picture_of_the_readme_is_how_it_looks(browser, kept: dict, served: str, tmp_path: Path) -> None:
+    from PIL import Image, ImageChops
+
+    now = pictured(browser, kept, served, tmp_path)
+    if not PICTURE.exists():  # taken away to be made anew
+        now.save(PICTURE, quality=70, method=6)
+    with Image.open(PICTURE) as kept_picture:
+        assert kept_picture.size == now.size
+        small = [each.convert("L").resize((64, 48)) for each in (kept_picture, now)]
+    different = sum(count for grey, count in enumerate(ImageChops.difference(*small).histogram()) if grey > DIFFER)
+    assert different / (64 * 48) < MUCH, "take the picture away, run this test, and look at the new one"
 
 
 # -- from nothing to the card ---------------------------------------------------------------------------------------------------

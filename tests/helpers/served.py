@@ -16,7 +16,7 @@ from paths import ROOT
 
 
 class Served:
-    """One server on one file, and one person who holds its key."""
+    """One server on one file, and one person who holds its key; used with `with`, it does not outlive its test."""
 
     def __init__(self, folder: Path, *words: str, largest_file: int = 0) -> None:
         self.database, self.words, self.largest_file, self.cookie = folder / "cases.sqlite", words, largest_file, ""
@@ -40,8 +40,16 @@ class Served:
             answer = self.asked("GET", f"/?key={found[2]}")
             self.cookie = answer.getheader("set-cookie").partition(";")[0]
 
+    def __enter__(self) -> "Served":
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.kill()
+
     def kill(self) -> None:
         """Ends it at once, whatever it is doing."""
+        if self.process.returncode is not None:
+            return
         self.process.send_signal(signal.SIGKILL)
         self.process.wait()
         self.process.stdout.close()

@@ -62,20 +62,18 @@ def lost(database: Path, acknowledged: list[tuple[str, str]]) -> list[tuple[str,
 
 
 def killed_again_and_again(folder: Path, times: int) -> None:
-    chance = random.Random(4)
-    served = Served(folder)
-    cases = [served.begin() for _ in range(WRITERS)]
-    every: list[tuple[str, str]] = []
-    for _ in range(times):
-        load = Load(served, cases)
-        waited_for(lambda load=load: len(load.acknowledged) >= chance.randint(10, 40))
-        served.kill()
-        acknowledged = load.over()
-        assert len(acknowledged) >= 10
-        every += acknowledged
-        served.start()
-        assert served.asked("GET", f"/cases/{cases[0]}").status == 200
-    served.kill()
+    chance, every = random.Random(4), []
+    with Served(folder) as served:
+        cases = [served.begin() for _ in range(WRITERS)]
+        for _ in range(times):
+            load = Load(served, cases)
+            waited_for(lambda load=load: len(load.acknowledged) >= chance.randint(10, 40))
+            served.kill()
+            acknowledged = load.over()
+            assert len(acknowledged) >= 10
+            every += acknowledged
+            served.start()
+            assert served.asked("GET", f"/cases/{cases[0]}").status == 200
     assert lost(served.database, every) == []
     lines, sound = verified_lines(str(served.database), folder)
     assert sound, lines
@@ -91,27 +89,25 @@ def test_killed_under_load_thirty_times_nothing_acknowledged_is_lost(tmp_path: P
 
 
 def test_on_a_full_disk_it_says_so_keeps_what_it_has_and_goes_on_when_there_is_room(tmp_path: Path) -> None:
-    first = Served(tmp_path)
-    case, token = first.begin(), first.token()
-    first.kill()
+    with Served(tmp_path) as first:
+        case, token = first.begin(), first.token()
     full = max(file.stat().st_size for file in tmp_path.glob("cases.sqlite*")) + 400_000
-    served = Served(tmp_path, largest_file=full)
     acknowledged, refused = [], None
-    for number in range(400):
-        op = f"op {number}"
-        answer = served.asked("POST", f"/cases/{case}/notes", {"token": token, "op": op, "note": f"{number} " + "long " * 380})
-        if answer.status != 303:
-            refused = answer
-            break
-        acknowledged.append((case, op))
-    assert refused is not None and refused.status == 507 and "disk of the server is full" in refused.said and "in its box" in refused.said
-    assert len(acknowledged) > 3
-    assert served.asked("GET", "/health").status == 200
-    served.kill()
-    served.start(largest_file=0)
-    again = served.asked("POST", f"/cases/{case}/notes", {"token": token, "op": f"op {len(acknowledged)}", "note": "sent again"})
-    assert again.status == 303 and served.asked("GET", f"/cases/{case}/history").status == 200
-    served.kill()
+    with Served(tmp_path, largest_file=full) as served:
+        for number in range(400):
+            op = f"op {number}"
+            answer = served.asked("POST", f"/cases/{case}/notes", {"token": token, "op": op, "note": f"{number} " + "long " * 380})
+            if answer.status != 303:
+                refused = answer
+                break
+            acknowledged.append((case, op))
+        assert refused is not None and refused.status == 507 and "disk of the server is full" in refused.said and "in its box" in refused.said
+        assert len(acknowledged) > 3
+        assert served.asked("GET", "/health").status == 200
+        served.kill()
+        served.start(largest_file=0)
+        again = served.asked("POST", f"/cases/{case}/notes", {"token": token, "op": f"op {len(acknowledged)}", "note": "sent again"})
+        assert again.status == 303 and served.asked("GET", f"/cases/{case}/history").status == 200
     assert lost(served.database, [*acknowledged, (case, f"op {len(acknowledged)}")]) == []
     assert verified_lines(str(served.database), tmp_path)[1]
 
@@ -170,12 +166,11 @@ def test_a_database_of_a_later_edition_is_left_as_it_is(tmp_path: Path) -> None:
 
 
 def test_a_second_server_on_one_file_is_refused(tmp_path: Path) -> None:
-    served = Served(tmp_path)
-    second = subprocess.run([sys.executable, "-m", "validator", "serve", "--database", str(served.database), "--port", "0", "--no-open"],
-                            cwd=ROOT, capture_output=True, text=True, timeout=60)  # fmt: skip
-    assert second.returncode == 2 and "is open in another" in second.stderr
-    assert served.asked("GET", "/health").status == 200
-    served.kill()
+    with Served(tmp_path) as served:
+        second = subprocess.run([sys.executable, "-m", "validator", "serve", "--database", str(served.database), "--port", "0", "--no-open"],
+                                cwd=ROOT, capture_output=True, text=True, timeout=60)  # fmt: skip
+        assert second.returncode == 2 and "is open in another" in second.stderr
+        assert served.asked("GET", "/health").status == 200
 
 
 def test_many_writers_on_one_case_lose_nothing_and_repeat_nothing(desk: Desk) -> None:
