@@ -187,8 +187,8 @@ class Store:
         public = "".join(secrets.choice(ALPHABET) for _ in range(26))
         now = now_of_the_clock()
         with self.writing() as link:
-            before = link.execute(select(CASE).join(EVENT, EVENT.c.case == CASE.c.id).where(EVENT.c.op == op, EVENT.c.seq == 1)).first()
-            if op and before is not None:
+            begun = select(CASE).join(EVENT, EVENT.c.case == CASE.c.id).where(EVENT.c.op == op, EVENT.c.seq == 1)
+            if op and (before := link.execute(begun).first()) is not None:
                 return _state_of(before)
             link.execute(CASE.insert().values(
                 public=public, title=deed.title, text="", begun=line_of(deed.says), left_open="{}", seq=0, hash=first_of(public),

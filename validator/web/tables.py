@@ -49,6 +49,7 @@ EVENT = Table(
     Column("line", Text, nullable=False),
     Column("hash", String(64), nullable=False),
     UniqueConstraint("case", "op"),
+    Index("event_by_op", "op"),
 )  # fmt: skip
 PICTURE = Table(
     "picture", METADATA,

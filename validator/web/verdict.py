@@ -10,6 +10,7 @@ from validator.web.desk import bench_of, head_of
 from validator.web.pages import page
 
 router = APIRouter()
+MOST_ASKED = 6  # that are told unfolded
 
 
 @router.get("/cases/{public}/verdict")
@@ -21,7 +22,7 @@ def verdict(request: Request, public: str) -> Response:
     at = {_of(mark): (mark.number, on[mark.number]) for mark in bench.marks(head.state.text) if mark.number in on}
     return page(
         request, "verdict.html", head=head, tab="verdict", line=verdict_line(head.told), report=head.judged.report,
-        source_line=source_line, drawings=drawings, at=at,
+        source_line=source_line, drawings=drawings, at=at, most_asked=MOST_ASKED,
     )  # fmt: skip
 
 

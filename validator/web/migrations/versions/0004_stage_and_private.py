@@ -13,6 +13,7 @@ def upgrade() -> None:
     """Makes the table; what was written before stays in its lines."""
     op.add_column("tile_case", sa.Column("stage", sa.String(40), nullable=False, server_default=""))
     op.add_column("picture", sa.Column("removed", sa.BigInteger, nullable=False, server_default="0"))
+    op.create_index("event_by_op", "event", ["op"])
     op.create_table(
         "private",
         sa.Column("case", NUMBER, sa.ForeignKey("tile_case.id"), primary_key=True),
