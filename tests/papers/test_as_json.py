@@ -214,6 +214,7 @@ def test_mending_tells_each_change_as_before_and_after(wall: Path) -> None:
     assert mended["alternatives"][0]["changes"] == [{
         "places": ["wall"], "fact": "screw.length", "way": "changed", "before": "1-1/4 in", "after": "1-5/8 in", "needed": "",
         "how": "another size", "where": "line 1", "in_words": "screw length 1-1/4 in, then 1-5/8 in",
+        "step": "boards", "takes": "", "care": "",
     }]  # fmt: skip
     assert "wall: screw penetration 1/4 in (6.4 mm), then 5/8 in (16 mm)" in mended["alternatives"][0]["also"]
     assert mended["how_far"].startswith("One change is the least there can be")
@@ -321,9 +322,9 @@ KEYS = {
         "": "assembly begins steps assumed books fingerprint", "steps": "step earliest at_least because known_by",
     },
     "mend": {
-        "": "assembly outcome wanted alternatives how_far tried stuck left books fingerprint",
+        "": "assembly outcome wanted alternatives how_far tried stuck left ways books fingerprint",
         "alternatives": "how outcome changes also new_warnings fingerprint",
-        "changes": "places fact way before after needed how where in_words", "new_warnings": "title place", "stuck": "place rule",
+        "changes": "places fact way before after needed how where in_words step takes care", "new_warnings": "title place", "stuck": "place rule",
     },
     "rulebook list": {
         "": "rules counts books", "rules": "rule chapter title severity book", "counts": "rules schedules consequences",

@@ -43,7 +43,7 @@ places:
     width: 60 in
     height: 84 in
     built up:
-      - board: {material: foam, thickness: 1/2 in, sheet width: 60 in, sheet height: 36 in}
+      - board: {material: cement, thickness: 1/2 in, sheet width: 60 in, sheet height: 36 in}
       - screws: {length: 1-5/8 in, spacing: 12 in}
       - membrane: {kind: liquid, covers: whole face, coats: 2, solids: 65 %, dry film called for: 30 mil, loss: 0 %}
       - tile mortar: {kind: modified cement, trowel: 1/2 x 1/2 in square notch}
@@ -55,7 +55,7 @@ places:
 junctions:
   board seams: {tape: {material: alkali-resistant glass mesh, width: 2 in}}
   inside corners: {tape: {material: alkali-resistant glass mesh, width: 2 in}}
-  board to pan: {sealant: {kind: hybrid, bead: 3/8 in}}
+  board to pan: {sealant: {kind: silicone, bead: 3/8 in}}
 """
 NO_WASTE = dict.fromkeys(USUAL_WASTE, Fraction(0))
 
@@ -121,7 +121,7 @@ def test_a_sheet_of_no_width_is_refused() -> None:
 
 def test_boards_screws_and_tape_of_one_wall(loaded: LoadedBook) -> None:
     items = listed(loaded)
-    board = items["1/2 in foam board, sheets 60 x 36 in"]
+    board = items["1/2 in cement board, sheets 60 x 36 in"]
     assert (board.least, board.greatest, board.unit) == (3, 3, "sheets")
     # studs at 0, 16, 32, 48 and 60 in: 5 lines; three courses of 36, 36 and 12 in at 12 in: 4 + 4 + 2 up each
     assert items["board screws"].least == 50
@@ -146,21 +146,21 @@ def test_mortar_tile_grout_and_membrane(loaded: LoadedBook) -> None:
 
 
 def test_a_bead_is_half_a_square(loaded: LoadedBook) -> None:
-    sealant = listed(loaded)["hybrid sealant"]
+    sealant = listed(loaded)["silicone sealant"]
     assert sealant.least == Fraction(60) * Fraction(9, 128)
     assert sealant.packs == (1, 1)
 
 
 def test_what_is_missing_is_said_and_nothing_is_guessed(loaded: LoadedBook) -> None:
     items = listed(loaded)
-    assert items["1/2 in foam board, sheets 60 x 36 in"].missing == ["side wall: needs height"]
+    assert items["1/2 in cement board, sheets 60 x 36 in"].missing == ["side wall: needs height"]
     assert "board seams, side wall: needs its length" in items["2 in alkali-resistant glass mesh tape"].missing
 
 
 def test_a_whole_wall_counts_once_its_height_is_written(loaded: LoadedBook) -> None:
     items = listed(loaded, SHOWER.replace("    width: 36 in\n", "    width: 36 in\n    height: 84 in\n"))
-    assert items["1/2 in foam board, sheets 60 x 36 in"].least == 6
-    assert not items["1/2 in foam board, sheets 60 x 36 in"].missing
+    assert items["1/2 in cement board, sheets 60 x 36 in"].least == 6
+    assert not items["1/2 in cement board, sheets 60 x 36 in"].missing
 
 
 def test_a_membrane_on_seams_only_is_not_counted_as_a_face(loaded: LoadedBook) -> None:
@@ -178,7 +178,7 @@ def test_a_membrane_of_which_nobody_says_what_it_covers_is_asked_about(loaded: L
 
 def test_a_size_known_only_as_a_range_gives_a_range(loaded: LoadedBook) -> None:
     items = listed(loaded, SHOWER.replace("    width: 60 in\n", "    width: 58 to 62 in\n"))
-    board = items["1/2 in foam board, sheets 60 x 36 in"]
+    board = items["1/2 in cement board, sheets 60 x 36 in"]
     assert (board.least, board.greatest) == (3, 4)
     tile = items["porcelain tile, 12 x 24 in"]
     assert (tile.least, tile.greatest) == (Fraction(58 * 84, 144), Fraction(62 * 84, 144))
@@ -390,14 +390,14 @@ def test_the_list_opens_in_a_spreadsheet(tmp_path: Path) -> None:
     _, out = run(tmp_path, "--format", "csv")
     rows = list(csv.DictReader(io.StringIO(out)))
     assert rows[0]["item"] == "23/32 in plywood panels, 4 x 8 ft"
-    board = next(row for row in rows if row["item"] == "1/2 in foam board, sheets 60 x 36 in")
+    board = next(row for row in rows if row["item"] == "1/2 in cement board, sheets 60 x 36 in")
     assert (board["least"], board["unit"], board["missing"]) == ("3", "sheets", "side wall: needs height")
 
 
 def test_the_list_as_json(tmp_path: Path) -> None:
     _, out = run(tmp_path, "--format", "json")
     items = {item["name"]: item for item in json.loads(out)["items"]}
-    assert items["hybrid sealant"]["packs"] == {"of": "tubes of 10.1 fl oz", "least": 1, "greatest": 1}
+    assert items["silicone sealant"]["packs"] == {"of": "tubes of 10.1 fl oz", "least": 1, "greatest": 1}
     assert items["board screws"]["parts"][0]["how"].startswith("50 screws for 60 x 84 in")
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from validator.judging.margins import CLOSEST, Margin
+from validator.papers.tape import on_a_tape
 from validator.papers.wrapping import Line, wrapped
 
 NO_MARGINS = "No requirement on an amount is met here, so there is no margin to tell."
@@ -17,11 +18,9 @@ def margin_lines(margins: tuple[Margin, ...], width: int, most: int = CLOSEST) -
         yield from wrapped(NO_MARGINS, width, "  ")
     for number, margin in enumerate(room[:most], 1):
         left = f"; {margin.left}" if margin.left else ""
-        yield from wrapped(
-            f"{number}. {'; '.join(margin.places)}: {margin.name} {margin.found}, {margin.compare} {margin.limit}: "
-            f"{margin.in_words}{left} ({margin.rule})", width, "  ",
-        )  # fmt: skip
-    exact = dict.fromkeys(f"{margin.name} {margin.found}" for margin in margins if margin.share == 1)
+        said = f"{margin.name} {margin.found}, {margin.compare} {margin.limit}: {margin.in_words}{left}"
+        yield from wrapped(f"{number}. {'; '.join(margin.places)}: {on_a_tape(said)} ({margin.rule})", width, "  ")
+    exact = dict.fromkeys(on_a_tape(f"{margin.name} {margin.found}") for margin in margins if margin.share == 1)
     if exact:
         yield from wrapped(f"Exactly on the limit: {'; '.join(exact)}.", width, "  ")
 

@@ -110,7 +110,7 @@ def _finding(finding: Finding, width: int, *, several_books: bool) -> Iterator[L
         return
     for line in finding.worked_out:
         if not line.startswith(("  ", USUAL)):
-            yield from _inside(f"Worked out: {line}.", width)
+            yield from _inside(f"Worked out: {on_a_tape(line)}.", width)
     usual = [line.removeprefix(USUAL) for line in finding.worked_out if line.startswith(USUAL)]
     if usual:
         yield from _inside(f"{USUAL}{'; '.join(usual)}.", width)
@@ -170,7 +170,7 @@ def _question(item: OpenItem, by_rule: dict[str, Finding], told: set[str], width
             for line in finding.worked_out:
                 if not line.startswith(("  ", USUAL)) and NOT_WORKED not in line and line not in told:
                     told.add(line)
-                    yield from _inside(f"Worked out: {line}.", width)
+                    yield from _inside(f"Worked out: {on_a_tape(line)}.", width)
 
 
 # -- lines --------------------------------------------------------------------------------------------------------------------

@@ -8,6 +8,7 @@ from validator.language.amounts import show
 from validator.papers.rules import source_in_words
 from validator.papers.wrapping import Line, wrapped
 from validator.planning.sums import ASSUMED, PlaceSums, WorkedSum
+from validator.workings import Worked
 
 INDENT = "    "
 DEEPER = "        "
@@ -47,9 +48,10 @@ def _sum(done: WorkedSum, width: int) -> Iterator[Line]:
     yield from wrapped(f"{_title(done)}: {done.value}{beside}", width, "  ", bold=True)
     if done.formula:
         yield from wrapped(f"= {done.formula}", width, INDENT)
-    for number, end in enumerate(done.ends):
+    ends = done.ends if len(set(map(_as_printed, done.ends))) > 1 else done.ends[:1]  # ends that differ by less than is printed are one
+    for number, end in enumerate(ends):
         label = ""
-        if len(done.ends) > 1 or done.least is None or done.greatest is None:
+        if len(ends) > 1 or done.least is None or done.greatest is None:
             label = "At the most: " if number or done.least is None else "At the least: "
         yield from wrapped(f"{label}{end.line}", width, INDENT)
         for step in end.steps:
@@ -60,6 +62,11 @@ def _sum(done: WorkedSum, width: int) -> Iterator[Line]:
     yield from _whence(done, width)
     if done.narrows:
         yield from wrapped(f"Would narrow it: {', '.join(done.narrows)}.", width, INDENT)
+
+
+def _as_printed(end: Worked) -> tuple[str, ...]:
+    """An end of a sum as it stands on paper."""
+    return end.line, *map(str, end.steps)
 
 
 def _whence(done: WorkedSum, width: int) -> Iterator[Line]:

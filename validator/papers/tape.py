@@ -8,11 +8,13 @@ _CONVERSION = re.compile(r" \((?:about )?[\d.,/-]+ ?[^()]{0,24}\)")
 # A decimal that no tape or scale shows: inches beyond a thousandth, pounds for each square foot beyond a tenth.
 _INCHES = re.compile(r"(?<![\d.])(\d+\.\d{3,}) in\b(?! per)")
 _FEET = re.compile(r"(?<![\d.])(\d+\.\d+) ft\b(?! of)")
+_PERCENT = re.compile(r"(?<![\d.])(\d+\.\d{3,}) %")
 _MILS = re.compile(r"(?<![\d.])(\d+\.\d{2,}) mil\b")
 _POUNDS = re.compile(r"(?<![\d.])(\d+\.\d{2,}) psf\b")
 _FALLS = re.compile(r"(?<![\d.])(\d*\.\d{2,}) in per ft\b")
 _BOTH_ENDS = re.compile(r"(about [\d/.-]+ (?:in per ft|ft [\d]+ in|ft|in|mil|psf)) to \1(?! per)")  # a range whose ends are one on a tape
 _SIXTEENTH = 16
+_NO_MARK = Fraction(1, 128)
 _SMALL = Fraction(1, 8)  # below this a sixteenth is too coarse; three decimals are how a gauge is written
 
 
@@ -23,6 +25,7 @@ def in_one_system(text: str) -> str:
 
 def on_a_tape(text: str) -> str:
     """A text with its odd decimals as somebody would read them: `about 1/2 in` for 0.511811 in, `about 5.5 psf` for 5.27168 psf."""
+    text = _PERCENT.sub(lambda odd: f"about {float(odd[1]):.2g} %", text)
     text = _FEET.sub(lambda odd: _feet(odd[1]), text)
     text = _INCHES.sub(lambda odd: _inches(odd[1]), text)
     text = _FALLS.sub(lambda odd: f"{_fall(odd[1])} in per ft", text)
@@ -31,6 +34,8 @@ def on_a_tape(text: str) -> str:
 
 
 def _inches(decimal: str) -> str:
+    if Fraction(decimal) < _NO_MARK and len(decimal.partition(".")[2]) > 3:
+        return "under 1/64 in"
     if Fraction(decimal) >= _SMALL:
         return f"about {_sixteenths(decimal)} in"
     return f"about {Fraction(round(Fraction(decimal) * 64), 64) or Fraction(1, 64)} in" if len(decimal.partition(".")[2]) > 3 else f"{decimal} in"
@@ -46,6 +51,8 @@ def _feet(decimal: str) -> str:
 
 def _fall(decimal: str) -> str:
     exact = (Fraction(decimal) * _SIXTEENTH).denominator == 1
+    if Fraction(decimal) < Fraction(1, 32):
+        return "under 1/16"
     return _sixteenths(decimal) if exact else f"about {_sixteenths(decimal)}"
 
 

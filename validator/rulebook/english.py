@@ -78,7 +78,10 @@ def against(tree: Comparison, book: Book) -> str:
 
 
 def _compare(tree: Comparison, fact: Fact) -> str:
-    plain = {"is": "", "one of": "", "has": "has ", "is not": "not ", "none of": "not "}
+    plain = {
+        "is": "", "one of": "", "has": "", "has at least one of": "", "has all of": "all of ", "has none of": "none of ", "is not": "not ",
+        "none of": "not ",
+    }  # fmt: skip
     if fact.kind == "deflection" and tree.compare == "at most":
         return "no more than "
     return plain.get(tree.compare, f"{tree.compare} ")
