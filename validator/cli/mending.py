@@ -38,7 +38,7 @@ def mend(
         list[str], typer.Option("--keep", help="A thing or a fact that stays as it is: tile, board.thickness.")
     ] = [],  # noqa: B006 - typer reads it once
     also: Annotated[
-        list[str], typer.Option("--also", help="A fact that may be changed although nobody usually would: tile.pattern.")
+        list[str], typer.Option("--also", help="A thing or a fact that may be changed although nobody usually would: framing, tile.body.")
     ] = [],  # noqa: B006 - typer reads it once
     goods: Annotated[bool, typer.Option("--goods", help="Change products only to those of the catalogue.")] = False,
     write: Write = None,

@@ -46,8 +46,11 @@ _BY_THING = {thing: step for step, things in _OF_THINGS.items() for thing in thi
 _RECORDS = ("flatness check", "moisture test", "slope check", "film check", "flood test")
 # Chapters that gather what belongs to many steps: of their rules the thing that is asked for tells the step.
 _BY_WHAT_IS_ASKED = {"tests": FLOOD_TEST, "time": CURE}
-# Waits that the next step ends: they are looked at when it begins.
-_BEFORE = {"tile mortar.cure before grout": GROUTING, "tile mortar.before traffic": CURE, "grout.before water": CURE, "grout.before acid": CURE}
+# Waits that the next step ends, looked at when it begins; and what holds for the job, at the step where it counts.
+_BEFORE = {
+    "tile mortar.cure before grout": GROUTING, "tile mortar.before traffic": CURE, "grout.before water": CURE, "grout.before acid": CURE,
+    "job.surface temperature while setting": SETTING, "job.temperature held after": CURE,
+}  # fmt: skip
 
 
 def order_of(vectors: Iterable[list], loaded: LoadedBook) -> tuple[str, ...]:

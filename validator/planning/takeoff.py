@@ -28,6 +28,7 @@ HALF = Fraction(1, 2)
 FILLS = Fraction(7, 4)  # gal of joint that 25 lb of dry cement grout fills: 1.7 of powder for each litre, common practice
 WALL_LENGTHS = ("board to pan", "board to bed", "board to tub", "wall to curb", "wall to ceiling", "floor to wall")
 CORNERS = ("inside corners", "outside corners")
+WRITTEN_AS = {"tile mortar.mean bed": "tile mortar.trowel", "tile.longest edge": "tile.size", "tile.shortest edge": "tile.size"}
 CEMENT_GROUTS = ("cement", "modified cement")
 
 
@@ -214,7 +215,7 @@ class _Buyer:
         """What a person would write so that a fact follows."""
         if name == "place.area":
             return self.known.lacks_size(vector)
-        return ["tile mortar.trowel" if name == "tile mortar.mean bed" else name]
+        return [WRITTEN_AS.get(name, name)]
 
     # -- movement joints --------------------------------------------------------------------------------------------------
 

@@ -55,7 +55,7 @@ class Changes:
         What fails `surely` is mended by work alone: whatever is found out, it fails.
         """
         keep, found_out = self.allowed.keep, self.allowed.unsaid and not surely
-        left_alone = self.ways.left_alone(subject) - self.allowed.also
+        left_alone = {name for name in self.ways.left_alone(subject) if not {name, name.partition(".")[0]} & self.allowed.also}
         for name in sorted(names):
             fact = self.vocabulary.fact(name)
             if name in keep or fact.thing in keep or _there(subject, fact.thing) == NONE and fact.kind != "presence":
