@@ -397,7 +397,7 @@ def test_from_nothing_to_the_card_of_the_sample_shower(browser, kept: dict, serv
         questions += answered_by(foreman, thumb)
         page.wait_for_function("seen => document.querySelector('main input[name=op]')?.value !== seen", arg=seen)
         assert not page.locator("#wrong").count(), page.inner_text("#wrong")
-    assert page.inner_text("h1") == "Nothing more could change the verdict by itself", page.inner_text("body")
+    assert page.inner_text("h1") == "What you left open could still change the verdict", page.inner_text("body")
     thumb.tap(page.locator("main a:has-text('card for the crew')"))
     card = page.inner_text("body").casefold()
     with capsys.disabled():

@@ -3,6 +3,7 @@
 import re
 
 from at_desk import HERE, Desk
+from paths import ROOT
 
 TAPED = """\
 assembly: Taped bath
@@ -142,13 +143,23 @@ def test_it_stops_asking_where_no_answer_could_change_the_verdict_by_itself(desk
     public = desk.open(TAPED)
     desk.see(f"/cases/{public}")
     for _ in range(40):
-        if "could change the verdict by itself" in desk.page.text:
+        if "Ask me those too" in desk.page.text:
             break
         desk.answer(left="not known")
-    assert desk.question == "Nothing more could change the verdict by itself"
+    assert desk.question == "What you left open could still change the verdict"
     told = desk.store.state(public).told
     assert told["could"] == "fail", "what was left open is still told as open"
     desk.see(f"/cases/{public}?further=yes")
     asked = desk.question
     desk.answer(left="not known")
     assert "further=yes" in str(desk.page.url) and desk.question != asked
+
+
+def test_where_what_matters_is_answered_it_says_that_nothing_more_could_change_the_verdict(desk: Desk) -> None:
+    sample = (ROOT / "samples" / "second-floor-shower.yaml").read_text()
+    public = desk.open(sample.replace("          covers: seams and screw heads\n", ""))
+    page = desk.see(f"/cases/{public}").text
+    told = desk.store.state(public).told
+    assert (told["asks"], told["could"]) == (0, "warn")
+    assert re.search(r'id="question"[^>]*>(.*?)</h1>', page)[1] == "Nothing more could change the verdict by itself"
+    assert "could matter together with another answer" in page
