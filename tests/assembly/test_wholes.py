@@ -169,3 +169,36 @@ def test_an_option_may_differ_by_one_layer_without_the_rest(option, written):
 def test_a_layer_that_there_are_two_of_is_not_changed_by_its_name_alone():
     two = OPTIONS.replace("[cement board: {thickness: 1/2 in},", "[cement board: {thickness: 1/2 in}, board: foam,")
     assert "2 layers are `board`: which of them differs is not known" in complaints(two % "{board: glass mat}")
+
+
+TWO = """
+framing: {joist: 2x10, spacing: 16 in, span: 12 ft}
+places:
+  building A:
+    kind: building
+    deck: [slab, membrane, thinset, porcelain tile]
+    hall bath:
+      floor: [3/4 in plywood, uncoupling mat, thinset, porcelain tile]
+      shower:
+        floor: {drain: clamping drain, built up: [pre-slope, PVC liner, mud bed: 2 in, thinset, mosaic tile]}
+        walls: [cement board, liquid membrane, thinset, ceramic tile]
+  building B:
+    like: building A
+    hall bath: {like: building A hall bath, shower: {like: building A hall bath shower, walls: [foam board, thinset, glass tile]}}
+"""
+
+
+def test_a_building_like_another_has_its_rooms_with_all_that_is_in_them_and_says_only_what_differs(loaded):
+    assembly = read_assembly(TWO, "two.yaml", loaded.vocabulary, loaded.catalogue)
+    places = {subject.name: subject for subject in assembly.subjects if subject.sort == "place"}
+    ours = {name.removeprefix("building A ") for name in places if name.startswith("building A")}
+    assert ours == {name.removeprefix("building B ") for name in places if name.startswith("building B")}
+    assert ours == {"deck", "hall bath floor", "hall bath shower floor", "hall bath shower walls"}
+    for name in ours:
+        one, other = places[f"building A {name}"], places[f"building B {name}"]
+        assert (one.kind, list(one.layers)) == (other.kind, list(other.layers)) or name.endswith("walls")
+    assert places["building B hall bath shower floor"].known["drain"].value == 2
+    walls = places["building B hall bath shower walls"].layers
+    assert [thing for thing in walls if thing != "framing"] == ["board", "tile mortar", "tile"]
+    rooms = {name: place.known["place.room"].text for name, place in places.items()}
+    assert rooms["building A hall bath shower floor"] == "building A hall bath" != rooms["building B hall bath shower floor"]

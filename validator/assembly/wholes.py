@@ -6,6 +6,7 @@ and `like: another shower` to each part's counterpart. The finish may be said on
 asked back, never guessed. What a whole surely has (a shower: floor and walls) is judged whether or not it is written.
 """
 
+from collections.abc import Iterator
 from typing import NamedTuple
 
 from validator.assembly.evidence import SHOWN_BY
@@ -21,7 +22,9 @@ _OF_EACH = ("nothing else", SHOWN_BY, "note", "seen")
 _OF_THE_FLOOR = ("size", "fall", "area")  # what is said of a shower's size is its floor's
 _EVERYWHERE = "everywhere in"
 _FINISH = ("membrane", "primer", "tile mortar", "tile", "grout")  # what a whole place commonly has alike
+_OF_ROOMS = ("building",)  # a shower is in the room of its bathroom, a bathroom a room of its building
 DEEPEST = 3
+MOST_WORDS = 12  # of the name of a place inside another
 
 
 class _Part(NamedTuple):
@@ -73,7 +76,7 @@ class _Spreader:
             normalized(name): whole
             for whole in reader.vocabulary.things["place"].wholes for name in (whole.name, *whole.also_said)
         }  # fmt: skip
-        self.pages = {normalized(key.text): value for key, value in places.pairs}
+        self.pages = dict(_named_pages(places.pairs))
         self.any = False
 
     def spread(self, key: Text, node: Node, room: Text | None = None, depth: int = 0) -> _Spread:
@@ -83,6 +86,7 @@ class _Spreader:
             return _Spread([(key, node)], [])
         self.any = True
         assert isinstance(node, Entries)
+        node = self._with_inner(whole, node)
         own = self._line(node, "room")
         room = own if isinstance(own, Text) else room or Text(key.text, key.where)
         parts, inner, rest = self._parts(key, whole, node, room, depth)
@@ -115,10 +119,32 @@ class _Spreader:
     def _line(self, node: Entries, name: str) -> Node | None:
         return next((value for key, value in node.pairs if normalized(key.text) == name), None)
 
-    def _whole(self, key: Text, node: Node) -> tuple[Whole | None, str]:
-        """The whole that a place is, by its kind, or by its name where a part of it stands inside; with the word that says so."""
+    def _with_inner(self, whole: Whole, node: Entries) -> Entries:
+        """A whole that is like another has the wholes inside that one too: a bathroom like another its shower."""
+        like = self._line(node, "like")
+        other = self.pages.get(normalized(like.text)) if isinstance(like, Text) else None
+        if not isinstance(other, Entries):
+            return node
+        own = {normalized(key.text) for key, _ in node.pairs}
+        theirs = [
+            (Text(key.text, like.where), Entries(((Text("like", like.where), Text(_named(like.text, key.text), like.where)),), like.where))
+            for key, value in other.pairs
+            if normalized(key.text) not in own and (inside := self._whole(key, value)[0]) is not None and inside is not whole
+        ]  # fmt: skip
+        return Entries((*node.pairs, *theirs), node.where)
+
+    def _whole(self, key: Text, node: Node, seen: tuple[str, ...] = ()) -> tuple[Whole | None, str]:
+        """The whole that a place is, by its kind, by its name where a part of it stands inside, or as the one that it is like;
+        with the word that says so.
+        """
         if not isinstance(node, Entries):
             return None, ""
+        like = self._line(node, "like")
+        name = normalized(like.text) if isinstance(like, Text) else ""
+        if name in self.pages and name not in seen and self._line(node, "kind") is None:
+            whole, word = self._whole(Text(name, key.where), self.pages[name], (*seen, name))
+            if whole is not None:
+                return whole, word
         kind = self._line(node, "kind")
         if kind is not None:
             word = normalized(kind.text) if isinstance(kind, Text) else ""
@@ -168,7 +194,8 @@ class _Spreader:
                 continue
             inside, _ = self._whole(line, value)
             if inside is not None and inside is not whole:
-                inner.append(self.spread(Text(_named(key.text, line.text), line.where), value, room, depth + 1))
+                shared = None if whole.name in _OF_ROOMS else room
+                inner.append(self.spread(Text(_named(key.text, line.text), line.where), value, shared, depth + 1))
             elif (kind := self._part_kind(whole, line.text)) and self._is_a_place(line, value):
                 parts.append(_Part(line, kind, self._lines_of(value), isinstance(value, Text) and normalized(value.text) in NONE_WORDS))
             else:
@@ -215,6 +242,8 @@ class _Spreader:
                 parts.append(mine)
             if not any(normalized(line.text) == "like" for line, _ in mine.lines):
                 mine.lines.append((Text("like", like.where), Text(_named(like.text, their.key.text), like.where)))
+            said = {normalized(line.text) for line, _ in mine.lines}
+            mine.lines.extend(pair for pair in their.lines if normalized(pair[0].text) not in said and self.reader.thing_of(pair[0].text, ("part",)))
         own_finish = {self._finish_named(line) for line, _ in rest}
         return [(line, value) for line, value in their_rest if self._finish_named(line) not in {"", *own_finish}]
 
@@ -300,6 +329,15 @@ class _Spreader:
                          f"`floor:` and `walls:` with a build-up each; for all of it alike only {listed(_FINISH)}")  # fmt: skip
         if not items:
             complain(self.complaints, value, "`built up` is a list of layers", "`floor:` and `walls:` with a build-up each")
+
+
+def _named_pages(pairs: tuple[tuple[Text, Node], ...], inside: str = "") -> Iterator[tuple[str, Node]]:
+    """Every place that a page names, and every one inside it, by the name it is told by."""
+    for key, value in pairs:
+        name = _named(inside, key.text) if inside else key.text
+        yield normalized(name), value
+        if isinstance(value, Entries) and name.count(" ") < MOST_WORDS:
+            yield from _named_pages(tuple(pair for pair in value.pairs if isinstance(pair[1], Entries)), name)
 
 
 def _named(whole: str, part: str) -> str:

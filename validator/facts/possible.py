@@ -36,6 +36,7 @@ _GUESS_FIRST = re.compile(rf"(?:{_GUESS})\b[\s:,]*", re.IGNORECASE)
 _GUESS_LAST = re.compile(rf"(?:[\s,]*[(]?\b(?:{_GUESS}|not sure|unsure)[)]?|\s*[(]?\?+[)]?)$", re.IGNORECASE)
 
 
+_NO_OR_YES = ("none", "no", "n", "yes", "y")
 # Whoever looked and saw none supposes that there is none.
 _NOT_SEEN = re.compile(r"(?:none|nothing|not)\s+(?:visible|observed|seen|noted|found|apparent|evident|visibly present)", re.IGNORECASE)
 
@@ -183,7 +184,14 @@ def _lookup(fact: Fact, word: str) -> int:
         for bit, known in enumerate(fact.words):
             if _plain(known) == form:
                 return 1 << bit
-    return 0
+    return _of_none(fact, plain) if fact.kind == "word" and plain in _NO_OR_YES else 0
+
+
+def _of_none(fact: Fact, plain: str) -> int:
+    """`no` for a fact that has a word for none, and `yes` for whatever is not that."""
+    said = {_plain(each) for each in fact.also_said}
+    none = next((_lookup(fact, each) for each in ("none", "no") if each in said), 0)
+    return fact.every_word & ~none if none and plain in ("yes", "y") else none
 
 
 def _no_such_word(fact: Fact, word: str) -> NotPossible:

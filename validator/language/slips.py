@@ -11,7 +11,7 @@ LONGEST = 80  # a longer text is no slip of a word
 LEAST_ALIKE = 0.65  # a name and each word in it
 LEAST_ALIKE_RUN = 0.85  # of names with another number of words, run together
 AS_NEAR = 0.04  # what is hardly farther is offered beside it
-_DENIALS = ("un", "non", "in", "im", "dis", "anti")
+_DENIALS = ("un", "non", "in", "im", "dis", "de", "anti")
 _DENYING_WORDS = frozenset(("no", "not", "none", "never", "without", "non"))
 _NUMBER = re.compile(r"\d+(?:[./-]\d+)*")
 
@@ -27,11 +27,16 @@ def near_ones(word: str, allowed: Iterable[str], most: int = 2) -> tuple[str, ..
     if not said or len(word) > LONGEST:
         return ()
     found: dict[str, tuple[float, str]] = {}
+    denied = 0.0  # how near the nearest is that says the opposite: what is no nearer may as well be the opposite of what was meant
     for each in allowed:
         form = _plainly(each)
-        if form not in found and (alike := _alike(said, form)):
+        if form in found:
+            continue
+        if said != form and _deny_each_other(said.split(), form.split()):
+            denied = max(denied, _ratio(said, form))
+        elif alike := _alike(said, form):
             found[form] = (alike, each)
-    ranked = sorted(found.values(), key=lambda pair: -pair[0])
+    ranked = sorted((pair for pair in found.values() if pair[0] > denied or pair[0] == 1), key=lambda pair: -pair[0])
     return tuple(each for alike, each in ranked if alike >= ranked[0][0] - AS_NEAR)[:most]
 
 
@@ -57,8 +62,6 @@ def _alike(said: str, form: str) -> float:
     if numbers and (set(numbers) - set(of_form) or set(of_form) - set(numbers)):
         return 0.0
     words, words_of_form = said.split(), form.split()
-    if _deny_each_other(words, words_of_form):
-        return 0.0
     if len(said) > 2 and set(words) < set(words_of_form):
         return 0.9  # a part of a longer name: `v notch`
     if len(words) == len(words_of_form):
@@ -73,13 +76,14 @@ def _deny_each_other(words: list[str], of_form: list[str]) -> bool:
     """Whether one of two names denies what the other says: `cracked` and `uncracked`, `bonded` and `not bonded`."""
     if bool(_DENYING_WORDS & set(words)) != bool(_DENYING_WORDS & set(of_form)):
         return True
-    return any(_denies(one, other) or _denies(other, one) for one in words for other in of_form)
+    pairs = [("".join(words), "".join(of_form)), *((one, other) for one in words for other in of_form)]
+    return any(_denies(one, other) or _denies(other, one) for one, other in pairs)
 
 
 def _denies(one: str, other: str) -> bool:
     for denial in _DENIALS:
         rest = one.removeprefix(denial)
-        if rest != one and len(rest) > 3 and not other.startswith(denial) and _ratio(rest, other) > max(0.75, _ratio(one, other)):
+        if rest != one and len(rest) > 2 and not other.startswith(denial) and _ratio(rest, other) > max(0.75, _ratio(one, other)):
             return True
     return False
 
