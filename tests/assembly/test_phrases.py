@@ -57,7 +57,8 @@ def test_a_few_words_say_the_same_as_lines_of_their_own(loose, plain):
     ("moisture resistant plasterboard: 12.5 mm", "board: {material: water-resistant gypsum, thickness: 12.5 mm}"),
     ("cement board: 1/2", "board: {material: cement, thickness: 1/2 in}"), ("drywall: 1/2 in", "board: {material: drywall, thickness: 1/2 in}"),
     ("screws and washers", "screw: {kind: screw, washers: yes}"), ("tanking slurry", "membrane: trowel-on cement"),
-    ("fleece membrane", "membrane: sheet"), ("liquid membrane: 2 coats", "membrane: {kind: liquid, coats: 2}")])  # fmt: skip
+    ("fleece membrane", "membrane: sheet"), ("liquid membrane 1 coat", "membrane: {kind: liquid, coats: 1}"),
+    ("screws 8 oc", "screw: {kind: screw, spacing: 8 in}"), ("liquid membrane: 2 coats", "membrane: {kind: liquid, coats: 2}")])  # fmt: skip
 def test_a_few_words_say_the_same_on_a_wall(loose, plain):
     assert layers(loose, "shower wall") == layers(plain, "shower wall")
 
@@ -75,7 +76,7 @@ def test_a_phrase_with_a_word_that_is_not_known_or_speaks_against_another_says_n
     ("screed: 65 mm", "`screed` can be more than one layer. Accepted: `self-leveling underlayment` (a poured or troweled underlayment) or `mortar bed`"),
     ("60 x 80 porcelain", "`60 x 80` says no unit. Accepted: `60 x 80 in porcelain`, or mm"),
     ("porcelain tile: 20 x 20, grout: 3 mm", "`20 x 20` says no unit, and the rest is in metric. Accepted: `20 x 20 cm` or `20 x 20 in`"),
-    ("membrane by others", "of `membrane by others` nothing reads `by others`"), ("vermiculite membrane", "of `vermiculite membrane` nothing reads `vermiculite`"),
+    ("cement board 8 oc", "of `cement board 8 oc` nothing reads `8 oc`"), ("membrane by others", "of `membrane by others` nothing reads `by others`"), ("vermiculite membrane", "of `vermiculite membrane` nothing reads `vermiculite`"),
     ("scrim", "`scrim` is not a layer. Accepted: write it under `junctions:`"), ("studs", "it belongs under `framing:`")])  # fmt: skip
 def test_what_is_not_taken_is_told_with_what_to_write(item, told):
     with pytest.raises(BadAssembly) as bad:

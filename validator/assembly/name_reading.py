@@ -13,6 +13,7 @@ from validator.language.source import Complaint, Text, Where
 
 THERE_WORDS = frozenset(("there", "yes", "y", "used", "present", "true"))
 NONE_WORDS = frozenset(("none", "no", "n", "not used", "not there", "nothing", "false", "without", "omitted", "left out"))
+_AFTER_A_FIGURE = frozenset(("in", "inch", "inches", "mm", "cm", "m", "ft", "oc", "thick", "x"))
 LONGEST_NAME = 5  # words
 _BEFORE_A_NAME = ("word", "yes or no", "words together", "length", "size")
 
@@ -152,7 +153,7 @@ class NameReader:
         stands last, nor name another layer, nor turn what the others say.
         """
         words = [word.strip(",;()").casefold() for word in re.split(r",|\b(?:by|in|with|near|at)\b", phrase)[0].split()]
-        last = next((word for word in reversed(words) if word.isalpha()), "")
+        last = next((word for word in reversed(words) if word.isalpha() and word not in _AFTER_A_FIGURE), "")
         others = (each for each in self.vocabulary.things.values() if each.sort == "layer" and each is not thing and each.named_by)
         return (
             last not in left and not turned(left)

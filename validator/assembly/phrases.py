@@ -31,6 +31,7 @@ _ON = ("over ", "under ", "above ", "below ")  # in a phrase these say what lies
 _FRACTION = re.compile(r"(?:[0-9]+-)?[0-9]+/[0-9]+")
 _LEAST_EDGE = amounts.read("3 in", "length").least  # one figure of less than this is as often a thickness
 _MOSAIC = frozenset(("mosaic", "mosaics", "hex", "penny"))
+_CENTERS = re.compile(r"[0-9]\S*\s*(?:in\s+)?(?:oc|o\.c\.?|c/c|crs|cent(?:er|re)s)$")  # how far apart, and never how thick
 _YES_OR_NO = frozenset(("yes", "no", "true", "false", "none"))
 _THICK = frozenset(("paver", "pavers", "slab", "slabs", "flag", "flags", "flagstone", "flagstones", "hearth"))
 _SIZED = re.compile(r"[0-9\"']\s*(?:in|mm|cm)?\s*x\s*[0-9]")
@@ -106,7 +107,10 @@ class _Facts:
     def of(self, words: str) -> tuple[str, str] | None:
         """The fact that some words state, and how they are written on its line."""
         if words not in self.read:
-            self.read[words] = None if words.startswith(_ON) or words in _YES_OR_NO else self._first(words) or self._named(words) or self._worded(words)
+            found = None
+            if not words.startswith(_ON) and words not in _YES_OR_NO:
+                found = (None if _CENTERS.search(words) else self._first(words)) or self._named(words) or self._worded(words)
+            self.read[words] = found
         return self.read[words]
 
     def _worded(self, words: str) -> tuple[str, str] | None:
@@ -148,7 +152,7 @@ class _Facts:
         words = words.replace("-", " ") if not any(letter.isdigit() for letter in words) else words
         head, _, last = words.rpartition(" ")
         first, _, tail = words.partition(" ")
-        for name, amount in ((_MEASURED.get(last, last), head), (last.removesuffix("s"), head), (_MEASURED.get(last, last), words), (first, tail)):
+        for name, amount in ((_MEASURED.get(last, last), head), (last.removesuffix("s"), head), (f"{last}s", head), (_MEASURED.get(last, last), words), (first, tail)):
             fact = self.named.get(name)
             if amount and fact is not None and fact.is_amount:
                 said = next((each for each in (amount, *self._spelled(fact, amount)) if can_read(fact, each)), "")
