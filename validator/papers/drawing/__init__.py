@@ -31,7 +31,10 @@ __all__ = ["DARK", "Drawing", "alone", "drawings_of"]
 
 
 class Drawing(NamedTuple):
-    """One drawing: a section, its fasteners seen from the face, a plan or the junctions; the places it shows; its SVG; and the numbers of its balloons."""
+    """One drawing: a section, its fasteners seen from the face, a plan or the junctions.
+
+    With it the places it shows, its SVG and the numbers of its balloons.
+    """
 
     sort: str
     places: tuple[str, ...]

@@ -138,7 +138,8 @@ def parts(reader: Reader, built: BuildUp, wall: Face, marks: Mapping[str, Sequen
         if thing not in elsewhere:
             part, told = part_of(reader, thing)
             joint = Joint(fill=reader.said("movement joint.filled with")) if thing == SOFT else Joint()
-            found.append(Detail(thing, (subject.name,), joint, part, (wall if thing == "bench" else face, face), told, tuple(marks.get(thing, ()))))
+            faces = (wall if thing == "bench" else face, face)
+            found.append(Detail(thing, (subject.name,), joint, part, faces, told, tuple(marks.get(thing, ()))))
     return found
 
 
@@ -231,7 +232,8 @@ def _picture(name: str, x: float, y: float, each: Detail) -> str:
     pen = Pen(name, x, y, upside=each.kind in HANGING)
     upright, level = each.faces
     draw = {
-        CURB: partial(pictures.curb, pen, each.part, level), GLASS: partial(pictures.glass, pen, level), "niche": partial(pictures.niche, pen, each.part, upright),
+        CURB: partial(pictures.curb, pen, each.part, level), GLASS: partial(pictures.glass, pen, level),
+        "niche": partial(pictures.niche, pen, each.part, upright),
         "bench": partial(pictures.bench, pen, each.part, upright), DRAIN: partial(pictures.drain, pen, each.part, level, each.lapped),
         EDGE: partial(pictures.deck_edge, pen, each.part, level), HOLE: partial(pictures.hole, pen, each.joint, upright),
         SOFT: partial(pictures.soft_joint, pen, each.joint, each.part, level),

@@ -33,7 +33,8 @@ TELLS = {
 NAMING = ("material", "body", "kind", "base")
 MOST_WORDS = 2  # of a loose word: more of what it may be tells nothing
 WITHIN = (  # what lies inside a layer, and where: through its middle, or against what is under it
-    ("mortar bed.method", "on lath", "lath"), ("mortar bed.reinforced", "yes", "mesh"), ("self-leveling underlayment.lath", "yes", "lath"),
+    ("mortar bed.method", "on lath", "lath"), ("mortar bed.reinforced", "yes", "mesh"),
+    ("self-leveling underlayment.lath", "yes", "lath"),
 )  # fmt: skip
 SHAPES = {"I-joist": "i-joist", "floor truss": "truss"}  # of wood; sawn else
 FIXED = ("board", "subfloor panel")  # what a screw's head stands on
@@ -166,7 +167,9 @@ def strip_of(reader: Reader, layer: Layer, vector: Vector) -> Strip:
         for each in TELLS.get(thing, ())
         if (said := reader.said(f"{thing}.{each}", layer, vector)) and said.count(" or ") < MOST_WORDS
     ]
-    within = next((what for fact, says, what in WITHIN if fact.startswith(f"{thing}.") and reader.said(fact, layer, vector) == says), "")
+    within = next(
+        (what for fact, says, what in WITHIN if fact.startswith(f"{thing}.") and reader.said(fact, layer, vector) == says), ""
+    )
     if within == "mesh":
         told.append(words.REINFORCED)
     name = layer.name if layer.name and layer.name != thing else ""

@@ -8,7 +8,8 @@ from validator.papers.drawing.svg import INK, PAPER, element, line, path
 
 Point = tuple[float, float]
 HALF_JOINT = 2.5
-BARS_APART = 18.0
+BARS_APART = 18.0  # the cross wires of a mesh
+TOOTH, TOOTH_HIGH = 5.0, 1.6  # of lath
 
 
 def strip(name: str, each: Drawn, corners: Sequence[Point]) -> str:
@@ -44,8 +45,10 @@ def _lath(start: Point, end: Point, *, zigzag: bool = False) -> str:
     length = max(0.01, ((end[0] - start[0]) ** 2 + (end[1] - start[1]) ** 2) ** 0.5)
     ux, uy = (end[0] - start[0]) / length, (end[1] - start[1]) / length
     if zigzag:
-        turns = int(length // 5)
-        points = [(start[0] + ux * 5 * n - uy * (1.6 if n % 2 else -1.6), start[1] + uy * 5 * n + ux * (1.6 if n % 2 else -1.6)) for n in range(turns + 1)]
+        points = []
+        for turn in range(int(length // TOOTH) + 1):
+            aside = -TOOTH_HIGH if turn % 2 else TOOTH_HIGH
+            points.append((start[0] + ux * TOOTH * turn + uy * aside, start[1] + uy * TOOTH * turn - ux * aside))
         return path(points, stroke=PAPER, stroke_width=3) + path(points, stroke_width=1.1, class_="lath")
     drawn = line(*start, *end, 2.6, stroke=PAPER) + line(*start, *end, 1.1, stroke_dasharray="12 3", class_="mesh")
     for turn in range(int(length // BARS_APART) + 1):
