@@ -131,8 +131,9 @@ def test_a_record_that_was_made_is_there():
 
 def test_a_layer_keeps_its_state_and_one_to_be_removed_carries_nothing():
     place = floor("built up: [slab, tile: to be removed, membrane: liquid, tile: {body: porcelain, state: planned}]")
-    first, second = place.layers["tile"]
+    first, second = place.written("tile")
     assert [possible.in_words(VOCABULARY.facts["tile.state"], each.known["tile.state"].value) for each in (first, second)] == ["to be removed", "planned"]
+    assert place.layers["tile"] == [second] and place.taken_out == (first,)
     assert possible.in_words(VOCABULARY.facts["tile.lies on"], second.known["tile.lies on"].value) == "slab"
 
 

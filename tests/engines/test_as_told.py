@@ -16,7 +16,8 @@ from described import subject
 from hypothesis import given, settings
 from oracle import STANDS_FOR, everything, half_known
 
-from validator.engines.as_told import USUAL, stands_in
+from validator.engines.as_told import USUAL
+from validator.facts.own_words import stands_in
 from validator.engines.outcomes import OPEN_OUTCOMES, Outcome
 from validator.facts.possible import NOT_STATED, STATED, Known, read
 from validator.facts.subjects import Layer, Subject

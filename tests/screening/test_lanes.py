@@ -127,11 +127,10 @@ def test_a_row_as_told_comes_to_what_the_described_place_comes_to(screener):
     cells, engine, ways = rows_of_each(rows, HEADINGS).cells, screener.loaded.engine, OpenMatters(screener.loaded)
     for reader in screener.readers:
         places, unread = reader.places(cells)
-        of_row = unread_facts(reader, unread)
-        (part,) = screener.groups[0].told.judge(places, "shower wall", of_row).told
+        (part,) = screener.groups[0].told.judge(places, "shower wall", unread_facts(reader, unread)).told
         for number, row in enumerate(rows):
             strict = engine.derive(subject_of_row(reader, row.cells))
-            (told,) = screener.loaded.as_told.all_told([strict], "shower wall", frozenset(n for n, where in of_row.items() if where[number]))
+            (told,) = screener.loaded.as_told.all_told([strict], "shower wall")
             decided = {j.compiled.rule.name: RANK[ways.outcome(j, told.derived)] for j in engine.judge(told.derived)}
             assert part.outcomes.outcomes.row(number, named=True) == decided, (reader.group.name, row)
 

@@ -31,11 +31,10 @@ def layers_of(draft: Draft, place: Subject) -> tuple[WrittenLayer, ...]:
     if path is None:
         return ()
     by_item = {}
-    for layers in place.layers.values():
-        for layer in layers:
-            at = editing.found(draft.node, layer.where)
-            if at is not None and at[: len(path)] == path:
-                by_item[at[len(path)]] = layer
+    for layer in (*(each for layers in place.layers.values() for each in layers), *place.taken_out):
+        at = editing.found(draft.node, layer.where)
+        if at is not None and at[: len(path)] == path:
+            by_item[at[len(path)]] = layer
     items = editing.at(draft.node, path).items
     return tuple(WrittenLayer(number, _name(item), by_item.get(number)) for number, item in enumerate(items))
 

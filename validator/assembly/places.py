@@ -4,17 +4,19 @@ Position: a body (board, panel, bed, tile) lies on the nearest body under it; fi
 between. Between two written layers no body hides, so a body that is not written there is taken as not there.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from validator.assembly.evidence import Offered
+from validator.assembly.stages import after_the_work, as_removed, demolition_of, is_perhaps_planned, stage_of
 from validator.assembly.statement import Statement, products_of
 from validator.assembly.statement_reading import StatementReader
 from validator.assembly.written import WrittenAssembly, WrittenPlace
 from validator.facts.observing import Observation
+from validator.facts.own_words import is_spoken_of
 from validator.facts.possible import CARD, NOT_STATED, PRESUMED, STATED, WORKED_OUT, Known
 from validator.facts.subjects import Disagreement, Layer, Subject
-from validator.facts.vocabulary import MAYBE, NONE, STATE, STATES, THERE, Thing, Vocabulary
+from validator.facts.vocabulary import MAYBE, NONE, THERE, Thing, Vocabulary
 from validator.language.forms import complain, listed
 from validator.language.source import Text
 
@@ -22,8 +24,6 @@ from validator.language.source import Text
 STRUCTURE = ("slab", "subfloor panel")
 STRUCTURE_OF_WALLS = ("board",)
 
-STAGE = "stage"
-_REMOVED, _PLANNED = (1 << STATES.index(state) for state in ("to be removed", "planned"))
 GAP = "a layer is not described"
 _CANNOT_BE = Known(NONE, WORKED_OUT, "not in this kind of place")
 
@@ -62,18 +62,6 @@ class WholeFile:
         return tuple(word for bit, word in enumerate(words) if known is None or known.value >> bit & 1)
 
 
-def after_the_work(thing: str, known: Mapping[str, Known]) -> int:
-    """Whether what is described is there when the work is done: NONE of what is to be removed, MAYBE where it may be."""
-    state = _state_of(thing, known)
-    return NONE if state == _REMOVED else MAYBE if state & _REMOVED else THERE
-
-
-def _state_of(thing: str, known: Mapping[str, Known]) -> int:
-    """The states that are written of a thing, 0 where none is."""
-    state = known.get(f"{thing}.{STATE}")
-    return state.value if state is not None and state.origin != NOT_STATED else 0
-
-
 def can_be(thing: Thing, kinds: tuple[str, ...]) -> int:
     """Whether a thing can be in a place: THERE in every kind it may be of, MAYBE in some, NONE in none."""
     if not thing.in_places:
@@ -93,9 +81,14 @@ class _PlaceMaker:
         self.vocabulary, self.described = whole.vocabulary, whole.described
         self.kinds = whole.kinds(place)
         self.closed = place.closed or self.described.closed
-        self.build_up = place.layers or []
+        # What is to be removed is not there when the work is done: nothing lies on it, and only rules on taking it out are about it.
+        written = list(enumerate(place.layers or []))
+        self.gone = [(number, each) for number, each in written if each is not None and after_the_work(each.thing, each.known) == NONE]
+        self.numbered = [pair for pair in written if pair not in self.gone]
+        self.build_up = [each for _, each in self.numbered]
         self.presumed: list[str] = []
-        self.known: dict[str, Known] = {**self._stage_of_job(), **self.described.job, **place.known}
+        job = self.described.job
+        self.known: dict[str, Known] = {**stage_of(job, self.vocabulary), **demolition_of(self.gone, self.vocabulary), **job, **place.known}
         self.layers: dict[str, list[Layer]] = {}
         self.things: dict[str, Statement] = {**self.described.records, **self._of_own_places(), **place.things}
 
@@ -106,6 +99,7 @@ class _PlaceMaker:
         for layer in self.build_up:
             if layer is not None:
                 written[layer.thing] = THERE if THERE in (layer.presence, written.get(layer.thing)) else layer.presence
+        written |= {gone: THERE for _, layer in self.gone if (gone := self.vocabulary.things[layer.thing].once_removed)}
         for thing in self.vocabulary.things.values():
             if thing.sort in ("job", "place", "framing"):
                 self.known[thing.name] = Known(THERE, NOT_STATED)
@@ -118,25 +112,19 @@ class _PlaceMaker:
         kinds = self.kinds if len(self.kinds) == 1 else ("",)
         return Subject(
             self.place.name, "place", kinds[0], self.known, self.layers, tuple(self.presumed), self._disagreements(),
-            where=self.place.where, products=products_of(self._bought()), observed=self._observed(),
+            where=self.place.where, products=products_of(self._bought()), observed=self._observed(), taken_out=self._taken_out(),
         )  # fmt: skip
 
     def _observed(self) -> tuple[Observation, ...]:
         """What is seen of the place, of its layers and of its parts."""
-        said = [*(layer for layer in self.build_up if layer is not None), *self.place.things.values()]
+        said = [*(layer for layer in self.place.layers or [] if layer is not None), *self.place.things.values()]
         return (*self.place.observed, *(each for one in said for each in one.observed))
-
-    def _stage_of_job(self) -> dict[str, Known]:
-        """A place that does not say how far it is stands where the job stands."""
-        stage = self.described.job.get(f"job.{STAGE}")
-        return {f"place.{STAGE}": stage} if stage is not None and f"place.{STAGE}" in self.vocabulary.facts else {}
 
     def _bought(self) -> list[Statement]:
         """Layers from the structure outwards, then parts; what is only said of a record was not bought."""
-        things = self.vocabulary.things
-        said = [layer for layer in self.build_up if layer is not None]
-        said += [each for name, each in self.things.items() if things[name].sort in ("layer", "part")]
-        return [each for each in said if after_the_work(each.thing, each.known) != NONE]
+        parts = [each for name, each in self.things.items() if self.vocabulary.things[name].sort in ("layer", "part")]
+        stay = [each for each in parts if after_the_work(each.thing, each.known) != NONE]
+        return [*(layer for layer in self.build_up if layer is not None), *stay]
 
     def _framing(self) -> None:
         runs = [self.described.runs[run] for run in run_names(self.whole, self.place)]
@@ -177,6 +165,9 @@ class _PlaceMaker:
         taken = thing.not_written_in(self.kinds)
         if taken == "there":
             return Known(possible_here, NOT_STATED)
+        removed = next((layer for _, layer in self.gone if layer.thing == thing.name), None)
+        if removed is not None and taken == "not there":
+            return Known(NONE, STATED, "to be removed", removed.where, shown_by=removed.shown_by)
         if taken == "ask":
             closed = self.closed if thing.sort != "record" else self.described.closed
             if closed is not None and not gap:
@@ -185,6 +176,8 @@ class _PlaceMaker:
                 return Known(MAYBE, NOT_STATED, GAP if gap else "")
         elif gap:
             return Known(MAYBE, NOT_STATED, GAP)
+        elif is_spoken_of(thing, f"{self.described.name} {self.place.name}".casefold()):
+            return Known(MAYBE, NOT_STATED)
         self.presumed.append(thing.name)
         return Known(NONE, PRESUMED, "not written")
 
@@ -250,21 +243,29 @@ class _PlaceMaker:
 
     def _layers(self) -> None:
         things = self.vocabulary.things
-        for number, said in enumerate(self.build_up):
+        for number, said in self.numbered:
             if said is None:
                 continue
             if said.presence == NONE:
                 self.known[said.thing] = Known(NONE, STATED, "none", said.where, shown_by=said.shown_by)
                 continue
             known = dict(said.known)
-            known[f"{said.thing}.lies on"] = self._position(said.thing, "lies on", self.build_up[:number][::-1], self._lowest())
-            known[f"{said.thing}.covered by"] = self._position(said.thing, "covered by", self.build_up[number + 1 :], self._outermost(said))
+            under = [each for other, each in self.numbered if other < number]
+            over = [each for other, each in self.numbered if other > number]
+            known[f"{said.thing}.lies on"] = self._position(said.thing, "lies on", under[::-1], self._lowest())
+            known[f"{said.thing}.covered by"] = self._position(said.thing, "covered by", over, self._outermost(said))
             self.layers.setdefault(said.thing, []).append(Layer(said.thing, said.name, known, said.presence, said.where, number))
         if None in self.build_up:
             # One layer with nothing known, only possibly there, stands for any number that a gap hides.
+            gap = next(number for number, said in self.numbered if said is None)
             for name, layers in self.layers.items():
                 if name != "framing" and things[name].when_not_written != "there":
-                    layers.append(Layer(name, "not described", {}, MAYBE, self.place.where, self.build_up.index(None)))
+                    layers.append(Layer(name, "not described", {}, MAYBE, self.place.where, gap))
+        for gone in as_removed(self._taken_out(), self.vocabulary):
+            self.layers.setdefault(gone.thing, []).append(gone)
+
+    def _taken_out(self) -> tuple[Layer, ...]:
+        return tuple(Layer(each.thing, each.name, dict(each.known), each.presence, each.where, number) for number, each in self.gone)
 
     def _position(self, thing: str, which: str, beyond: Iterable[Statement | None], end: int) -> Known:
         """The nearest body in one direction: what may be, as far as a body is surely met."""
@@ -276,11 +277,8 @@ class _PlaceMaker:
                 continue
             if each.presence == NONE or each.thing not in words:
                 continue
-            stays = after_the_work(each.thing, each.known)
-            if stays == NONE:
-                continue
             mask |= 1 << words.index(each.thing)
-            if each.presence == stays == THERE:
+            if each.presence == after_the_work(each.thing, each.known) == THERE:
                 break
         else:
             mask |= end
@@ -337,8 +335,7 @@ class _PlaceMaker:
                     known[fact.name] = no
 
     def _disagreements(self) -> list[Disagreement]:
-        said = [layer for layer in self.build_up if layer is not None]
-        said += self.things.values()
+        said = [*(layer for layer in self.build_up if layer is not None), *self.things.values()]
         said += [self.described.runs[run] for run in run_names(self.whole, self.place)]
         return [Disagreement(fact, sides, self.place.name, where) for each in said for fact, sides, where in each.against]
 
@@ -350,7 +347,7 @@ def heard(thing: Thing, said: Statement, known: dict[str, Known], possible_here:
     nothing is known of that one. A record that is planned shows nothing yet.
     """
     stays = after_the_work(thing.name, said.known)
-    if thing.sort == "record" and stays == THERE and _state_of(thing.name, said.known) & _PLANNED:
+    if thing.sort == "record" and stays == THERE and is_perhaps_planned(thing.name, said.known):
         stays = MAYBE
     if said.presence == NONE or stays == THERE:
         known.update(said.known if said.presence != NONE else {})

@@ -92,6 +92,7 @@ def kinds_from_names(whole: WholeFile, take_kind) -> None:
 
 _FLOORS = ("shower floor", "room floor")
 _WET_WORDS = ("shower", "wet room")
+_EITHER = ("bath", "bathroom", "floor", "floors")  # of what is called so, either may be meant
 
 
 def settle_floors(whole: WholeFile) -> None:
@@ -107,7 +108,9 @@ def settle_floors(whole: WholeFile) -> None:
         shower, room = (1 << fact.words.index(each) for each in _FLOORS)
         is_shower = any(word in normalized(f"{place.name} {_room(place)}") for word in _WET_WORDS) or _has_a_showers_things(whole, place)
         place.known["place.kind"] = known._replace(value=shower if is_shower else room)
-        if known.where != place.where or normalized(place.name) == "floor":  # a `laundry floor` says enough
+        called = normalized(f"{place.name} {_room(place)}").split()
+        if (known.where != place.where or called == ["floor"]) and (is_shower or any(word in called for word in _EITHER)):
+            # a `laundry floor`, or a kitchen, says enough
             taken, other = _FLOORS if is_shower else _FLOORS[::-1]
             whole.reader.note(known.where or place.where, f"`{place.name}`, a floor, is taken as a {taken}", f"`kind: {other}` if it is one")
 

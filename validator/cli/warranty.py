@@ -1,7 +1,7 @@
 """`warranty`: what each term of a warranty document asks, and what is shown of it; as a report, a letter or a case sheet.
 
-Exit status: 0 every term is shown, 1 a term is not met or the work is outside what the document speaks of, 3 something is
-still to be shown or for a person to decide, 2 the input could not be read.
+Exit status: 0 every term is shown by what was stated, 1 a term is not met as told or the work is outside what the document speaks
+of, 3 something is taken as usual, still to be shown or for a person to decide, 2 the input could not be read.
 """
 
 from typing import TYPE_CHECKING, Annotated
@@ -35,11 +35,12 @@ def warranty(
     programme: Annotated[str, typer.Option("--programme", help="A programme on the shelf, or a file of one.")],
     letter: Annotated[bool, typer.Option("--letter", help="The letter that asks for everything missing, in plain words.")] = False,
     sheet: Annotated[bool, typer.Option("--sheet", help="The case sheet: what to tick, who looks, blanks to sign.")] = False,
+    strict: Annotated[bool, typer.Option("--strict", help="By what was stated alone, with nothing taken as usual.")] = False,
     book: BookNames = SHELF_BOOK,
     form: Annotated[str, typer.Option("--format", help="text or json; text or html for a letter or a sheet.")] = "text",
     width: Width = None,
 ) -> None:
-    """Lay a warranty document's stated conditions beside an assembly: what is shown, what is not, what a person decides."""
+    """Lay a warranty document's stated conditions beside an assembly: what is shown, what is taken as usual, what is not met or not shown, what a person decides."""
     if letter and sheet:
         stop("--letter and --sheet are two papers. Accepted: one of the two")
     known_form(form, "text", "html" if letter or sheet else "json")
@@ -51,7 +52,7 @@ def warranty(
         document = read_programme(programme_file(programme), loaded.book)
     except BadText as bad:
         stop(str(bad))
-    reports = [stand(each, document, loaded) for each in described(file, loaded)]
+    reports = [stand(each, document, loaded, strict=strict) for each in described(file, loaded)]
     if letter:
         _write_letters(reports, form, width)
     elif sheet:

@@ -5,19 +5,19 @@ stated is narrowed to its usual reading. It is a description like any other, so 
 the strict reading settles it settles too. Nothing that was stated is ever narrowed.
 """
 
-import re
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
-from functools import lru_cache
 from typing import NamedTuple
 
 from validator.engines.closures import NOT, SURELY, Closure, closure_of
 from validator.engines.deriving import DerivedPlace, Deriver, Vector
 from validator.facts import possible
+from validator.facts.own_words import stands_in
 from validator.facts.possible import CARD, NOT_STATED, STATED, Known
 from validator.facts.subjects import Layer, Subject
 from validator.facts.vocabulary import MAYBE, NONE, THERE, Fact, Vocabulary
 from validator.rulebook.book import Book
+from validator.rulebook.fusing import Always
 from validator.rulebook.rule import UsualReading
 
 USUAL = "taken as usual"
@@ -28,7 +28,6 @@ PRESENCE = {"usual": THERE, "not there": NONE}
 PRESENCE_TEXT = {THERE: "there", NONE: "none"}
 NOTHING = Known(NONE, NOT_STATED)
 MOST_TRIES = 3
-DENIED = r"(?:no|not|without|never|non)[ -](?:\w+ )?"
 
 
 class Taken(NamedTuple):
@@ -94,24 +93,24 @@ class AsTold:
         return Usual(fact, self.vocabulary.slot(name), 0 if always else self.vocabulary.slot(fact.thing),
                       tuple(_Row(row, closure_of(row.when)) for row in rows))  # fmt: skip
 
-    def all_told(self, derived: Iterable[DerivedPlace], words: str, unread: frozenset[str] = frozenset()) -> tuple[Told, ...]:
+    def all_told(self, derived: Iterable[DerivedPlace], words: str) -> tuple[Told, ...]:
         """Every subject of one description as told, from what was derived of each strictly; places come before junctions.
 
         `words` are the description's own, in lower case. A layer of a place that meets at a junction is one layer at both.
-        Of the things and facts `unread` somebody said what could not be read, so that nothing is taken of them.
+        Of what a subject holds `unread` nothing is taken.
         """
         layers: dict[int, list[Layer]] = {}
         found = []
         for strict in derived:
-            told = self._told(strict, words, layers, unread)
+            told = self._told(strict, words, layers)
             layers |= {id(own): told.subject.layers[thing] for thing, own in strict.subject.layers.items()}
             found.append(told)
         return tuple(found)
 
-    def _told(self, strict: DerivedPlace, words: str, layers: Mapping[int, list[Layer]], unread: frozenset[str]) -> Told:
+    def _told(self, strict: DerivedPlace, words: str, layers: Mapping[int, list[Layer]]) -> Told:
         refused: set[str] = set()
         for _ in range(MOST_TRIES):
-            told = self._narrowed(strict, words, layers, refused, unread)
+            told = self._narrowed(strict, words, layers, refused)
             against = {each.fact for each in told.derived.disagreements} - {each.fact for each in strict.disagreements}
             if not against:
                 return told
@@ -120,10 +119,8 @@ class AsTold:
             refused |= named or {each.fact for each in told.taken}
         return Told(strict.subject, strict, (), told.not_mentioned)
 
-    def _narrowed(
-        self, strict: DerivedPlace, words: str, layers: Mapping[int, list[Layer]], refused: set[str], unread: frozenset[str]
-    ) -> Told:
-        narrowing = _Narrowing(self, strict, words, refused, unread)
+    def _narrowed(self, strict: DerivedPlace, words: str, layers: Mapping[int, list[Layer]], refused: set[str]) -> Told:
+        narrowing = _Narrowing(self, strict, words, refused)
         narrowing.things()
         narrowing.facts(layers)
         subject = narrowing.subject
@@ -134,8 +131,8 @@ class AsTold:
 class _Narrowing:
     """One place while it is narrowed."""
 
-    def __init__(self, of: AsTold, strict: DerivedPlace, words: str, refused: set[str], unread: frozenset[str]) -> None:
-        self.strict, self.words, self.refused, self.unread = strict, words, refused, unread
+    def __init__(self, of: AsTold, strict: DerivedPlace, words: str, refused: set[str]) -> None:
+        self.strict, self.words, self.refused, self.unread = strict, words, refused, strict.subject.unread
         self.vocabulary, self.flags = of.vocabulary, of.flags
         self.subject = strict.subject
         self.of_things = of.things[self.subject.sort]
@@ -147,12 +144,13 @@ class _Narrowing:
     def _with_own_readings(self, vector: Vector) -> Vector:
         """The vector that `when:` is judged on: what is written, else the reading that follows from what is written alone.
 
-        A thing that nobody wrote is `none` there: whether it is taken to be there may itself hang on another's being there.
+        A thing that nobody wrote is `none` there, unless a title or a name speaks of it: whether it is taken to be there may itself
+        hang on another's being there.
         """
         written = vector[:]
         for each in self.of_things:
             if vector[each.slot] == MAYBE and self._unwritten(each.fact.name):
-                written[each.slot] = NONE
+                written[each.slot] = spoken_of(each, self.words)
         narrowed = written[:]
         for each in self.of_facts:
             if vector[0] >> each.slot & 1 or each.fact.name in self.unread or each.thing and vector[each.thing] == NONE:
@@ -242,6 +240,13 @@ class _Narrowing:
         return Known(value, USUAL, chosen.text)
 
 
+def spoken_of(usual: Usual, words: str) -> int:
+    """Whether the words of a description alone, wherever it is, say that a thing which nobody wrote is there."""
+    spoken = (row.reading for row in usual.rows if any(stands_in(word, words) for word in row.reading.said))
+    first = next(spoken, None)
+    return THERE if first is not None and first.when == Always(True) and PRESENCE.get(first.text) == THERE else NONE
+
+
 def _chosen(usual: Usual, vector: Vector, words: str) -> _Chosen:
     """What the rows come to: the first that surely holds speaks; one that only may hold adds what it gives, or asks."""
     found: list[UsualReading] = []
@@ -262,12 +267,3 @@ def _chosen(usual: Usual, vector: Vector, words: str) -> _Chosen:
     for each in found[1:]:
         value = possible.either(usual.fact, value, each.value) if value is not None and each.value is not None else None
     return _Chosen(value, " or ".join(dict.fromkeys(each.text for each in found)), found[0].because)
-
-
-@lru_cache(maxsize=4096)
-def stands_in(word: str, words: str) -> bool:
-    """Whether a word stands in a description as a whole word and is not denied there."""
-    if word not in words:
-        return False
-    every = len(re.findall(rf"\b{re.escape(word)}\b", words))
-    return every > len(re.findall(rf"\b{DENIED}{re.escape(word)}\b", words))

@@ -84,6 +84,11 @@ class CompiledRule:
         return None if self.trees.breached is None else closure_of(self.trees.breached)
 
     @cached_property
+    def ways(self) -> tuple[tuple[Closure, tuple[int, ...]], ...]:
+        """The ways to meet it that are worth a word, each with the slots of what it compares."""
+        return tuple((closure_of(test), slots) for test, slots in self.trees.ways)
+
+    @cached_property
     def parts(self) -> tuple[tuple[Closure, tuple[ByRow, ...]], ...]:
         return tuple((closure_of(test), rows) for test, rows in self.trees.parts)
 

@@ -114,7 +114,18 @@ class Explainer:
             return {NONE: "none", MAYBE: "not known to be there"}.get(value, "there")
         if not fact.is_amount and not fact.is_word and not fact.is_together:
             return known.text if known else NOT_STATED
+        if fact.is_amount and value[1] < NO_GREATEST and self._leans_on_the_unknown(name, vector, place):
+            value = value[0], NO_GREATEST  # how far it may go is nothing that anybody measured
         return possible.in_words(fact, value, known.unit if known else "")
+
+    def _leans_on_the_unknown(self, name: str, vector: Vector, place: DerivedPlace) -> bool:
+        """Whether a formula adds up something of which nothing at all is known."""
+        how, derived = place.provenance.get(name), self.derived.get(name)
+        if how is None or how.formula is None or derived is None or not derived.formula:
+            return False
+        slots = self.vocabulary.slots
+        read = [(self.vocabulary.fact(each), vector[slots[each]]) for each in facts_of(derived.formula) if each in slots]
+        return any(fact.is_amount and possible.is_anything(fact, value) for fact, value in read)
 
     def _known(self, name: str, place: DerivedPlace) -> Known | None:
         return place.known.get(name)
@@ -288,6 +299,13 @@ class Explainer:
             return
         if how is not None and how.worked is not None and how.worked.narrows and _narrows_more(fact, how.worked):
             inner: list[str] = list(how.worked.narrows)
+        elif derived is not None and derived.formula and _is_half_known(fact, vector[self.vocabulary.slot(name)]):
+            # What is left open of a sum is what goes into it; where nothing of that can be asked, the sum itself is.
+            left: dict[str, None] = {}
+            for each in facts_of(derived.formula):
+                self._ask(each, vector, place, left, seen)
+            asked |= left or {name: None}
+            return
         elif derived is None or fact.stated and not fact.aggregate and (fact.ask or not (derived.formula or fact.concluded)):
             asked[name] = None
             return
@@ -306,6 +324,11 @@ class Explainer:
 def inputs_of(book: Book, derived: DerivedFact) -> list[str]:
     """The facts that a working or a formula reads."""
     return list(derived.inputs) if derived.working else sorted(reads_of(book, derived._replace(contributions=(), things=())))
+
+
+def _is_half_known(fact: Fact, value: object) -> bool:
+    """Whether both ends of an amount are known, if not which."""
+    return fact.is_amount and NO_LEAST < value[0] and value[1] < NO_GREATEST and value != fact.anything
 
 
 def _narrows_more(fact: Fact, worked: WorkedFact) -> bool:

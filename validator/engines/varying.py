@@ -10,7 +10,7 @@ from validator.engines.deciding import RANK, Engine, Judgement
 from validator.engines.deriving import DerivedPlace
 from validator.engines.outcomes import OPEN_OUTCOMES
 from validator.facts.possible import Known
-from validator.facts.subjects import Layer, Subject
+from validator.facts.subjects import Layer, Subject, copied_with
 
 MOST_STRETCHES = 256
 Span = tuple[int, int]
@@ -75,6 +75,4 @@ def _at(subject: Subject, spans: dict[Key, Span]) -> Subject:
         thing: [Layer(e.thing, e.name, held(e.known, thing, n), e.presence, e.where) for n, e in enumerate(each)]
         for thing, each in subject.layers.items()
     }
-    return Subject(
-        subject.name, subject.sort, subject.kind, held(subject.known, "", 0), layers, subject.presumed, subject.disagreements
-    )
+    return copied_with(subject, held(subject.known, "", 0), layers)

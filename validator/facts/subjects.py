@@ -56,7 +56,9 @@ class Subject:
     at: tuple[str, ...] = ()  # of a junction: the places that meet there
     where: Where | None = None  # the line it is written under; of a junction that the shape makes, none
     products: tuple[Product, ...] = ()  # what is written there, by the product named; judged by nothing
+    unread: frozenset[str] = frozenset()  # facts and things of which somebody said what could not be read
     observed: tuple[Observation, ...] = ()  # what is seen to be wrong there; judged by no rule
+    taken_out: tuple[Layer, ...] = ()  # layers to be removed: not there when the work is done, and judged by nothing
 
     def shown_by(self, name: str, layer: Layer | None = None) -> tuple[str, ...]:
         """What is offered to show a fact here: of one layer, or of every layer that says it."""
@@ -69,6 +71,11 @@ class Subject:
         """Whether anything at all is offered to show what is known here."""
         every = (self.known, *(layer.known for layers in self.layers.values() for layer in layers))
         return any(each.shown_by for known in every for each in known.values())
+
+    def written(self, thing: str) -> list[Layer]:
+        """The layers of a kind as somebody wrote them, those to be removed among them, from the structure outwards."""
+        gone = [layer for layer in self.taken_out if layer.thing == thing]
+        return sorted([*self.layers.get(thing, ()), *gone], key=lambda layer: layer.number)
 
     def several(self) -> list[str]:
         """The kinds of which there is more than one layer."""

@@ -88,6 +88,7 @@ class Thing:
     sort: str
     body: bool = False
     when_not_written: str = "there"
+    once_removed: str = ""  # the thing that a layer of it is, once it is to be removed; else it is nothing to anybody
     there_in: tuple[str, ...] = ()  # the kinds of place that surely have it; elsewhere it is there only when written
     in_places: tuple[str, ...] = ()
     named_by: str = ""

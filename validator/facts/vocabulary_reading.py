@@ -34,7 +34,7 @@ CONCLUDED = ("flag", "words", "greatest holds")
 
 THING_KEYS = (
     "what", "sort", "body", "when not written", "in places", "named by", "role", "ask", "look", "answers", "shapes", "wholes",
-    "also called", "alone", "asked with", "mend", "none when", "there when", "there in", "when not mentioned", *ASKING_KEYS,
+    "also called", "alone", "asked with", "mend", "none when", "there when", "there in", "when not mentioned", "once removed", *ASKING_KEYS,
 )  # fmt: skip
 FACT_KEYS = (
     "what", "kind", "words", "order", "also said", "gives", "ask", "look", "answers", "from", "to", "always between",
@@ -69,6 +69,7 @@ def read_vocabulary(*folders: Path) -> Vocabulary:
     _check_asked_with(written, things, complaints)
     _check_there_when(written, things, facts, complaints)
     _check_efforts(written, things, facts, complaints)
+    _check_once_removed(written, things, complaints)
     bodies = tuple(t.name for t in things.values() if t.sort == "layer" and t.body)
     for thing in things.values():
         own = [_state(thing)] if thing.sort in HAVE_A_STATE else []
@@ -98,6 +99,14 @@ def _check_there_when(
             if fact is None or not fact.is_together or word not in fact.words:
                 complain(complaints, key, f"`there when` of `{key.text}` names `{name}: {word}`, which nobody can say",
                          "a fact of words together, and one of its words")  # fmt: skip
+
+
+def _check_once_removed(written: list[tuple[Text, Node]], things: dict[str, Thing], complaints: Complaints) -> None:
+    for key, _ in written:
+        gone = things[key.text].once_removed if key.text in things else ""
+        if gone and (gone not in things or things[gone].sort != "layer" or things[gone].body):
+            complain(complaints, key, f"`once removed` of `{key.text}` names `{gone}`, which is no layer that carries nothing",
+                     "a thing of the sort `layer` without `body: yes`")  # fmt: skip
 
 
 def _check_efforts(
@@ -158,6 +167,7 @@ def _thing(key: Text, node: Node, complaints: list[Complaint]) -> Thing:
         when_not_written=choice_of(
             lines.get("when not written"), "when not written", NOT_WRITTEN, complaints, "there"
         ),
+        once_removed=text_of(lines.get("once removed"), "once removed", complaints),
         there_in=texts_of(lines.get("there in"), "there in", complaints),
         in_places=texts_of(lines.get("in places"), "in places", complaints),
         named_by=text_of(lines.get("named by"), "named by", complaints),

@@ -122,7 +122,7 @@ def _cautions(derived: list[DerivedPlace], loaded: LoadedBook) -> tuple[str, ...
     said: list[str] = []
     perhaps: list[str] = []
     for caution in loaded.book.cautions:
-        answer = max(loaded.explainer.holds(caution.when, here.vector) for here in derived)
+        answer = max(loaded.explainer.holds(caution.when, vector) for here in derived for vector in here.vectors())
         if answer == SURELY:
             said.append(caution.say)
         elif answer != NOT:

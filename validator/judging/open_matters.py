@@ -5,20 +5,18 @@ how the work is done, or on a record that is kept: it is made before the step th
 behind the question that decides whether it does, and is no item of its own.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from validator.assembly.places import after_the_work
 from validator.engines.as_told import Told
 from validator.engines.closures import POSSIBLY
 from validator.engines.deciding import Judgement
 from validator.engines.deriving import DerivedPlace
 from validator.engines.outcomes import ALWAYS_THERE, NOT_EXCUSED, OPEN_OUTCOMES, Outcome
 from validator.facts.possible import CARD, STATED
-from validator.facts.subjects import Layer, Subject
 from validator.facts.usual_reading import MATTERS as IMPORTANCE, SEEN_UNTIL
-from validator.facts.vocabulary import NONE, Fact
+from validator.facts.vocabulary import Fact
 from validator.judging.loading import LoadedBook
 from validator.judging.report import Check, OpenQuestion
 from validator.rulebook.conditions import Comparison, Condition, facts_read, leaves
@@ -29,11 +27,13 @@ MAY_APPLY = (Outcome.WAITS, Outcome.FAILS_IF, Outcome.FAILS_IF_UNLESS)
 QUESTION, CHECK, WAITS = "question", "check", "waits"
 WORK_OR_RECORD = ("work", "record")
 STAGE = "place.stage"
+NEVER_AFTERWARDS = "never afterwards"
 # By until when a fact can be seen: the stage at which it surely no longer can.
 HIDDEN_AT = {
     "board hung": "board hung", "membrane on": "membrane on", "tile set": "tile set", "grouted": "grouted",
-    "covered below": "finished", "never afterwards": "finished",
+    "covered below": "finished", NEVER_AFTERWARDS: "finished",
 }  # fmt: skip
+FIRST_STEP = 2  # the bit of the first stage at which something is done
 
 
 class Matter(NamedTuple):
@@ -44,7 +44,8 @@ class Matter(NamedTuple):
     severity: str
     kind: str
     asks: tuple[str, ...]
-    too_late: bool  # the step that hides what is asked is past
+    past: frozenset[str]  # of what it asks, what a step that is done hides
+    ahead: bool  # it is surely too early for all that it asks
     written: int  # how many of the facts that it reads were stated: people ask about what they mention
 
 
@@ -87,14 +88,10 @@ class OpenMatters:
         opened = [(each, outcome) for each, outcome in opened if outcome in OPEN_OUTCOMES and each.severity != "advice"]
         roles = {role for each, _ in opened for role in self._leads(each.compiled.rule)}
         if self._build_up_is_told(told):
-            self.missing |= dict.fromkeys(self._key(name, roles) for name in told.not_mentioned)
-        matters = [self._matter(judgement, outcome, derived, place, roles) for judgement, outcome in opened]
-        self.matters += [matter for matter in matters if not self._goes_away(matter, told.subject)]
-
-    def _goes_away(self, matter: Matter, subject: Subject) -> bool:
-        """Whether all that a matter asks is of layers that are surely to be removed; how to take them out safely is not."""
-        things = {self.vocabulary.fact(name).thing for name in matter.asks}
-        return bool(things) and all(_are_removed(subject.layers.get(thing, ())) for thing in things)
+            played = {self.vocabulary.things[thing].role for thing in told.subject.layers}
+            missed = (name for name in told.not_mentioned if not self.vocabulary.things[name].role or self.vocabulary.things[name].role not in played)
+            self.missing |= dict.fromkeys(self._key(name, roles) for name in missed)
+        self.matters += [self._matter(judgement, outcome, derived, place, roles) for judgement, outcome in opened]
 
     def _build_up_is_told(self, told: Told) -> bool:
         """Whether anything under the finish is described there: else what is not mentioned was nobody's matter."""
@@ -119,18 +116,31 @@ class OpenMatters:
         if kind == QUESTION and asks and not self._leads(rule) and all(name in self.role_flags.values() for name in asks):
             kind = WAITS  # on a role's own question
         written = sum(self._stated(n, vector, derived) for n in rule.facts() if self.vocabulary.fact(n).thing not in ALWAYS_THERE)
-        too_late = kind == CHECK and any(self._is_past(self.vocabulary.fact(name), vector) for name in asked)
-        return Matter(rule, place, judgement.severity, kind, asks, too_late, written)
+        facts = [self.vocabulary.fact(name) for name in asks]
+        past = frozenset(fact.name for fact in facts if self.is_past(fact, vector))
+        ahead = not past and all(self.is_ahead(fact, vector) for fact in facts)
+        return Matter(rule, place, judgement.severity, kind, asks, past, ahead, written)
 
-    def _is_past(self, fact: Fact, vector: list) -> bool:
+    def is_past(self, fact: Fact, vector: list) -> bool:
         """Whether the step that hides what is asked is surely done."""
-        slot = self.vocabulary.slots.get(STAGE)
-        hidden = HIDDEN_AT.get(fact.can_be_seen_until)
-        if slot is None or hidden is None:
+        done, hidden = self._stages(fact.can_be_seen_until, vector)
+        return hidden is not None and done & -done >= hidden
+
+    def is_ahead(self, fact: Fact, vector: list) -> bool:
+        """Whether it is surely too early to know what is asked: how a step is done, or what is noted of it."""
+        if not self._hangs_on_the_work(fact.name):
             return False
-        done = vector[slot]
-        stages = self.vocabulary.fact(STAGE).words
-        return done & -done >= 1 << stages.index(hidden)
+        seen = fact.can_be_seen_until
+        done, hidden = self._stages(self.vocabulary.fact(fact.thing).can_be_seen_until if seen == NEVER_AFTERWARDS else seen, vector)
+        return done < (FIRST_STEP if hidden is None else hidden)
+
+    def _stages(self, seen_until: str, vector: list) -> tuple[int, int | None]:
+        """The stages that may be reached, as bits, and the one at which what is seen until then is hidden."""
+        slot = self.vocabulary.slots.get(STAGE)
+        if slot is None:
+            return FIRST_STEP, None  # nothing is said of stages here
+        hidden = HIDDEN_AT.get(seen_until)
+        return vector[slot], None if hidden is None else 1 << self.vocabulary.fact(STAGE).words.index(hidden)
 
     def _is_work(self, leaf: Condition, vector: list, derived: DerivedPlace) -> bool:
         """Whether a comparison hangs on how the work is done or on a record, so that nobody can answer it beforehand."""
@@ -201,6 +211,7 @@ class OpenMatters:
             rules=tuple(rules),
             waiting=len(asked.waiting),
             not_mentioned=bool(asked.matters) and not self.missing.keys().isdisjoint(asked.facts),
+            too_late=bool(asked.matters) and all(each.past.issuperset(asked.facts) for each in asked.matters),
         )
 
     def gravest(self) -> str:
@@ -227,7 +238,7 @@ class OpenMatters:
             would_be=max((each.severity for each in matters), key=SEVERITIES.index), facts=names, look=fact.look if fact else "",
             before=work[0].can_be_seen_until if work else "always",
             paper=bool(work) and all(each.known_from == "record" for each in work),
-            too_late=any(each.too_late for each in matters),
+            too_late=any(each.past for each in matters), ahead=all(each.ahead for each in matters),
         )  # fmt: skip
 
 
@@ -238,7 +249,3 @@ class _Gathered:
     facts: list[str] = field(default_factory=list)
     matters: list[Matter] = field(default_factory=list)
     waiting: set[tuple[str, str]] = field(default_factory=set)
-
-
-def _are_removed(layers: Sequence[Layer]) -> bool:
-    return bool(layers) and all(after_the_work(layer.thing, layer.known) == NONE for layer in layers)

@@ -81,7 +81,10 @@ class OpenItem:
 
 @record
 class OpenQuestion:
-    """What can be answered now and could change the verdict as told. `facts` are asked together; `rules` it could decide."""
+    """What can be answered now and could change the verdict as told. `facts` are asked together; `rules` it could decide.
+
+    `too_late`: a step that is done hides it everywhere.
+    """
 
     facts: tuple[str, ...]
     place: str
@@ -92,12 +95,13 @@ class OpenQuestion:
     rules: tuple[str, ...] = ()
     waiting: int = 0
     not_mentioned: bool = False
+    too_late: bool = False
     effect: str = ""  # what an answer would do, where it was tried
 
 
 @record
 class Check:
-    """What is to be seen or kept before a step hides it. `too_late`: that step is past."""
+    """What is to be seen or kept before a step hides it. `too_late`: that step is past; `ahead`: it is surely still to come."""
 
     rule: str
     title: str
@@ -108,6 +112,7 @@ class Check:
     before: str
     paper: bool = False
     too_late: bool = False
+    ahead: bool = False
 
 
 @record

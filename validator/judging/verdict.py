@@ -22,7 +22,8 @@ from validator.judging.report import AsTold, Finding, SoundLine, UsualLine
 from validator.language.record import Late
 from validator.rulebook.conditions import Comparison, leaves
 from validator.rulebook.english import name_of
-from validator.rulebook.rule import SEVERITIES
+from validator.rulebook.rule import MATTERS, SEVERITIES
+from validator.rulebook.trees import ways_to_meet
 
 PROVED = (Outcome.PASS, Outcome.BY_EXCEPTION, Outcome.BREACH)
 
@@ -133,22 +134,38 @@ class _Verdict:
         self._unread(place)
 
     def _caution(self, derived: DerivedPlace) -> None:
-        holds = self.loaded.explainer.holds
-        self.cautions |= {each.in_short: None for each in self.loaded.book.cautions if holds(each.when, derived.vector) == SURELY}
+        holds, vectors = self.loaded.explainer.holds, derived.vectors()
+        self.cautions |= {each.in_short: None for each in self.loaded.book.cautions if any(holds(each.when, v) == SURELY for v in vectors)}
 
     def _sound(self, judgement: Judgement, derived: DerivedPlace) -> None:
-        """Praise is only for what is surely met by what was stated, or worked out from it."""
-        name, compared = judgement.compiled.name, judgement.compiled.trees.compared
-        if compared and name not in self.sound and all(judgement.vector[0] >> slot & 1 for slot in compared):
-            self.sound[name] = partial(self._sound_line, judgement, derived)
+        """Praise is only for what is surely met by what was stated, or worked out from it, and could have been otherwise."""
+        compiled, vector = judgement.compiled, judgement.vector
+        if compiled.name in self.sound:
+            return
+        stated = vector[0]
+        if any(all(stated >> slot & 1 for slot in slots) and holds(vector) == SURELY for holds, slots in compiled.ways):
+            self.sound[compiled.name] = partial(self._sound_line, judgement, derived)
 
     def _sound_line(self, judgement: Judgement, derived: DerivedPlace) -> SoundLine:
-        rule = judgement.compiled.rule
-        found, needed = self.loaded.explainer.found_and_needed(rule, judgement.vector, derived)
-        required = (leaf for leaf in leaves(rule.requires) if isinstance(leaf, Comparison))
-        measured = any(self.vocabulary.fact(leaf.fact).is_amount for leaf in required)
+        """What was found of the way in which the rule is met, without what that was compared with."""
+        rule, explainer, vector = judgement.compiled.rule, self.loaded.explainer, judgement.vector
+        way = next((each for each in ways_to_meet(rule.requires) if explainer.holds(each, vector) == SURELY), rule.requires)
+        compared = dict.fromkeys(leaf.fact for leaf in leaves(way) if isinstance(leaf, Comparison))
+        found = "; ".join(f"{name_of(self.vocabulary, name)} {explainer.value_in_words(name, vector, derived)}" for name in compared)
+        _, needed = explainer.found_and_needed(rule, vector, derived)
+        measured = any(self.vocabulary.fact(name).is_amount for name in compared)
         return SoundLine(rule=rule.name, title=rule.title, place=place_of(judgement, derived), found=found, needed=needed,
                          measured=measured)  # fmt: skip
+
+    def _praised(self) -> Late[SoundLine]:
+        """What is sound, what would do the gravest harm first."""
+        rules = self.loaded.book.rules
+
+        def harm(name: str) -> tuple[int, int]:
+            rule = rules[name]
+            return -SEVERITIES.index(rule.severity), MATTERS.index(rule.warranty) if rule.warranty else len(MATTERS)
+
+        return Late(tuple(self.sound[name] for name in sorted(self.sound, key=harm)))
 
     def _unread(self, place: PlaceRead) -> None:
         """What was stated here and bears on nothing that could apply here: no rule, no caution, no line of what stands outside."""
@@ -180,7 +197,7 @@ class _Verdict:
         could_become = gravest if gravest in ("warn", "fail") and SEVERITIES.index(gravest) > ("pass", "warn", "fail").index(outcome) else ""
         return AsTold(
             outcome=outcome, could_become=could_become, findings=tuple(sorted(merge_alike(self.findings), key=lambda each: SEVERITIES.index(each.outcome), reverse=True)), questions=tuple(questions),
-            checks=tuple(self.open.checks()), sound=Late(tuple(self.sound.values())), usual=tuple(dict.fromkeys(self.taken)),
+            checks=tuple(self.open.checks()), sound=self._praised(), usual=tuple(dict.fromkeys(self.taken)),
             not_mentioned=tuple(self.open.missing), judged_by_nothing=tuple(f"{name_of(self.vocabulary, fact)} {text}" for (fact, text, _), read in self.said.items() if not read),
             cautions=tuple(self.cautions), failed=len(failed), warned=len(warned),
             proved=sum(self.applying.values()), applying=len(self.applying),

@@ -19,6 +19,7 @@ MOST_ASKED = 3
 NARROWEST = 40
 Line = tuple[str, bool]  # what is written, and whether it is bold
 COUNTED = ("fail", "warn")
+TOO_LATE = "It can no longer be seen: a photograph, a note, or whoever built it."
 LONGEST_LIMIT = 40
 
 
@@ -89,7 +90,7 @@ def everything_lines(report: Report, width: int, *, notes: Sequence[str] = ()) -
 
 def _when(check: Check) -> str:
     if check.too_late:
-        return "It can no longer be seen: what would show it?"
+        return TOO_LATE
     if check.paper:
         return "Keep the paper."
     return {"always": "", "never afterwards": "Only while it is done."}.get(check.before, f"Before: {check.before}.")
@@ -202,7 +203,7 @@ def _asked(told: AsTold, width: int, detail: Detail) -> Iterator[Line]:
     if asked and detail.finding > APART:
         yield "", False
     for question in asked:
-        look = (f"Look: {question.look}",) if question.look else ()
+        look = (TOO_LATE,) if question.too_late else (f"Look: {question.look}",) if question.look else ()
         yield from _fitting(_under("ASK", f"{question.place}: {_asks(question)}", width), look, width, max(detail.finding, 2))
 
 
@@ -256,7 +257,7 @@ def _foot(report: Report, width: int, notes: Sequence[str]) -> Iterator[Line]:
 
 
 def _lower(text: str) -> str:
-    return text[:1].lower() + text[1:] if text[1:2].islower() else text
+    return text[:1].lower() + text[1:] if text[1:2].islower() or text[:2] == "A " else text
 
 
 def _under(word: str, text: str, width: int, *, bold: bool = True) -> Iterator[Line]:

@@ -8,10 +8,10 @@ from typing import NamedTuple
 
 from validator.papers import words
 from validator.papers.letter import blanks
-from validator.papers.warranty import SETTLED, on_the_job
+from validator.papers.warranty import on_the_job, reading_line, strictly, work_line
 from validator.papers.wrapping import Line, wrapped
 from validator.warranty.programme import STANDARD, TIED
-from validator.warranty.report import ConditionLine, LawLine, WarrantyReport
+from validator.warranty.report import SETTLED, ConditionLine, LawLine, WarrantyReport
 
 IN = "   "
 DEEPER = "      "
@@ -25,6 +25,7 @@ class CaseLine(NamedTuple):
     needs: str
     named: str  # its kind and clause
     reason: str
+    taken: str  # what was taken as usual, where something hangs on it
     on_the_job: str
     offered: tuple[str, ...]  # what the description says shows it
     only_stated: tuple[str, ...]  # the facts for which it says nothing
@@ -46,6 +47,7 @@ class CaseSheet(NamedTuple):
     """A whole case sheet."""
 
     report: WarrantyReport
+    reading: str
     terms: tuple[TermCase, ...]
     technical: str
     cautions: tuple[LawLine, ...]
@@ -53,16 +55,12 @@ class CaseSheet(NamedTuple):
 
 def case_of(report: WarrantyReport) -> CaseSheet:
     """The case sheet of one report."""
-    said, counts, risk = words.CASE, report.counts, report.risk
+    said, risk = words.CASE, report.risk
     every = _term(said["every"], "", "", report.every_term)
-    terms = [_term(term.term, term.standing, said["gives"].format(term.gives, term.lasts), term.conditions) for term in report.terms]
-    technical = said["technical"].format(
-        counts.failed, counts.warned, counts.open, said["waiting"].format(counts.waiting) if counts.waiting else "",
-        risk.worst_known or said["none"], risk.worst_possible or said["same"],
-    )  # fmt: skip
-    conditions = (*report.every_term, *(condition for term in report.terms for condition in term.conditions))
-    cautions = dict.fromkeys(caution for condition in conditions for caution in condition.cautions)
-    return CaseSheet(report, (every, *terms), technical, tuple(cautions))
+    terms = [_term(term.term, f"{term.standing}{strictly(term)}", said["gives"].format(term.gives, term.lasts), term.conditions) for term in report.terms]
+    technical = said["technical"].format(work_line(report), risk.worst_known or said["none"], risk.worst_possible or said["same"])
+    cautions = dict.fromkeys(caution for condition in report.conditions for caution in condition.cautions)
+    return CaseSheet(report, reading_line(report), (every, *terms), technical, tuple(cautions))
 
 
 def _term(title: str, standing: str, gives: str, conditions: tuple[ConditionLine, ...]) -> TermCase:
@@ -74,10 +72,11 @@ def _line(condition: ConditionLine) -> CaseLine:
     clause = f"clause {condition.clause}" if condition.clause else ""
     evidence = condition.evidence or words.WOULD_DO.get(condition.kind, "")
     return CaseLine(
-        standing=condition.standing,
+        standing=f"{condition.standing}{strictly(condition)}",
         needs=condition.needs,
         named=", ".join(part for part in (condition.kind, clause) if part),
         reason=condition.reason,
+        taken=words.CASE["taken"].format("; ".join(condition.taken)) if condition.taken else "",
         on_the_job=on_the_job(condition.products),
         offered=condition.offered,
         only_stated=condition.only_stated,
@@ -105,6 +104,7 @@ def case_lines(case: CaseSheet, width: int) -> Iterator[Line]:
     yield from wrapped(said["document"].format(document.title, document.revision, document.in_force), width)
     yield from blanks(words.CASE_HEAD)
     yield "", False
+    yield from wrapped(case.reading, width)
     yield from wrapped(case.technical, width)
     for term in case.terms:
         yield "", False
@@ -146,6 +146,7 @@ def _condition_lines(line: CaseLine, width: int) -> Iterator[Line]:
     named = f" ({line.named})" if line.named else ""
     yield from wrapped(f"{line.standing.capitalize()}: {line.needs}{named}", width, IN, bold=True)
     yield from wrapped(said["reason"].format(line.reason), width, DEEPER)
+    yield from wrapped(line.taken, width, DEEPER)
     yield from wrapped(line.on_the_job, width, DEEPER)
     if line.offered:
         yield from wrapped(said["offered"].format("; ".join(line.offered)), width, DEEPER)

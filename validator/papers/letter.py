@@ -10,6 +10,7 @@ from typing import NamedTuple
 from validator.papers import words
 from validator.papers.wrapping import Line, headed, wrapped
 from validator.warranty.law import OURS
+from validator.warranty.programme import STANDARD
 from validator.warranty.report import Ask, ConditionLine, Standing, WarrantyReport
 
 MISSING = (Standing.NOT_SHOWN, Standing.NOT_MET, Standing.OUTSIDE)
@@ -40,11 +41,13 @@ class Asked(NamedTuple):
     again: tuple[int, ...]
     would_do: tuple[str, ...]
     is_not_met: bool
+    to_show: tuple[str, ...] = ()  # what nobody can look at any more
     also: tuple[tuple[str, str], ...] = ()
 
 
 class Letter(NamedTuple):
-    """One request for one case. `here` is what a person on our side looks at; `claimed` what is stated and shown by nothing.
+    """One request for one case. `here` is what a person on our side looks at; `claimed` what is stated and shown by nothing;
+    `taken` what is taken as usual; `later` what is not due yet.
 
     `case` and `to` are the number of the case and the lines of the address, where they are known.
     """
@@ -55,13 +58,25 @@ class Letter(NamedTuple):
     asked: tuple[Asked, ...]
     here: tuple[tuple[str, str], ...]  # what is needed, and its clause
     claimed: tuple[str, ...] = ()
+    taken: tuple[str, ...] = ()
+    later: tuple[str, ...] = ()
     case: str = ""
     to: tuple[str, ...] = ()
 
     @property
     def opening(self) -> str:
         """What the letter says before it asks."""
-        return words.LETTER["nothing_refused" if self.asked else "only_claimed" if self.claimed else "nothing_missing"]
+        if self.asked:
+            return words.LETTER["nothing_refused"]
+        if self.later:
+            return words.LETTER["nothing_due"]
+        return words.LETTER["only_taken" if self.taken else "only_claimed" if self.claimed else "nothing_missing"]
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What stands beside what is asked, a sentence each: what is only claimed, what is taken as usual, what is not due yet."""
+        parts = {"claimed": ", ".join(self.claimed), "taken": "; ".join(self.taken), "later": "; ".join(self.later)}
+        return tuple(words.LETTER[name].format(texts) for name, texts in parts.items() if texts)
 
     @property
     def blanks(self) -> tuple[str, ...]:
@@ -80,7 +95,7 @@ def letter_of(report: WarrantyReport, case: str = "", to: tuple[str, ...] = ()) 
     asked: list[Asked] = []
     first: dict[str, int] = {}
     for condition, names in terms.items():
-        if condition.standing not in MISSING:
+        if condition.standing not in MISSING or _is_later(condition):
             continue
         at = _served_by(condition, first)
         if at:
@@ -93,8 +108,16 @@ def letter_of(report: WarrantyReport, case: str = "", to: tuple[str, ...] = ()) 
             first.setdefault(ask.says, len(asked))
     here = tuple((condition.needs, condition.clause) for condition in terms if condition.standing is Standing.PERSON)
     here += tuple((ask.says, c.clause) for c in terms if c.standing in MISSING for ask in c.asks if ask.says in OURS)
-    claimed = tuple(dict.fromkeys(name for condition in terms for name in condition.only_stated))
-    return Letter(report.assembly, report.document.title, report.document.revision, tuple(asked), here, claimed, case, to)
+    claimed, taken, later = (
+        tuple(dict.fromkeys(text for each in terms for text in getattr(each, part))) for part in ("only_stated", "taken", "later")
+    )
+    document = report.document
+    return Letter(report.assembly, document.title, document.revision, tuple(asked), here, claimed, taken, later, case, to)
+
+
+def _is_later(condition: ConditionLine) -> bool:
+    """Whether nothing that a condition asks is due yet."""
+    return condition.standing is Standing.NOT_SHOWN and bool(condition.later) and not condition.asks and not condition.to_show
 
 
 def _of_others(condition: ConditionLine) -> list[Ask]:
@@ -127,11 +150,12 @@ def _asked(number: int, condition: ConditionLine, terms: list[str], first: dict[
         clause=condition.clause,
         why=words.WHY_ASKED[condition.kind],
         terms=tuple(terms),
-        read="" if condition.facts else condition.reason,
+        read="" if condition.facts or not is_not_met and condition.kind == STANDARD else condition.reason,
         tell=_told([ask for ask in asks if ask.says not in first]),
         again=again,
         would_do=tuple(text for text in would_do if text.rstrip(".") != heading),
         is_not_met=is_not_met,
+        to_show=condition.to_show,
     )
 
 
@@ -166,9 +190,9 @@ def letter_lines(letter: Letter, width: int) -> Iterator[Line]:
     if letter.asked:
         yield "", False
         yield from wrapped(said["instead"], width)
-    if letter.claimed:
+    for sentence in letter.notes:
         yield "", False
-        yield from wrapped(said["claimed"].format(", ".join(letter.claimed)), width)
+        yield from wrapped(sentence, width)
     if letter.here:
         yield "", False
         yield from wrapped(f"{said['here']}. {said['no_need']}", width, bold=True)
@@ -199,6 +223,10 @@ def _item(asked: Asked, width: int) -> Iterator[Line]:
         yield from wrapped(told.of, width, DEEPER)
         for question in told.questions:
             yield from wrapped(f"- {question}", width, DEEPER)
+    if asked.to_show:
+        yield from wrapped(said["to_show"], width, IN)
+    for text in asked.to_show:
+        yield from wrapped(f"- {text}", width, DEEPER)
     if asked.again:
         yield from wrapped(said["again"].format(", ".join(str(number) for number in asked.again)), width, IN)
     for text in asked.would_do:

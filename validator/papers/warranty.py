@@ -1,12 +1,13 @@
 """What each term of a warranty document stands at, for a terminal: the term first, then every condition with its reason.
 
-What is shown is one line; what is not says why, and what would show it. The risk follows, as an order.
+What is shown is one line; what is not says why, what was taken as usual, and what would show it. The risk follows, as an order.
 """
 
 import textwrap
 from collections.abc import Iterator
 
-from validator.warranty.report import ConditionLine, LawLine, ProductLine, RiskLine, Standing, TermLine, WarrantyReport
+from validator.judging.why import STRICT
+from validator.warranty.report import SETTLED, ConditionLine, LawLine, ProductLine, RiskLine, Standing, TermLine, WarrantyReport
 
 INDENT = "   "
 DEEPER = "      "
@@ -14,7 +15,7 @@ NARROWEST = 40
 MOST_MATTERS = 10
 MOST_ASKED = 8
 Line = tuple[str, bool]  # what is written, and whether it is bold
-SETTLED = (Standing.SHOWN, Standing.NOT_ARISING)
+MOST_TAKEN = 8
 WOULD_SHOW = {Standing.PERSON: "What would help", Standing.NOT_MET: "Put right, or show"}
 
 
@@ -28,9 +29,10 @@ def warranty_lines(report: WarrantyReport, width: int) -> Iterator[Line]:
     yield from _wrapped(f"Document: {document.title}, revision {document.revision}{headed}; in force {document.in_force}.", width)
     if document.holder:
         yield from _wrapped(f"For: {document.holder}.", width)
+    yield from _wrapped(reading_line(report), width)
     for term in report.terms:
         yield "", False
-        yield from _wrapped(f"{term.standing.upper()}  {term.term}", width, bold=True)
+        yield from _wrapped(f"{term.standing.upper()}  {term.term}{strictly(term)}", width, bold=True)
     yield "", False
     yield "Asked for every term", True
     for condition in report.every_term:
@@ -48,8 +50,30 @@ def warranty_lines(report: WarrantyReport, width: int) -> Iterator[Line]:
     yield from _wrapped(report.footer, width)
 
 
+def reading_line(report: WarrantyReport) -> str:
+    """How the description was read, and how much of what the document asks is shown by what was stated alone."""
+    conditions = [each for each in dict.fromkeys(report.conditions) if each.kind]  # what an earlier term asks is counted there
+    shown = sum(1 for each in conditions if each.strictly in SETTLED)
+    proved = f"{shown} of {len(conditions)} conditions are shown by what is stated"
+    if report.reading == STRICT:
+        return f"Read strictly: {proved}; silence could be anything."
+    taken = sum(1 for each in conditions if each.standing is Standing.TAKEN)
+    more = f", {taken} taken as usual" if taken else ""
+    return f"Read as told: {proved}{more}. A term is complete only where all of it is shown."
+
+
+def strictly(line: ConditionLine | TermLine) -> str:
+    """Where it stands strictly, if that is elsewhere."""
+    return f" (strictly: {line.strictly})" if line.strictly is not line.standing else ""
+
+
+def taken_line(condition: ConditionLine) -> str:
+    """What was taken as usual, as much as a reader takes in; empty where nothing was."""
+    return _row("Taken as usual", condition.taken)
+
+
 def _term(term: TermLine, width: int) -> Iterator[Line]:
-    yield from _wrapped(f"{term.term}: {term.standing}", width, bold=True)
+    yield from _wrapped(f"{term.term}: {term.standing}{strictly(term)}", width, bold=True)
     starts = f", from {term.starts}" if term.starts else ""
     yield from _wrapped(f"Gives {term.gives}, for {term.lasts}{starts}.", width, INDENT)
     for condition in term.conditions:
@@ -60,10 +84,11 @@ def _term(term: TermLine, width: int) -> Iterator[Line]:
 
 def _condition(condition: ConditionLine, width: int) -> Iterator[Line]:
     kind = f" ({condition.kind}{', ' if condition.clause else ''}{condition.clause and f'clause {condition.clause}'})" if condition.kind else ""
-    yield from _wrapped(f"{condition.standing.capitalize()}: {condition.needs}{kind}", width, INDENT, bold=condition.standing not in SETTLED)
+    yield from _wrapped(f"{condition.standing.capitalize()}{strictly(condition)}: {condition.needs}{kind}", width, INDENT, bold=condition.standing not in SETTLED)
     yield from _wrapped(condition.reason, width, DEEPER)
     if condition.standing in SETTLED:
         return
+    yield from _wrapped(taken_line(condition), width, DEEPER)
     yield from _wrapped(on_the_job(condition.products), width, DEEPER)
     head = WOULD_SHOW.get(condition.standing, "What would show it")
     for text in condition.shown_by:
@@ -72,7 +97,15 @@ def _condition(condition: ConditionLine, width: int) -> Iterator[Line]:
         yield from _wrapped(f"Ask: {ask.says}", width, DEEPER)
     more = len(condition.asks) - MOST_ASKED
     if more > 0:
-        yield from _wrapped(f"And {more} more questions, which `validator check` lists.", width, DEEPER)
+        yield from _wrapped(f"And {more} more questions, which `validator check --all` lists.", width, DEEPER)
+    for head, texts in (("No longer seen, so that a photograph or a note shows it", condition.to_show), ("Not due yet", condition.later)):
+        yield from _wrapped(_row(head, texts), width, DEEPER)
+
+
+def _row(head: str, texts: tuple[str, ...]) -> str:
+    more = len(texts) - MOST_TAKEN
+    left = f"; and {more} more" if more > 0 else ""
+    return f"{head}: {'; '.join(texts[:MOST_TAKEN])}{left}." if texts else ""
 
 
 def on_the_job(products: tuple[ProductLine, ...]) -> str:
@@ -88,20 +121,15 @@ def on_the_job(products: tuple[ProductLine, ...]) -> str:
 
 def _cautions(report: WarrantyReport, width: int) -> Iterator[Line]:
     """Each caution once, however many conditions it stands beside."""
-    conditions = [*report.every_term, *(condition for term in report.terms for condition in term.conditions)]
-    cautions: dict[LawLine, None] = {caution: None for condition in conditions for caution in condition.cautions}
+    cautions: dict[LawLine, None] = {caution: None for condition in report.conditions for caution in condition.cautions}
     for caution in cautions:
         yield "", False
         yield from _wrapped(f"Caution: {caution.say} ({caution.source}.)", width)
 
 
 def _risk(report: WarrantyReport, risk: RiskLine, width: int) -> Iterator[Line]:
-    counts = report.counts
     yield "Risk, as an order", True
-    yield from _wrapped(
-        f"{counts.failed} fail, {counts.warned} warn, {counts.open} open, {counts.waiting} waiting on a question. "
-        f"Not assessable: {risk.not_assessable}{'; none of them counts as low' if risk.not_assessable else ''}.", width, INDENT,
-    )  # fmt: skip
+    yield from _wrapped(work_line(report), width, INDENT)
     yield from _wrapped(f"Worst known: {risk.worst_known or 'nothing failed and nothing to look at twice'}.", width, INDENT)
     yield from _wrapped(f"Worst if what is open goes badly: {risk.worst_possible or 'the same'}.", width, INDENT)
     for number, matter in enumerate(risk.matters[:MOST_MATTERS], 1):
@@ -113,6 +141,18 @@ def _risk(report: WarrantyReport, risk: RiskLine, width: int) -> Iterator[Line]:
     more = len(risk.matters) - MOST_MATTERS
     if more > 0:
         yield from _wrapped(f"And {more} more, in the JSON.", width, INDENT)
+
+
+def work_line(report: WarrantyReport) -> str:
+    """What the work itself comes to by the book's rules: as told, and how much of that is proved."""
+    told, counts, unknown = report.as_told, report.counts, report.risk.not_assessable
+    low = f" {unknown} cannot be assessed strictly, and none of them counts as low." if unknown else ""
+    if report.reading == STRICT:
+        return f"{counts.failed} fail, {counts.warned} warn, {counts.open} open, {counts.waiting} waiting on a question.{low}"
+    return (
+        f"{told.failed} fail, {told.warned} for a second look, {told.questions} questions, {told.checks} to be seen or kept. "
+        f"Proved: {told.proved} of {told.applying} requirements that apply.{low}"
+    )
 
 
 def _wrapped(text: str, width: int, indent: str = "", *, first: str | None = None, bold: bool = False) -> Iterator[Line]:

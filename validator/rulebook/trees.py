@@ -1,5 +1,6 @@
 """Takes a rule, returns its fused trees: where it applies, what it requires, the other ways to meet it."""
 
+from collections.abc import Iterator
 from typing import NamedTuple
 
 from validator.facts.vocabulary import Vocabulary
@@ -7,13 +8,16 @@ from validator.rulebook.conditions import Comparison, Condition, Group, IsThere,
 from validator.rulebook.fusing import All, Any, ByRow, Fuser, Test, things_required, things_there
 from validator.rulebook.rule import Rule
 
+RULES_OUT = ("is not", "none of", "has none of")
+
 
 class RuleTrees(NamedTuple):
     """The trees of one rule, and where it is judged.
 
     `met` joins the requirement and its other ways; `breached` is the whole breach as one tree, a branch for each thing
     required, made only where one fact stands in several parts. `things` are the kinds it is judged for each of; `parts` what is required, part by part, each
-    with its schedules that have a remembered row; empty where there are none.
+    with its schedules that have a remembered row; empty where there are none. `ways` are those to meet the requirement that are
+    worth a word, each with the slots of what it compares: that what is wrong is not there earns none.
     """
 
     name: str
@@ -26,7 +30,7 @@ class RuleTrees(NamedTuple):
     met: Test | None
     breached: Test | None
     parts: tuple[tuple[Test, tuple[ByRow, ...]], ...]
-    compared: tuple[int, ...] = ()  # the slots of the facts that the requirement compares
+    ways: tuple[tuple[Test, tuple[int, ...]], ...] = ()
 
     def every(self) -> tuple[Test, ...]:
         return (self.applies, self.requires, *self.exceptions)
@@ -61,8 +65,29 @@ def trees_of(rule: Rule, fuser: Fuser) -> RuleTrees:
         met=fuser.any_of(rule.requires, *ways) if ways else None,
         breached=breached,
         parts=() if rule.own_authority else _parts(requires),
-        compared=tuple({vocabulary.slot(leaf.fact): None for leaf in leaves(rule.requires) if isinstance(leaf, Comparison)}),
+        ways=tuple(_ways(rule.requires, requires, fuser)),
     )
+
+
+def ways_to_meet(required: Condition) -> tuple[Condition, ...]:
+    """What a requirement leaves to choose from, or the requirement itself."""
+    return required.members if isinstance(required, Group) and required.how == "any of" else (required,)
+
+
+def _ways(required: Condition, requires: Test, fuser: Fuser) -> Iterator[tuple[Test, tuple[int, ...]]]:
+    for way in ways_to_meet(required):
+        compared = [leaf for leaf in leaves(way) if isinstance(leaf, Comparison)]
+        if any(not _only_rules_out(leaf, fuser.vocabulary) for leaf in compared):
+            slots = dict.fromkeys(fuser.vocabulary.slot(leaf.fact) for leaf in compared)
+            yield (requires if way is required else fuser.fuse(way)), tuple(slots)
+
+
+def _only_rules_out(leaf: Comparison, vocabulary: Vocabulary) -> bool:
+    """Whether a comparison asks of several words only which it is not: whoever keeps mastic out of a shower has done nothing yet.
+
+    A yes or a no was said for its own sake.
+    """
+    return leaf.compare in RULES_OUT and vocabulary.fact(leaf.fact).kind != "yes or no" and not vocabulary.fact(leaf.fact).is_amount
 
 
 def sort_of(rule: Rule, vocabulary: Vocabulary) -> str:

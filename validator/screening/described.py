@@ -18,6 +18,7 @@ def subject_of_row(reader: CellReader, cells: dict[str, str]) -> Subject:
     written = [(c, cells.get(c.heading, "")) for c in group.columns]
     written += [(Column(name, ""), text) for name, text in group.fixed]
     nones: set[str] = set()
+    unread: set[str] = set()
     stated_of: set[str] = set()
     for column, text in written:
         fact = vocabulary.fact(column.fact)
@@ -26,6 +27,7 @@ def subject_of_row(reader: CellReader, cells: dict[str, str]) -> Subject:
             nones.add(fact.thing)
             continue
         if cell.problem:
+            unread |= {fact.name, fact.thing, *fact.gives}
             continue
         ours = reader.text_for(column, text)
         said = {fact.name: possible.read(fact, ours), **possible.edges(fact, ours)}
@@ -42,4 +44,4 @@ def subject_of_row(reader: CellReader, cells: dict[str, str]) -> Subject:
             known[thing] = Known(THERE, STATED)
     for thing in nones:
         known[thing] = Known(NONE, STATED)
-    return Subject(group.name, group.sort, dict(group.fixed).get("place.kind", ""), known)
+    return Subject(group.name, group.sort, dict(group.fixed).get("place.kind", ""), known, unread=frozenset(unread))

@@ -8,15 +8,16 @@ import hashlib
 import json
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import NamedTuple
 
 import polars as pl
 
 from validator.assembly import Assembly
+from validator.assembly.stages import stage_of
 from validator.facts.subjects import Subject
 from validator.judging.loading import LoadedBook, load_book
-from validator.judging.verdict import assembly_as_told
 from validator.papers.inert import csv_of
 from validator.papers.letter import Letter, letter_lines, letter_of, letters_page
 from validator.papers.letter_docx import letters_docx
@@ -29,7 +30,6 @@ from validator.screening.tables import rows_of
 from validator.warranty import stand
 from validator.warranty.programme import Programme
 from validator.warranty.reading import programme_file, read_programme
-from validator.warranty.report import ConditionLine, WarrantyReport
 
 FORMS = ("html", "pdf", "docx", "text")
 FOLDER, MANIFEST = "letters", "letters.csv"
@@ -125,7 +125,6 @@ class Letters:
     def _letter(self, row: Row) -> tuple[Letter, str]:
         assembly = assembly_of(self.own, row)
         report = stand(assembly, self.programme, self.loaded)
-        report = _asking_as_told(report, stand(assembly_as_told(assembly, self.loaded), self.programme, self.loaded))
         to = tuple(text for heading in self.own.mapping.letter_to if (text := " ".join(row.cells.get(heading, "").split())))
         standings = "; ".join(f"{term.term}: {term.standing}" for term in report.terms)
         return letter_of(report, row.cells.get(self.own.mapping.registration, ""), to), standings
@@ -160,26 +159,18 @@ class Letters:
             return False
 
 
-def _asking_as_told(strictly: WarrantyReport, told: WarrantyReport) -> WarrantyReport:
-    """Where everything stands strictly, asking of what stands alike only what is open as told: nobody is asked what is usual."""
-
-    def alike(lines: tuple[ConditionLine, ...], others: tuple[ConditionLine, ...]) -> tuple[ConditionLine, ...]:
-        return tuple(other if other.standing is line.standing else line for line, other in zip(lines, others, strict=True))
-
-    terms = tuple(
-        term.model_copy(update={"conditions": alike(term.conditions, other.conditions)}) for term, other in zip(strictly.terms, told.terms, strict=True)
-    )
-    return strictly.model_copy(update={"every_term": alike(strictly.every_term, told.every_term), "terms": terms})
-
-
 def assembly_of(own: Screener, row: Row) -> Assembly:
     """One registration as a described assembly."""
     subjects = [subject_of_row(reader, row.cells) for reader in own.readers]
     if not any(subject.sort == "job" for subject in subjects):
         subjects.append(Subject("job", "job"))
+    job = next(subject for subject in subjects if subject.sort == "job")
+    stage = stage_of(job.known, own.loaded.vocabulary)
+    subjects = [replace(each, known={**stage, **each.known}) if each.sort == "place" else each for each in subjects]
     name = row.cells.get(own.mapping.registration, "").strip() or f"row {row.number}"
     fingerprint = hashlib.sha256(json.dumps(sorted(row.cells.items())).encode()).hexdigest()[:16]
-    return Assembly(name, tuple(subjects), fingerprint=fingerprint, vocabulary=own.loaded.vocabulary)
+    words = " ".join(reader.group.name.casefold() for reader in own.readers)
+    return Assembly(name, tuple(subjects), fingerprint=fingerprint, words=words, vocabulary=own.loaded.vocabulary)
 
 
 def _replace(path: Path, content: bytes) -> None:

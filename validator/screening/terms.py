@@ -1,16 +1,16 @@
 """Each term of a warranty document for every row of a table: shown, not shown, not met, or for a person; judged in columns.
 
-What `warranty` finds of one described assembly is found here of every row, strictly read, and a test holds the two together. What a
-condition asks of quantities is reckoned once for each different amount.
+What `warranty` finds of one described assembly is found here of every row, as told and strictly, and a test holds the two together.
+What a condition asks of quantities is reckoned once for each different amount.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import reduce
 from typing import NamedTuple
 
 import polars as pl
 
-from validator.engines.columns import Columns, Follows, OutcomeTable
+from validator.engines.columns import BothReadings, Columns, ColumnsAsTold, Follows, OutcomeTable, ToldPart
 from validator.engines.outcomes import OPEN_OUTCOMES, WORST_FIRST, Outcome
 from validator.facts.vocabulary import NONE
 from validator.judging.loading import LoadedBook
@@ -19,7 +19,7 @@ from validator.rulebook.rule import Rule
 from validator.rulebook.trees import sort_of
 from validator.screening.cells import CellReader
 from validator.screening.mapping import Group
-from validator.screening.unread import Judged
+from validator.screening.unread import Judged, unread_facts
 from validator.warranty import days, law
 from validator.warranty.conditions import trees_of_condition
 from validator.warranty.programme import ADMINISTRATIVE, EVIDENCE, SCOPE, Clear, EarlierTerm, Enough, Programme, Stated, Within
@@ -28,22 +28,49 @@ from validator.warranty.report import BEST_FIRST, Standing
 from validator.warranty.terms import IN_FORCE
 
 RANK = {standing: rank for rank, standing in enumerate(BEST_FIRST)}
-SHOWN, PERSON, NOT_SHOWN, NOT_MET, OUTSIDE, NOT_ARISING = (
-    RANK[s] for s in (Standing.SHOWN, Standing.PERSON, Standing.NOT_SHOWN, Standing.NOT_MET, Standing.OUTSIDE, Standing.NOT_ARISING)
-)  # fmt: skip
+SHOWN, TAKEN, PERSON, NOT_SHOWN, NOT_MET, OUTSIDE, NOT_ARISING = (RANK[s] for s in (
+    Standing.SHOWN, Standing.TAKEN, Standing.PERSON, Standing.NOT_SHOWN, Standing.NOT_MET, Standing.OUTSIDE, Standing.NOT_ARISING,
+))  # fmt: skip
 OPEN = [WORST_FIRST.index(outcome) for outcome in OPEN_OUTCOMES]
 BREACH = WORST_FIRST.index(Outcome.BREACH)
-TERMS = {"row": pl.Int64, "registration": pl.String, "term": pl.String, "stands at": pl.String,
-         **{str(each): pl.String for each in (Standing.OUTSIDE, Standing.NOT_MET, Standing.NOT_SHOWN, Standing.PERSON)}}  # fmt: skip
+NAMED = (Standing.OUTSIDE, Standing.NOT_MET, Standing.NOT_SHOWN, Standing.PERSON, Standing.TAKEN)
+TERMS = {"row": pl.Int64, "registration": pl.String, "term": pl.String, "stands at": pl.String, "strictly": pl.String,
+         **{str(each): pl.String for each in NAMED}}  # fmt: skip
 
 
 class _Place(NamedTuple):
-    """One group of columns as the document looks at it: what it was judged strictly, and what its conditions come to."""
+    """One group of columns as the document looks at it in one reading: what the book's rules and its own conditions come to.
+
+    `outside`: the rows of which the book judges nothing.
+    """
 
     sort: str
-    strictly: OutcomeTable | None
+    rules: OutcomeTable | None
     conditions: OutcomeTable
-    derived: Follows
+    derived: "Follows | _InRows"
+    outside: pl.Series
+
+
+class _InRows:
+    """What is known as told in every row of a table that was judged in parts."""
+
+    def __init__(self, parts: tuple[ToldPart, ...]) -> None:
+        self._parts = parts
+        self._turn = pl.concat([part.rows for part in parts]).arg_sort()
+        self.height = len(self._turn)
+
+    def parts(self, fact: str) -> tuple[pl.Series | int, ...]:
+        """As of one table."""
+        each = [[_series(known, len(part.rows)) for known in part.derived.parts(fact)] for part in self._parts]
+        return tuple(pl.concat(same).gather(self._turn) for same in zip(*each))
+
+    def table(self) -> OutcomeTable:
+        """The outcomes of every row in one table."""
+        frames = [part.outcomes.frames() for part in self._parts]
+        return OutcomeTable(*(self._joined(list(same)) for same in zip(*frames)))
+
+    def _joined(self, frames: list[pl.DataFrame]) -> pl.DataFrame:
+        return pl.concat(frames, how="vertical_relaxed")[self._turn] if all(frame.width for frame in frames) else frames[0]
 
 
 class Terms:
@@ -54,50 +81,58 @@ class Terms:
         every = [*programme.every_term, *(condition for term in programme.terms for condition in term.conditions)]
         self.names = {id(condition): f"condition {number}" for number, condition in enumerate(every)}
         trees = [trees_of_condition(c.test, loaded, self.names[id(c)]) for c in every if isinstance(c.test, Rule)]
-        self.columns = Columns(loaded.book, loaded.engine.deriver.work, trees=trees, everything=True)
+        self.told = ColumnsAsTold(Columns(loaded.book, loaded.engine.deriver.work, trees=trees, everything=True), loaded.as_told)
+        self.outside = [loaded.book.fuser.fuse(each.when) for each in loaded.book.outside if each.whole]
         self.job = CellReader(self.vocabulary, loaded.engine.deriver.slots, Group("job", "job", ()), False)
 
     def of(self, judged: list[Judged], cells: pl.DataFrame) -> pl.DataFrame:
         """A row for each row of the piece and each term, in their order; the row's own columns are added by whoever has them."""
-        places = [self._place(each.reader, cells, each.both.strictly) for each in judged]
-        if not any(place.sort == "job" for place in places):
-            places.append(self._place(self.job, cells, None))
-        every = [(IN_FORCE, self._in_force(places)), (self._speaks(), self._speaks_of(places, self.programme.places))]
-        every += [(_name(each), self._rank(each, places, {})) for each in self.programme.every_term]
-        earlier: dict[str, pl.Series] = {}
-        frames = []
-        for term in self.programme.terms:
-            lines = [*every, *((_name(each), self._rank(each, places, earlier)) for each in term.conditions)]
-            # What does not arise is left out of the worst, and nothing at all is shown.
-            worst = reduce(_worse, (rank.replace(NOT_ARISING, SHOWN) for _, rank in lines))
-            earlier[term.name] = worst
-            frames.append(self._told(term.name, worst, lines))
+        groups = [(each.reader, each.both) for each in judged]
+        if not any(reader.group.sort == "job" for reader, _ in groups):
+            groups.append((self.job, None))
+        places = [self._places(reader, cells, both) for reader, both in groups]
+        stated, as_told = (list(reading) for reading in zip(*places))
+        strictly, told = (self._terms(reading, stated) for reading in (stated, as_told))
+        frames = [self._told(term.name, *each) for term, each in zip(self.programme.terms, map(_laid_together, strictly, told))]
         return pl.concat([frame.with_row_index("at") for frame in frames]).sort("at", maintain_order=True)
+
+    def _terms(self, places: list[_Place], stated: list[_Place]) -> list["_Lines"]:
+        """Of each term its conditions with where they stand in one reading; days and quantities by what was `stated` alone."""
+        every = [(IN_FORCE, self._in_force(stated)), (self._speaks(), self._speaks_of(places, self.programme.places))]
+        every += [(_name(each), self._rank(each, places, stated, {})) for each in self.programme.every_term]
+        earlier: dict[str, pl.Series] = {}
+        found = []
+        for term in self.programme.terms:
+            lines = [*every, *((_name(each), self._rank(each, places, stated, earlier)) for each in term.conditions)]
+            earlier[term.name] = _worst(rank for _, rank in lines)
+            found.append(lines)
+        return found
 
     # -- one condition --------------------------------------------------------------------------------------------------------------
 
-    def _rank(self, stated: Stated, places: list[_Place], earlier: dict[str, pl.Series]) -> pl.Series:
-        height = places[0].derived.frame.height
-        if self.programme.document.headed == "full" and law.asks_registration(stated):
+    def _rank(self, condition: Stated, places: list[_Place], stated: list[_Place], earlier: dict[str, pl.Series]) -> pl.Series:
+        height = len(places[0].outside)
+        if self.programme.document.headed == "full" and law.asks_registration(condition):
             return _all(PERSON, height)
-        match stated.test:
+        match condition.test:
             case Clear(matters):
                 return self._clear(matters, places)
             case Rule() as rule:
-                return reduce(_worse, self._required(stated, rule, places), _all(NOT_ARISING, height))
+                return reduce(_worse, self._required(condition, rule, places), _all(NOT_ARISING, height))
             case Within() as within:
-                return self._within(within, places)
+                return self._within(within, stated)
             case Enough() as enough:
-                return self._enough(enough, places)
+                return self._enough(enough, stated)
             case EarlierTerm(term):
                 return earlier[term]
         return _all(PERSON, height)
 
     def _clear(self, matters: tuple[str, ...], places: list[_Place]) -> pl.Series:
-        height = places[0].derived.frame.height
+        height = len(places[0].outside)
         failed = opened = warned = pl.repeat(False, height, dtype=pl.Boolean, eager=True)
         for place in places:
-            table = place.strictly
+            table = place.rules
+            warned = warned | place.outside
             names = [n for n in (table.outcomes.columns if table else ()) if (r := self.loaded.book.rules[n]).warranty in matters and r.severity != "advice"]
             for name in names:
                 code = table.outcomes[name]
@@ -154,7 +189,7 @@ class Terms:
 
     def _speaks_of(self, places: list[_Place], kinds: tuple[str, ...]) -> pl.Series:
         """Shown where a place surely is of one of some kinds, not shown where one may be, outside where none is."""
-        height = places[0].derived.frame.height
+        height = len(places[0].outside)
         wanted = sum(1 << self.vocabulary.facts["place.kind"].words.index(word) for word in kinds)
         found = _all(OUTSIDE, height)
         for place in places:
@@ -182,29 +217,65 @@ class Terms:
         asked = [(_job(places), fact.name)]
         for place in of_place:
             asked += [(place, "place.kind"), (place, "place.area")]
-        return _by_value(asked, rank, places[0].derived.frame.height)
+        return _by_value(asked, rank, len(places[0].outside))
 
     def _each(self, place: _Place, facts: list[str], rank: object) -> pl.Series:
-        return _by_value([(place, fact) for fact in facts], rank, place.derived.frame.height)
+        return _by_value([(place, fact) for fact in facts], rank, len(place.outside))
 
     # -- telling --------------------------------------------------------------------------------------------------------------------
 
-    def _place(self, reader: CellReader, cells: pl.DataFrame, strictly: OutcomeTable | None) -> _Place:
-        places, _ = reader.places(cells)
-        conditions, derived = self.columns.prepared(places).judge_and_derive(places)
-        return _Place(reader.group.sort, strictly, conditions, derived)
+    def _places(self, reader: CellReader, cells: pl.DataFrame, rules: BothReadings | None) -> tuple[_Place, _Place]:
+        """One group of columns strictly and as told."""
+        places, unread = reader.places(cells)
+        both = self.told.judge(places, reader.group.name.casefold(), unread_facts(reader, unread))
+        sort, outside = reader.group.sort, pl.repeat(False, cells.height, dtype=pl.Boolean, eager=True)
+        for where in both.follows.surely(self.outside) if sort == "place" else ():
+            outside = outside | where
+        told = _InRows(both.told)
+        as_told = _InRows(rules.told).table() if rules is not None else None
+        return (
+            _Place(sort, rules.strictly if rules is not None else None, both.strictly, both.follows, outside),
+            _Place(sort, as_told, told.table(), told, outside),
+        )
 
     def _speaks(self) -> str:
         return f"The work is of a kind the document speaks of: {', '.join(self.programme.places)}"
 
-    def _told(self, term: str, worst: pl.Series, lines: list[tuple[str, pl.Series]]) -> pl.DataFrame:
+    def _told(self, term: str, lines: "_Lines", strictly: pl.Series) -> pl.DataFrame:
         frame = pl.DataFrame({str(at): rank for at, (_, rank) in enumerate(lines)})
         named = {}
-        for standing in (Standing.OUTSIDE, Standing.NOT_MET, Standing.NOT_SHOWN, Standing.PERSON):
+        for standing in NAMED:
             parts = [pl.when(pl.col(str(at)) == RANK[standing]).then(pl.lit(name)) for at, (name, _) in enumerate(lines)]
             named[str(standing)] = pl.concat_str(parts, separator="; ", ignore_nulls=True)
-        stands = worst.replace_strict(list(RANK.values()), [str(each) for each in RANK], return_dtype=pl.String)
-        return frame.select(pl.lit(term).alias("term"), stands.alias("stands at"), *(expr.alias(name) for name, expr in named.items()))
+        stands, proved = (
+            ranks.replace_strict(list(RANK.values()), [str(each) for each in RANK], return_dtype=pl.String)
+            for ranks in (_worst(rank for _, rank in lines), strictly)
+        )
+        return frame.select(
+            pl.lit(term).alias("term"), stands.alias("stands at"), proved.alias("strictly"), *(expr.alias(name) for name, expr in named.items())
+        )
+
+
+_Lines = list[tuple[str, pl.Series]]  # conditions of a term, by name, and where each stands in every row
+
+
+def _laid_together(strictly: _Lines, told: _Lines) -> tuple[_Lines, pl.Series]:
+    """The conditions of one term as told, and where the term stands strictly: what would be shown as told and is not proved is taken."""
+    lines = []
+    for (name, proved), (_, rank) in zip(strictly, told):
+        ranks = pl.DataFrame({"proved": proved, "rank": rank})
+        is_proved, would_be = (pl.col(each).is_in([SHOWN, NOT_ARISING]) for each in ("proved", "rank"))
+        lines.append((name, ranks.select(pl.when(is_proved).then("proved").when(would_be).then(TAKEN).otherwise("rank").cast(pl.UInt8)).to_series()))
+    return lines, _worst(rank for _, rank in strictly)
+
+
+def _worst(ranks: Iterable[pl.Series]) -> pl.Series:
+    """What does not arise is left out of the worst, and nothing at all is shown."""
+    return reduce(_worse, (rank.replace(NOT_ARISING, SHOWN) for rank in ranks))
+
+
+def _series(part: pl.Series | int, height: int) -> pl.Series:
+    return part if isinstance(part, pl.Series) else pl.repeat(part, height, dtype=pl.Int64, eager=True)
 
 
 def _name(stated: Stated) -> str:

@@ -12,18 +12,18 @@ from validator.engines.deriving import DerivedPlace
 from validator.engines.outcomes import OPEN_OUTCOMES, Outcome
 from validator.facts.vocabulary import NONE
 from validator.judging.loading import LoadedBook
-from validator.judging.report import OpenItem
 from validator.language.amounts import NO_GREATEST, show_range
 from validator.rulebook.conditions import facts_read
 from validator.rulebook.rule import Rule
 from validator.rulebook.trees import RuleTrees, sort_of
 from validator.warranty import days, law
 from validator.warranty.evidence import Leant, evidence_for
-from validator.warranty.matters import Looked, Matter
+from validator.warranty.matters import Matter
 from validator.warranty.products import products_on
 from validator.warranty.programme import ADMINISTRATIVE, EVIDENCE, ONE_MAKER, SCOPE, Clear, EarlierTerm, Enough, Stated, Within
 from validator.warranty.quantities import ANOTHER_JOB, ASK_OF_MUCH, NEVER_PROOF, reckon
-from validator.warranty.report import BEST_FIRST, Ask, ConditionLine, Standing
+from validator.warranty.readings import Reading
+from validator.warranty.report import BEST_FIRST, SETTLED, Ask, ConditionLine, Standing
 
 MOST_TOLD = 6
 OPEN_QUESTIONS = "Answers to these questions."
@@ -40,6 +40,9 @@ class _Found:
     asks: list[Ask] = field(default_factory=list)
     facts: list[str] = field(default_factory=list)
     leant: list[Leant] = field(default_factory=list)
+    taken: tuple[str, ...] = ()
+    to_show: tuple[str, ...] = ()
+    later: tuple[str, ...] = ()
 
 
 def worst(standings: Iterable[Standing]) -> Standing:
@@ -48,24 +51,22 @@ def worst(standings: Iterable[Standing]) -> Standing:
 
 
 class Judge:
-    """Judges the conditions of one programme on one assembly, already looked at by the book's own rules."""
+    """Judges the conditions of one programme on one reading of an assembly, already judged by the book's own rules."""
 
-    def __init__(
-        self, loaded: LoadedBook, looked: list[Looked], matters: list[Matter], open_items: tuple[OpenItem, ...] = (), headed: str = "",
-        places: tuple[str, ...] = (),
-    ) -> None:  # fmt: skip
-        self.loaded, self.looked, self.matters, self.open_items, self.headed = loaded, looked, matters, open_items, headed
-        self.places = places
-        self.vocabulary = loaded.vocabulary
-        self.job: DerivedPlace = next(derived for derived, _ in looked if derived.subject.sort == "job")
+    def __init__(self, loaded: LoadedBook, reading: Reading, headed: str = "", places: tuple[str, ...] = ()) -> None:
+        self.loaded, self.reading, self.headed, self.places = loaded, reading, headed, places
+        self.looked, self.vocabulary = reading.looked, loaded.vocabulary
+        self.job: DerivedPlace = next(derived for derived in reading.stated if derived.subject.sort == "job")
         self.earlier: dict[str, Standing] = {}
 
     def line(self, stated: Stated) -> ConditionLine:
         """One condition with its standing."""
         found = self._found(stated)
-        shown = found.standing in (Standing.SHOWN, Standing.NOT_ARISING)
-        late = law.asks_registration(stated) and found.standing is Standing.NOT_SHOWN
-        asks = [*found.asks, *self.questions(found.facts), *(asks_of(law.ASK_OF_A_REGISTRATION) if late else ())]
+        shown = found.standing in SETTLED
+        due = [name for name in found.facts if not self._is_ahead(name)]
+        late = law.asks_registration(stated) and found.standing is Standing.NOT_SHOWN and len(due) == len(found.facts)
+        asks = [*found.asks, *self.questions(due), *(asks_of(law.ASK_OF_A_REGISTRATION) if late else ())]
+        later = [*found.later, *([stated.needs] if len(due) < len(found.facts) else [])]
         by = [stated.shown_by, *found.shown_by]
         evidence = evidence_for(self._leant(stated, found), self.loaded)
         return ConditionLine(
@@ -73,6 +74,7 @@ class Judge:
             kind=stated.kind,
             clause=stated.clause,
             standing=found.standing,
+            strictly=found.standing,
             reason=found.reason,
             shown_by=() if shown else tuple(dict.fromkeys(text for text in by if text)),
             asks=() if shown else tuple(dict.fromkeys(asks)),
@@ -82,7 +84,16 @@ class Judge:
             offered=evidence.offered,
             only_stated=evidence.only_stated if found.standing is Standing.SHOWN else (),
             products=products_on(self.looked, self.places, self.vocabulary) if stated.kind == ONE_MAKER else (),
+            taken=found.taken,
+            to_show=() if shown else found.to_show,
+            later=() if shown else tuple(dict.fromkeys(later)),
         )
+
+    def _is_ahead(self, name: str) -> bool:
+        """Whether it is surely too early, at every place, to know a fact."""
+        stages, fact = self.reading.stages, self.vocabulary.fact(name)
+        here = [derived.vector for derived, _ in self.looked if derived.subject.sort == "place"]
+        return stages is not None and bool(here) and all(stages.is_ahead(fact, vector) for vector in here)
 
     def _found(self, stated: Stated) -> _Found:
         if self.headed == "full" and law.asks_registration(stated):
@@ -104,22 +115,33 @@ class Judge:
     # -- technical matters ------------------------------------------------------------------------------------------------
 
     def _clear(self, wanted: tuple[str, ...]) -> _Found:
-        """No failed and no open matter. A warning rests on a source that may not decide, so a person looks at it."""
-        here = [each for each in self.matters if each.matter in wanted]
+        """No failed and no open matter. A warning rests on a source that may not decide, so a person looks at it; and so does one
+        at whatever the book judges nothing of."""
+        here = [each for each in self.reading.matters if each.matter in wanted]
         failed = [each for each in here if each.outcome == "fail"]
         could = [each for each in here if each.could_fail]
         warned = [each for each in here if each.outcome == "warn"]
         open_ = [each for each in here if each.outcome == "open"]
         counts = f"{_rules(failed)} failed, {_rules(open_)} open, {_rules(warned)} for a second look"
+        asks, to_show, later = self.reading.settling({each.rule for each in open_}, self.vocabulary)
+        more = {"asks": list(asks), "to_show": to_show, "later": later, "taken": self._taken_by_rules(wanted)}
         if failed:
             fixes = [self.loaded.book.rules[name].put_right for name in dict.fromkeys(each.rule for each in failed)]
-            return _Found(Standing.NOT_MET, f"{counts}. Failed: {_told(failed, self._found_and_needed(failed))}", fixes)
+            rest = f" {_rules(open_)} more are open." if open_ else ""
+            return _Found(Standing.NOT_MET, f"{_told(failed, self._found_and_needed(failed))}{rest}", fixes, **more)
         if open_:
             says = f"Could fail: {_told(could)}" if could else f"Open: {_told(open_)}"
-            return _Found(Standing.NOT_SHOWN, f"{counts}. {says}", [OPEN_QUESTIONS], self._settling(open_))
+            return _Found(Standing.NOT_SHOWN, f"{counts}. {says}", [OPEN_QUESTIONS] if asks else [], **more)
+        if self.reading.outside:
+            return _Found(Standing.PERSON, f"This book judges nothing of: {'; '.join(sorted(self.reading.outside))}.", [A_SECOND_LOOK], **more)
         if warned:
-            return _Found(Standing.PERSON, f"{counts}. A person looks at: {_told(warned)}", [A_SECOND_LOOK])
-        return _Found(Standing.SHOWN, f"No failed and no open matter here: {counts}.")
+            return _Found(Standing.PERSON, f"{counts}. A person looks at: {_told(warned)}", [A_SECOND_LOOK], **more)
+        return _Found(Standing.SHOWN, f"No failed and no open matter here: {counts}.", **more)
+
+    def _taken_by_rules(self, wanted: tuple[str, ...]) -> tuple[str, ...]:
+        """What was taken as usual where it settles a rule of these matters."""
+        rules = self.loaded.book.rules
+        return tuple(dict.fromkeys(text for name, texts in self.reading.leans.items() if rules[name].warranty in wanted for text in texts))
 
     def _found_and_needed(self, failed: list[Matter]) -> dict[str, str]:
         """Of each failed rule what was read and what is needed, as at the first place where it fails."""
@@ -132,19 +154,6 @@ class Judge:
                     said[rule.name] = f"read {found}; needed {needed}"
         return said
 
-    def _settling(self, open_: list[Matter]) -> list[Ask]:
-        """The questions that settle open matters, each asked once, with what is looked at together; how many rules wait on one
-        is nobody's concern here."""
-        rules, by_look = {each.rule for each in open_}, {}
-        for item in self.open_items:
-            if rules & set(item.rules):
-                by_look.setdefault(self.vocabulary.asked_with(self.vocabulary.fact(item.fact).thing), []).append(item)
-        asks = []
-        for items in by_look.values():
-            of = self.vocabulary.head_first(self.vocabulary.fact(item.fact).thing for item in items)
-            asks += [Ask(says=f"{item.place}: {item.asks} {item.where_to_look}".strip(), of=of) for item in items]
-        return asks
-
     # -- requirements in the rulebook's grammar ---------------------------------------------------------------------------
 
     def _required(self, rule: Rule, kind: str) -> _Found:
@@ -156,10 +165,13 @@ class Judge:
         ]
         told = [(self._standing(judgement, kind, rule), derived, judgement) for derived, judgement in judged]
         standing = worst([Standing.NOT_ARISING, *(each for each, _, _ in told)])
+        taken = self.reading.taken_for((rule.applies, rule.requires), self.loaded)
         if standing is Standing.NOT_ARISING:
-            return _Found(standing, "Nothing described here is what this condition speaks of.")
+            return _Found(standing, "Nothing described here is what this condition speaks of.", taken=taken)
         deciding = [(derived, judgement) for each, derived, judgement in told if each is standing]
-        return self._with_trail(rule, standing, deciding)
+        found = self._with_trail(rule, standing, deciding)
+        found.taken = taken
+        return found
 
     def _standing(self, judgement: Judgement, kind: str, rule: Rule) -> Standing:
         match judgement.outcome:
@@ -250,7 +262,7 @@ class Judge:
 
     def _enough(self, enough: Enough) -> _Found:
         fact = self.vocabulary.fact(enough.bought)
-        areas = self._areas(enough.places)
+        areas = self._areas(enough.places, self.reading.stated)
         if not areas:
             return _Found(Standing.NOT_ARISING, "Nothing described here is what this condition speaks of.")
         bought = self.job.vector[self.vocabulary.slot(fact.name)]
@@ -265,12 +277,12 @@ class Judge:
         says = "Less than that." if reckoned.answer is False else "It may or may not be enough."
         return _Found(Standing.NOT_SHOWN, f"{sum_} {says} {NEVER_PROOF}", facts=asks)
 
-    def _areas(self, kinds: tuple[str, ...]) -> list[tuple[str, tuple[int, int], bool]]:
+    def _areas(self, kinds: tuple[str, ...], places: Iterable[DerivedPlace]) -> list[tuple[str, tuple[int, int], bool]]:
         """The places of some kinds with their areas; one that may be of another kind may add nothing."""
         kind = self.vocabulary.facts["place.kind"]
         wanted = sum(1 << kind.words.index(word) for word in kinds)
         found = []
-        for derived, _ in self.looked:
+        for derived in places:
             mask = derived.vector[self.vocabulary.slot(kind.name)]
             if derived.subject.sort != "place" or not mask & wanted:
                 continue
@@ -283,14 +295,14 @@ class Judge:
 
     def speaks_of(self, kinds: tuple[str, ...]) -> ConditionLine:
         """Whether any place described is of a kind that the document speaks of."""
-        areas = self._areas(kinds)
+        areas = self._areas(kinds, [derived for derived, _ in self.looked])
         needs = f"The work is of a kind the document speaks of: {', '.join(kinds)}"
         standing = Standing.SHOWN if any(sure for _, _, sure in areas) else Standing.NOT_SHOWN if areas else Standing.OUTSIDE
         named = ", ".join(name for name, _, _ in areas)
         reason = f"Described: {named}." if areas else "No place of these kinds is described."
         facts = ("place.kind",) if standing is Standing.NOT_SHOWN else ()
         return ConditionLine(
-            needs=needs, kind=SCOPE, clause="", standing=standing, reason=reason, facts=facts, asks=tuple(self.questions(facts))
+            needs=needs, kind=SCOPE, clause="", standing=standing, strictly=standing, reason=reason, facts=facts, asks=tuple(self.questions(facts))
         )
 
 

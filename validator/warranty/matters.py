@@ -137,8 +137,10 @@ def _seen(fact: Fact) -> str:
 # -- the paper's part ---------------------------------------------------------------------------------------------------------
 
 
-def risk_of(matters: list[Matter]) -> RiskLine:
-    """The order with its two ends: what is known, and what is open gone badly. What waits is counted, not listed."""
+def risk_of(strictly: list[Matter], matters: list[Matter]) -> RiskLine:
+    """The order with its two ends: what is known as it is read, and what is open strictly gone badly, so that what is only taken
+    as usual never counts as low. What waits is counted, not listed.
+    """
     told = [each for each in matters if not each.waits]
     lines: dict[MatterLine, list[str]] = {}
     for each in told:
@@ -149,8 +151,8 @@ def risk_of(matters: list[Matter]) -> RiskLine:
         lines.setdefault(line, []).append(each.place)
     return RiskLine(
         worst_known=_worst([each for each in told if each.outcome != "open"]),
-        worst_possible=_worst(matters),
-        not_assessable=len({(each.rule, each.place) for each in matters if each.outcome == "open"}),
+        worst_possible=_worst(strictly),
+        not_assessable=len({(each.rule, each.place) for each in strictly if each.outcome == "open"}),
         matters=tuple(line.model_copy(update={"place": "; ".join(dict.fromkeys(places))}) for line, places in lines.items()),
     )
 

@@ -10,10 +10,14 @@ FOOTER = "This report concerns the stated conditions of one document and states 
 
 
 class Standing(StrEnum):
-    """What a condition, or a term, comes to. Nothing here grants or refuses anything: a person does."""
+    """What a condition, or a term, comes to. Nothing here grants or refuses anything: a person does.
+
+    What is shown is proved by what was stated; what is taken as usual would be shown if nothing is out of the ordinary.
+    """
 
     SHOWN = "shown"
     NOT_ARISING = "does not arise"
+    TAKEN = "taken as usual"
     PERSON = "for a person to decide"
     NOT_SHOWN = "not shown"
     NOT_MET = "not met"
@@ -22,8 +26,9 @@ class Standing(StrEnum):
 
 # From the best: a term stands where the worst of its conditions does.
 BEST_FIRST = (
-    Standing.NOT_ARISING, Standing.SHOWN, Standing.PERSON, Standing.NOT_SHOWN, Standing.NOT_MET, Standing.OUTSIDE,
+    Standing.NOT_ARISING, Standing.SHOWN, Standing.TAKEN, Standing.PERSON, Standing.NOT_SHOWN, Standing.NOT_MET, Standing.OUTSIDE,
 )  # fmt: skip
+SETTLED = (Standing.SHOWN, Standing.NOT_ARISING)  # by what was stated alone
 
 
 class Paper(BaseModel):
@@ -56,7 +61,11 @@ class Ask(Paper):
 
 
 class ConditionLine(Paper):
-    """One condition: where it stands, why, and what would show it. `asks` are questions, `facts` those still to be stated.
+    """One condition: where it stands as told and strictly, why, and what would show it. `asks` are questions that can be answered
+    at this stage, `facts` those still to be stated.
+
+    `taken` is what was taken as usual, where something hangs on it; `to_show` what nobody can look at any more, so that a
+    photograph, a note or a paper shows it; `later` what is not due yet.
 
     `evidence` is what the document takes to show it, whatever it stands at; `offered` is what the description offers for it,
     `only_stated` the facts that show it and for which nothing is offered; `products` are on the job where it is tied to one
@@ -67,6 +76,7 @@ class ConditionLine(Paper):
     kind: str
     clause: str
     standing: Standing
+    strictly: Standing
     reason: str
     shown_by: tuple[str, ...] = ()
     asks: tuple[Ask, ...] = ()
@@ -76,18 +86,35 @@ class ConditionLine(Paper):
     offered: tuple[str, ...] = ()
     only_stated: tuple[str, ...] = ()
     products: tuple[ProductLine, ...] = ()
+    taken: tuple[str, ...] = ()
+    to_show: tuple[str, ...] = ()
+    later: tuple[str, ...] = ()
 
 
 class TermLine(Paper):
-    """One term: what it gives, for how long, where it stands. `untied` are terms that hang on no maker and no named service."""
+    """One term: what it gives, for how long, where it stands as told and strictly. `untied` are terms that hang on no maker and no named service."""
 
     term: str
     gives: str
     lasts: str
     starts: str
     standing: Standing
+    strictly: Standing
     conditions: tuple[ConditionLine, ...]
     untied: tuple[str, ...] = ()
+
+
+class WorkLine(Paper):
+    """What the work itself comes to by the book's rules, as told, and how much of it is proved."""
+
+    outcome: str
+    could_become: str
+    failed: int
+    warned: int
+    questions: int
+    checks: int
+    proved: int
+    applying: int
 
 
 class MatterLine(Paper):
@@ -121,19 +148,26 @@ class DocumentLine(Paper):
 
 
 class WarrantyReport(Paper):
-    """Everything one assembly came to under one programme."""
+    """Everything one assembly came to under one programme, by the `reading` that is named."""
 
     assembly: str
     programme: str
     about: str
+    reading: str
     document: DocumentLine
     every_term: tuple[ConditionLine, ...]
     terms: tuple[TermLine, ...]
     risk: RiskLine
-    outcome: str
+    as_told: WorkLine
+    outcome: str  # strictly, as `counts`
     counts: Counts
     books: tuple[BookLine, ...]
     programme_fingerprint: str
     fingerprint: str
     footer: str = FOOTER
     exit_status: int = 0
+
+    @property
+    def conditions(self) -> tuple[ConditionLine, ...]:
+        """Every condition, those of every term first."""
+        return (*self.every_term, *(condition for term in self.terms for condition in term.conditions))

@@ -81,7 +81,7 @@ def _shown(vocabulary, draft, place: Subject, drawings) -> ShownPlace:
     layers = []
     for written in layers_of(draft, place):
         layer = written.layer
-        turn = place.layers[layer.thing].index(layer) if layer is not None else -1
+        turn = place.written(layer.thing).index(layer) if layer is not None else -1
         layers.append(ShownLayer(written.number, written.name, layer.thing if layer is not None else "", turn, _said_of(layer) if layer is not None else "a gap"))
     parts = [
         (thing.name, _presence(place, thing.name)) for thing in vocabulary.things.values()

@@ -41,7 +41,7 @@ def layer_at(subject: Subject, fact: str, number: int) -> Layer | None:
     """A layer of a kind by its turn. Raises Unchangeable."""
     if number < 0:
         return None
-    layers = subject.layers.get(fact.partition(".")[0], ())
+    layers = subject.written(fact.partition(".")[0])
     if number >= len(layers):
         raise Unchangeable(f"that layer of `{subject.name}` is no longer there")
     return layers[number]

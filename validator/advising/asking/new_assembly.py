@@ -14,7 +14,7 @@ from validator.assembly import Assembly
 from validator.assembly.draft import Draft
 from validator.assembly.name_reading import singular
 from validator.assembly.statement_reading import StatementReader
-from validator.engines.as_told import stands_in
+from validator.facts.own_words import stands_in
 from validator.facts import possible
 from validator.facts.possible import NotPossible
 from validator.facts.subjects import Subject

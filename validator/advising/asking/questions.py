@@ -7,8 +7,8 @@ several places is asked once.
 from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
-from validator.advising.breakpoints import Stretch, in_words, ranges_of
-from validator.judging.what_if import WhatIf
+from validator.advising.asking.choices import Came, Choice, choice_of, grouped, in_stretches
+from validator.advising.breakpoints import in_words, ranges_of
 from validator.assembly import Assembly
 from validator.assembly.draft import WHOLE_FILE
 from validator.assembly.places import can_be
@@ -23,31 +23,15 @@ from validator.judging.checking import check
 from validator.judging.loading import LoadedBook
 from validator.judging.report import OpenQuestion
 from validator.judging.verdict import places_read
+from validator.judging.what_if import WhatIf
 from validator.language import amounts
 
 NO_THING = "none"
-Came = tuple[tuple[str, Outcome, str], ...]  # each rule that leaned on an answer, with what it came to
 ALL_WRITTEN = Fact(
     name=WHOLE_FILE, thing="job", what="Whether everything that is there is written", kind="yes or no", words=("no", "yes"),
     ask="Is everything that is there written down, so that what is not written is not there?",
     look="Go through the places one by one: membrane, tape, sealant, primer, curb, tests.", answers=("installer",),
 )  # fmt: skip
-MOST_ALONE = 3  # words listed for one effect before they are told as `any other`
-
-
-class Choice(NamedTuple):
-    """One answer, or several that do the same: what it says, and the rules it would settle by what they come to."""
-
-    says: str
-    fails: tuple[str, ...] = ()
-    warns: tuple[str, ...] = ()
-    passes: tuple[str, ...] = ()
-    falls_away: tuple[str, ...] = ()
-    still_open: int = 0
-
-    @property
-    def settles(self) -> int:
-        return len(self.fails) + len(self.warns) + len(self.passes) + len(self.falls_away)
 
 
 class Question(NamedTuple):
@@ -117,10 +101,29 @@ def asker_as_told(assembly: Assembly, loaded: LoadedBook) -> "Asker":
 def worst_of(questions: Sequence[Question]) -> str:
     """Which answers would fail, or else warn: `under 1-1/8 in fails`; empty where none does alone."""
     for verb, rules in (("fails", "fails"), ("warns", "warns")):
-        says = dict.fromkeys(choice.says for each in questions for choice in each.choices if getattr(choice, rules))
+        says = dict.fromkeys(text for each in questions for text in _that_come_to(each, rules, several=len({q.fact.name for q in questions}) > 1))
         if says and any(not getattr(choice, rules) for each in questions for choice in each.choices):
             return f"{' or '.join(says)} {verb}."
     return ""
+
+
+def _that_come_to(question: Question, rules: str, *, several: bool) -> Iterator[str]:
+    """The answers that fail or warn; stretches of an amount that meet are one, and of several questions each is named."""
+    named = f"{question.fact.name.partition('.')[2]} " if several and not question.fact.is_amount else ""
+    says: list[str] = []
+    start = end = None
+    for choice in question.choices:
+        if not getattr(choice, rules):
+            continue
+        if choice.stretch is None:
+            says.append(choice.says)
+        elif end is not None and choice.stretch[0] == end + 1:
+            end = choice.stretch[1]
+            says[-1] = in_words(question.fact, start, end)
+        else:
+            start, end = choice.stretch
+            says.append(choice.says)
+    return (f"{named}{text}" for text in ([" or ".join(says)] if named and says else says))
 
 
 class Pending(NamedTuple):
@@ -235,7 +238,7 @@ class Asker:
             closed, rules = self._closed(subject), [each.compiled for each in self.open[subject.name]]
             if closed is not subject and rules:
                 came += [(j.compiled.name, j.outcome, j.severity) for j in self.what_if.judged(closed, rules)]
-        yes, no = _choice("yes", tuple(came)), Choice("no", still_open=len(came))
+        yes, no = choice_of("yes", tuple(came)), Choice("no", still_open=len(came))
         job = next(subject for subject in self.assembly.subjects if subject.sort == "job")
         if not yes.settles:
             return []
@@ -271,23 +274,23 @@ class Asker:
 
         if fact.role and fact.concluded:
             for thing in self._players(fact.role, site):
-                yield _choice(thing, effect(thing))
+                yield choice_of(thing, effect(thing))
         elif fact.kind == "presence":
             for says, there in ((NO_THING, False), ("there", True)):
-                yield _choice(says, effect(there))
+                yield choice_of(says, effect(there))
         elif fact.is_amount:
             held = self._held(site.subjects[0], fact)
             tried = ranges_of(fact, held, self.loaded, lambda span: effect(Known(span, STATED, "an answer")))
-            yield from _in_stretches(fact, tried)
+            yield from in_stretches(fact, tried)
         elif fact.is_word:
-            yield from _grouped((fact.words[bit], effect(Known(1 << bit, STATED, fact.words[bit])))
+            yield from grouped((fact.words[bit], effect(Known(1 << bit, STATED, fact.words[bit])))
                                 for bit in _bits(self._held(site.subjects[0], fact)))  # fmt: skip
         elif fact.is_together:
             every = fact.every_word
-            yield from _grouped((word, effect(Known((possible.with_implied(fact, 1 << bit), every), STATED, word)))
+            yield from grouped((word, effect(Known((possible.with_implied(fact, 1 << bit), every), STATED, word)))
                                 for bit, word in enumerate(fact.words))  # fmt: skip
         else:
-            yield _choice("once it is written", effect(Known(None, STATED, "written")))
+            yield choice_of("once it is written", effect(Known(None, STATED, "written")))
 
     def _players(self, role: str, site: Pending) -> list[str]:
         """`none`, and each layer that could play a role in these places."""
@@ -346,45 +349,6 @@ def _line_of(subject: Subject, fact: Fact, sort: str) -> object:
 
 def _bits(mask: object) -> Iterable[int]:
     return [bit for bit in range(mask.bit_length()) if mask >> bit & 1]
-
-
-def _choice(says: str, came: Came) -> Choice:
-    def named(*wanted: Outcome, severity: str = "") -> tuple[str, ...]:
-        return tuple(rule for rule, outcome, grave in came if outcome in wanted and severity in ("", grave))
-
-    return Choice(
-        says,
-        fails=named(Outcome.BREACH, severity="fail"),
-        warns=named(Outcome.BREACH, severity="warn"),
-        passes=named(Outcome.PASS, Outcome.BY_EXCEPTION),
-        falls_away=named(Outcome.NOT_APPLICABLE, Outcome.NOTHING),
-        still_open=sum(1 for _, outcome, _ in came if outcome in OPEN_OUTCOMES),
-    )
-
-
-def _grouped(answers: Iterable[tuple[str, Came]]) -> Iterator[Choice]:
-    """Answers that do the same, told together."""
-    alike: dict[tuple, list[str]] = {}
-    for says, came in answers:
-        alike.setdefault(came, []).append(says)
-    most = max(alike.values(), key=len, default=[])
-    for came, words in alike.items():
-        rest = words is most and len(words) > MOST_ALONE and len(alike) > 1
-        yield _choice("any other" if rest else " or ".join(words), came)
-
-
-def _in_stretches(fact: Fact, tried: Iterable[tuple[Stretch, Came]]) -> Iterator[Choice]:
-    """Stretches told together where the same fails, warns and passes, whatever else falls away."""
-    joined: list[tuple[Stretch, Choice]] = []
-    for (start, end), came in tried:
-        choice = _choice("", came)
-        if joined and joined[-1][1][1:4] == choice[1:4]:
-            (before, _), last = joined.pop()
-            alike = tuple(rule for rule in last.falls_away if rule in choice.falls_away)
-            start, choice = before, choice._replace(falls_away=alike, still_open=max(last.still_open, choice.still_open))
-        joined.append(((start, end), choice))
-    for (start, end), choice in joined:
-        yield choice._replace(says=in_words(fact, start, end))
 
 
 def _example(fact: Fact) -> str:

@@ -9,13 +9,14 @@ from typing import NamedTuple
 
 import polars as pl
 
-from validator.engines.as_told import MOST_TRIES, NEEDS, PRESENCE, YES, AsTold, Usual, stands_in
+from validator.engines.as_told import MOST_TRIES, NEEDS, PRESENCE, YES, AsTold, Usual, spoken_of
 from validator.engines.columns.bits import Bit, Number, Pair, both, either, literal, no, pick
 from validator.engines.columns.formulas import fewest, most
 from validator.engines.columns.judge import Columns, Follows, OutcomeTable
 from validator.engines.columns.places import NotInColumns, Places, column_type, columns_of, mask_type
 from validator.engines.columns.plan import PLACES, Plan, Sheet
 from validator.engines.columns.trees import answers
+from validator.facts.own_words import stands_in
 from validator.facts.possible import with_implied
 from validator.facts.vocabulary import MAYBE, NONE, Fact
 from validator.language.amounts import NO_GREATEST, NO_LEAST
@@ -198,7 +199,7 @@ class _Narrowing:
         for each in as_told.things[sort]:
             (presence,) = self.strict.parts(each.slot)
             unwritten = both(_is(presence, MAYBE), no(self._unread(each.fact.name)))
-            written.put(each.slot, [pick(unwritten, NONE, presence, column_type(each.fact))], new)
+            written.put(each.slot, [pick(unwritten, spoken_of(each, self.words), presence, column_type(each.fact))], new)
         self.strict.add(new)
         first, new = _Overlay(written), {}
         self._answer(as_told.facts[sort], written)

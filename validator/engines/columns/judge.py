@@ -205,7 +205,7 @@ class Prepared:
                 value = tuple(
                     pick(has, a, b, CODE if n == 0 else pl.Boolean()) for n, (a, b) in enumerate(zip(many, value))
                 )
-            code = self._without_ways_out(name, value[0]) if self.as_told else value[0]
+            code = self._without_ways_out(name, value[0]) if self.as_told and trees.exceptions else value[0]
             self._keep(name, code, new, self.results)
             if len(value) > 1:
                 self._keep(name + FAILS, value[1], new, self.standings)
@@ -215,8 +215,6 @@ class Prepared:
     def _without_ways_out(self, name: str, code: Number) -> Number:
         """A breach that only a way out could excuse is one where nothing of that way is mentioned."""
         rule, sheet, slots = self.book.rules[name], self.places, self.places.slots
-        if not rule.other_ways:
-            return code
         own = {*facts_read(rule.applies), *facts_read(rule.requires)}
         mentioned: list[Bit] = []
         for way, (surely, possibly) in zip(rule.other_ways, answers(sheet, [self.book.fuser.fuse(way.when) for way in rule.other_ways])):
