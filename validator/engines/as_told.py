@@ -93,24 +93,25 @@ class AsTold:
         return Usual(fact, self.vocabulary.slot(name), 0 if always else self.vocabulary.slot(fact.thing),
                       tuple(_Row(row, closure_of(row.when)) for row in rows))  # fmt: skip
 
-    def all_told(self, derived: Iterable[DerivedPlace], words: str) -> tuple[Told, ...]:
+    def all_told(self, derived: Iterable[DerivedPlace], words: str, unread: frozenset[str] = frozenset()) -> tuple[Told, ...]:
         """Every subject of one description as told, from what was derived of each strictly; places come before junctions.
 
         `words` are the description's own, in lower case. A layer of a place that meets at a junction is one layer at both.
-        Of what a subject holds `unread` nothing is taken.
+        Of the things and facts `unread`, and of those that a subject holds unread, somebody said what could not be read, so that
+        nothing is taken of them.
         """
         layers: dict[int, list[Layer]] = {}
         found = []
         for strict in derived:
-            told = self._told(strict, words, layers)
+            told = self._told(strict, words, layers, unread | strict.subject.unread)
             layers |= {id(own): told.subject.layers[thing] for thing, own in strict.subject.layers.items()}
             found.append(told)
         return tuple(found)
 
-    def _told(self, strict: DerivedPlace, words: str, layers: Mapping[int, list[Layer]]) -> Told:
+    def _told(self, strict: DerivedPlace, words: str, layers: Mapping[int, list[Layer]], unread: frozenset[str]) -> Told:
         refused: set[str] = set()
         for _ in range(MOST_TRIES):
-            told = self._narrowed(strict, words, layers, refused)
+            told = self._narrowed(strict, words, layers, refused, unread)
             against = {each.fact for each in told.derived.disagreements} - {each.fact for each in strict.disagreements}
             if not against:
                 return told
@@ -119,8 +120,10 @@ class AsTold:
             refused |= named or {each.fact for each in told.taken}
         return Told(strict.subject, strict, (), told.not_mentioned)
 
-    def _narrowed(self, strict: DerivedPlace, words: str, layers: Mapping[int, list[Layer]], refused: set[str]) -> Told:
-        narrowing = _Narrowing(self, strict, words, refused)
+    def _narrowed(
+        self, strict: DerivedPlace, words: str, layers: Mapping[int, list[Layer]], refused: set[str], unread: frozenset[str]
+    ) -> Told:
+        narrowing = _Narrowing(self, strict, words, refused, unread)
         narrowing.things()
         narrowing.facts(layers)
         subject = narrowing.subject
@@ -131,8 +134,8 @@ class AsTold:
 class _Narrowing:
     """One place while it is narrowed."""
 
-    def __init__(self, of: AsTold, strict: DerivedPlace, words: str, refused: set[str]) -> None:
-        self.strict, self.words, self.refused, self.unread = strict, words, refused, strict.subject.unread
+    def __init__(self, of: AsTold, strict: DerivedPlace, words: str, refused: set[str], unread: frozenset[str]) -> None:
+        self.strict, self.words, self.refused, self.unread = strict, words, refused, unread
         self.vocabulary, self.flags = of.vocabulary, of.flags
         self.subject = strict.subject
         self.of_things = of.things[self.subject.sort]

@@ -21,6 +21,8 @@ from validator.rulebook.english import name_of
 from validator.warranty.matters import Looked, Matter, matters_of
 from validator.warranty.report import Ask
 
+UNREAD = "lines that could not be read"
+
 
 class Question(NamedTuple):
     """What is still asked, with the rules that an answer settles and the facts that it tells."""
@@ -118,5 +120,6 @@ def as_told(places: Iterable[PlaceRead], report: Report, loaded: LoadedBook) -> 
 
 
 def _outside(report: Report) -> frozenset[str]:
-    return frozenset(place for line in report.outside if line.whole for place in line.places)
+    unread = (UNREAD,) if report.as_told.unread_lines else ()
+    return frozenset((*unread, *(place for line in report.outside if line.whole for place in line.places)))
 
