@@ -61,7 +61,7 @@ def test_a_chain_of_consequences_is_followed_to_what_is_written(loaded: LoadedBo
 
 
 def test_a_card_is_named_as_the_origin_without_its_folder(loaded: LoadedBook) -> None:
-    found = judged(loaded, "five-mistakes", "seam-tape-has-two-coats", "board seams, back wall")
+    found = judged(loaded, "registered-shower", "seam-tape-has-two-coats", "board seams, back wall")
     material = next(fact for fact in found.facts if fact.fact == "tape.material")
     assert (material.origin, material.where.partition(":")[0]) == ("product card", "harrow-seam-tape.yaml")
 

@@ -73,6 +73,10 @@ class InstallerCard(NamedTuple):
         return tuple(mark for step in self.steps for mark in step.ask)
 
     @property
+    def photographs(self) -> tuple[str, ...]:
+        return tuple(said for step in self.steps for said in step.photographs)
+
+    @property
     def head(self) -> str:
         """How much there is to put right and to find out, and at which steps."""
         if not self.do:
