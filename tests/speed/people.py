@@ -168,7 +168,7 @@ def told(folder: Path, asked: argparse.Namespace) -> int:
     token, kept = served.token(), []
 
     def answer(number: int, chance: random.Random) -> bool:
-        public, place = cases[(number * 197 + chance.randrange(4)) % len(cases)]
+        public, place = cases[number * 197 % len(cases)]  # each person has a case of their own
         op = f"{number} {chance.getrandbits(60):x}"
         body = {"token": token, "op": op, "fact": "tile.size", "place": place, "settled": "yes", "typed": f"{chance.randint(2, 24)} x {chance.randint(2, 24)} in", "layer": "-1"}
         sent = served.asked("POST", f"/cases/{public}/answer", body)

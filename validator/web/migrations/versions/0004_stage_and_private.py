@@ -13,6 +13,8 @@ def upgrade() -> None:
     """Makes the table; what was written before stays in its lines."""
     op.add_column("tile_case", sa.Column("stage", sa.String(40), nullable=False, server_default=""))
     op.add_column("picture", sa.Column("removed", sa.BigInteger, nullable=False, server_default="0"))
+    op.drop_index("tile_case_by_verdict", "tile_case")
+    op.create_index("tile_case_by_verdict", "tile_case", ["closed", "verdict", "owner", "changed"])
     op.create_index("event_by_op", "event", ["op"])
     op.create_table(
         "private",
