@@ -18,8 +18,10 @@ from planted import bare, planted
 from side_by_side import ChancePlaces, decided, differences, grid_outcomes
 
 from validator.engines.columns import Columns, NotInColumns, Places, places_of
+from validator.engines.outcomes import Outcome
 from validator.judging.loading import LoadedBook
 from validator.language.amounts import NO_GREATEST, NO_LEAST
+from validator.language.source import Where
 from validator.proving.case_subjects import subject_of_case
 from validator.proving.grid import boundary_rows
 from validator.rulebook.reading import read_book
@@ -70,6 +72,31 @@ def test_made_up_places_of_the_real_book_agree(loaded, seed, number):
     compared, differ = differences(loaded, [chance.place(each) for each in range(number)])
     assert differ == []
     assert compared >= 325 * number
+
+
+STONE_FLOOR = {
+    "place.kind": ["room floor"], "place.on joists": ["yes"], "place.carries stone": ["yes"], "framing.kind": ["sawn lumber"], "framing.material": ["wood"],
+    "framing.joist": ["2x8", "2x10"], "framing.species": ["spruce-pine-fir"], "framing.grade": ["no. 2"], "framing.spacing": ["16 in", "24 in"],
+    "framing.span": ["8 ft", "14 ft", "18 ft"], "tile.body": ["marble", "granite", "porcelain"], "tile.thickness": ["3/8 in", "3/4 in"],
+    "tile.weight": ["5 psf", "12 psf"], "framing.dead load": ["20 psf"], "framing.total deflection": ["L/500", "L/900"],
+    "mortar bed": ["there", "none"], "mortar bed.thickness": ["1-1/4 in"], "existing finish": ["there", "none"], "existing finish.material": ["vinyl"],
+}  # fmt: skip
+SELDOM = ("framing.dead load", "framing.total deflection", "tile.weight")  # what stands over the sums, where somebody states it
+
+
+def test_a_breach_that_rests_on_a_remembered_sum_warns_in_columns_too(loaded):
+    """Floors of stone on joists, whose weight is a sum with remembered densities unless somebody states it."""
+    chance = Random(5)
+    floors = [
+        {fact: chance.choice(texts) for fact, texts in STONE_FLOOR.items() if chance.random() < (0.15 if fact in SELDOM else 0.95)}
+        for _ in range(300)
+    ]  # fmt: skip
+    subjects = [subject_of_case(facts, "place", loaded.vocabulary, f"floor {n}", Where("a test", 1, 1)) for n, facts in enumerate(floors)]
+    judged = [judgement for each in subjects for judgement in loaded.engine.judge(loaded.engine.derive(each)) if judgement.outcome == Outcome.BREACH]
+    assert differences(loaded, subjects)[1] == []
+    assert sum(bool(judgement.remembered) for judgement in judged) >= 20
+    own = [judgement for judgement in judged if judgement.compiled.rule.name == "joists-hold-stone-with-its-weight"]
+    assert {judgement.severity for judgement in own} == {"fail", "warn"}
 
 
 @pytest.mark.parametrize("number", [100, pytest.param(300, marks=pytest.mark.thorough)])

@@ -25,11 +25,9 @@ def differences(loaded: LoadedBook, subjects: list[Subject], sort: str = "place"
         for judgement in engine.judge(engine.derive(subject)):
             name = judgement.compiled.rule.name
             compared += 1
-            decided = [RANK[judgement.outcome]]
-            found = [outcomes[name][row]]
-            if f"{name}:fails" in standings:
-                decided += [judgement.severity == "fail", judgement.softened]
-                found += [standings[f"{name}:fails"][row], standings[f"{name}:softened"][row]]
+            fails = [judgement.compiled.rule.severity == "fail"] * len(subjects)
+            decided = [RANK[judgement.outcome], judgement.severity == "fail", judgement.softened]
+            found = [outcomes[name][row], standings.get(f"{name}:fails", fails)[row], standings.get(f"{name}:softened", [False] * len(subjects))[row]]
             if decided != found:
                 differ.append(f"{subject.name}, {name}: meaning {decided}, columns {found}")
     return compared, differ

@@ -4,7 +4,7 @@ The columns `decision` and `note` are a person's own. They are read back from th
 beside the same registration; so are the filled cells to tidy. Nothing in it is a formula.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from datetime import datetime
 from pathlib import Path
 from typing import NamedTuple
@@ -57,11 +57,17 @@ def read_back(path: Path) -> ReadBack:
         return ReadBack()
     import openpyxl
 
+    filled: Filled = ()
+    decisions: list[Decision] = []
     try:
         check_size(path)
         book = openpyxl.load_workbook(path, read_only=True)
-        sheets = {each.title: [[text_of(cell) for cell in line] for line in each.iter_rows(values_only=True)]
-                  for each in book.worksheets if each.title in (REGISTRATIONS, TIDY, EARLIER)}  # fmt: skip
+        for sheet in book.worksheets:
+            lines = ([text_of(cell) for cell in line] for line in sheet.iter_rows(values_only=True))
+            if sheet.title == TIDY:
+                filled = filled_rows(path, list(lines))
+            elif sheet.title in (REGISTRATIONS, EARLIER):
+                decisions += _decisions(path, lines)
         book.close()
     except BadTable:
         raise
@@ -69,18 +75,17 @@ def read_back(path: Path) -> ReadBack:
         raise BadTable(
             f"{path} cannot be read, and may hold decisions. Accepted: a workbook that opens, or that file moved elsewhere"
         ) from None
-    filled = filled_rows(path, sheets[TIDY]) if TIDY in sheets else ()
-    return ReadBack(filled, tuple(each for name in (REGISTRATIONS, EARLIER) for each in _decisions(path, sheets.get(name, []))))
+    return ReadBack(filled, tuple(decisions))
 
 
-def _decisions(path: Path, lines: list[list[str]]) -> Iterable[Decision]:
-    if not lines:
-        return
+def _decisions(path: Path, lines: Iterator[list[str]]) -> Iterator[Decision]:
+    """What was written beside the registrations of a sheet, one line in memory at a time."""
+    headings = next(lines, [])
     wanted = ("row", "registration", *OWN)
-    if missing := [name for name in wanted if name not in lines[0]]:
+    if headings and (missing := [name for name in wanted if name not in headings]):
         raise BadTable(f"a sheet of {path} lacks the column `{missing[0]}`. Accepted: the headings it was written with")
-    at = [lines[0].index(name) for name in wanted]
-    for line in lines[1:]:
+    at = [headings.index(name) for name in wanted] if headings else []
+    for line in lines if headings else ():
         row, registration, decision, note = (line[n] if n < len(line) else "" for n in at)
         if decision or note:
             yield Decision(int(row) if row.isdigit() else 0, registration, decision, note)

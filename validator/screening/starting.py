@@ -227,7 +227,7 @@ class _Starter:
         unit = next((UNITS.get(u.lower(), u.lower()) for u in UNIT.findall(column.heading)), "")
         best: Guess | None = None
         for fact in self.facts:
-            named = self._named(fact, said)
+            named = self._named(fact, said, before)
             if not named:
                 continue
             reads, says, of_unit = self._reads(fact, column, unit)
@@ -236,12 +236,18 @@ class _Starter:
                 best = guess
         return best
 
-    def _named(self, fact: Fact, said: frozenset[str]) -> float:
-        """How much of a heading and of a fact's name are the same; a thing's name alone means what it is named by, or said with."""
+    def _named(self, fact: Fact, said: frozenset[str], before: str) -> float:
+        """How much of a heading and of a fact's name are the same; a thing's name alone means what it is named by, or said with.
+
+        A heading that leaves the thing out means that of the column before: `Thickness` beside `Board`.
+        """
         thing = self.vocabulary.things[fact.thing]
         if said and said == _tokens(thing.name) and fact.name.rpartition(".")[2] in (thing.named_by, *thing.alone[:1]):
             return ALONE
-        return len(said & self.words[fact.name]) / len(said | _tokens(fact.name.replace(".", " "))) if said else 0
+        if not said & self.words[fact.name]:
+            return 0
+        said |= _tokens(fact.thing) if fact.thing == before else frozenset()
+        return len(said & self.words[fact.name]) / len(said | _tokens(fact.name.replace(".", " ")))
 
     def _rank(self, guess: Guess, before: str) -> tuple[float, bool, bool, int]:
         """The surest; of equally sure ones that of the thing named in the column before, of what is always there, that which

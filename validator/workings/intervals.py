@@ -231,7 +231,7 @@ def _worked_out(
         try:
             values.append((working.value_only(facts) if working.value_only else worked(at).value, at))
         except WorkingProblem as problem:
-            refused.append(problem)
+            refused.append(problem.with_traceback(None))  # which would keep all that was being worked on
     for problem in refused:
         if problem.why == "beyond the sum" or (values and problem.why == "cannot be"):
             # one of the possible answers cannot be worked, so the others do not bound it

@@ -16,6 +16,7 @@ from validator.facts.vocabulary import NONE, THERE, Fact
 from validator.language.amounts import NO_GREATEST, NO_LEAST
 from validator.rulebook import formulas
 from validator.rulebook.book import Book
+from validator.rulebook.dependencies import reads_of
 from validator.rulebook.derived import Contribution, DerivedFact
 
 INT = pl.Int64()
@@ -30,20 +31,39 @@ class ColumnsDeriver:
         self.places, self.layers = places, layers
         self.slots = places.slots
         self.two_ways: dict[str, str] = {}  # by fact, the column that says where what is stated of it cannot be so
+        self.remembered: dict[str, Bit] = {}  # by fact, where what it comes to rests on a sum with remembered values
 
     def derive(self, order: list[DerivedFact]) -> None:
         """Plan every derived fact."""
         for derived in order:
+            slot = self.slots[derived.fact.name]
+            stated, kept = self.places.stated(slot), either(self.places.stated(slot), self.places.given(slot))
+            worked: Bit = no(kept) if derived.fact.aggregate else False
+            firm: Bit = True
+            concluded: Bit = False
             if derived.fact.aggregate:
                 self._aggregate(derived.fact)
             own = self.layers.get(derived.fact.thing)
             for sheet in (self.places, own) if own else (self.places,):
                 if derived.formula or derived.working:
-                    self._work_out(derived, sheet)
+                    is_firm = self._work_out(derived, sheet)
+                    worked, firm = (no(kept), is_firm) if sheet is self.places else (worked, firm)
                 if derived.contributions or derived.fact.concluded:
-                    self._conclude(derived, sheet)
+                    fired = self._conclude(derived, sheet)
+                    concluded = fired if sheet is self.places else concluded
             if own and not derived.fact.aggregate:
                 self._gather(derived.fact, own)
+            above = either(*(self.remembered.get(name, False) for name in reads_of(self.book, derived)))
+            rests = either(both(worked, no(concluded), no(firm)), both(either(worked, concluded), above))
+            self._keep_remembered(derived.fact.name, both(no(stated), rests))
+
+    def _keep_remembered(self, fact: str, rests: Bit) -> None:
+        if isinstance(rests, pl.Expr):
+            name = self.plan.fresh()
+            self.places.add({name: rests})
+            rests = pl.col(name)
+        if rests is not False:
+            self.remembered[fact] = rests
 
     def _gather(self, fact: Fact, layers: Sheet) -> None:
         """What was derived for each of several layers is, at the place, what any of them could be."""
@@ -141,13 +161,15 @@ class ColumnsDeriver:
 
     # -- sums and workings --------------------------------------------------------------------------------------------------
 
-    def _work_out(self, derived: DerivedFact, sheet: Sheet) -> None:
+    def _work_out(self, derived: DerivedFact, sheet: Sheet) -> Bit:
+        """Writes what a sum comes to. Returns where it rests on nothing that is only remembered."""
+        firm: Bit = True
         fact, slot = derived.fact, self.slots[derived.fact.name]
         inputs = formulas.facts_of(derived.formula) if derived.formula else list(derived.inputs)
         if derived.formula and in_columns(derived.formula):
             value = summed(derived.formula, fact.thing, sheet)
         else:
-            value = worked_once_each(derived, sheet, self.work)
+            value, firm = worked_once_each(derived, sheet, self.work)
         low, high = fact.always
         if (low, high) != (NO_LEAST, NO_GREATEST):
             cut = (most([value[0], low]), fewest([value[1], high]))
@@ -157,10 +179,12 @@ class ColumnsDeriver:
         all_stated = both(*(sheet.stated(self.slots[name]) for name in inputs))
         is_stated = either(sheet.stated(slot), both(no(sheet.given(slot)), all_stated))
         sheet.write(slot, [pick(keep, old, new, INT) for old, new in zip(sheet.parts(slot), value)], is_stated)
+        return firm
 
     # -- consequences -------------------------------------------------------------------------------------------------------
 
-    def _conclude(self, derived: DerivedFact, sheet: Sheet) -> None:
+    def _conclude(self, derived: DerivedFact, sheet: Sheet) -> Bit:
+        """Writes what consequences say. Returns where some consequence said it."""
         fact, slot = derived.fact, self.slots[derived.fact.name]
         given = [(contribution, self._answer(contribution, fact, sheet)) for contribution in derived.contributions]
         new: dict[str, pl.Expr] = {}
@@ -177,7 +201,15 @@ class ColumnsDeriver:
             sheet.add({name: both(no(keep), clash)})
             clash = pl.col(name)
         value = [pick(keep, was, now, kind) for was, now in zip(old, value)]
+        says = either(*(possibly for _, (_, possibly) in given))
+        if not fact.concluded:
+            says = both(says, either(*(now != was for was, now in zip(old, value))))
+        if isinstance(says, pl.Expr):
+            name = self.plan.fresh()
+            sheet.add({name: says})
+            says = pl.col(name)
         sheet.write(slot, value, both(is_stated, either(keep, no(clash))))
+        return both(says, no(keep))
 
     def _answer(self, contribution: Contribution, fact: Fact, sheet: Sheet) -> Pair:
         """Whether a consequence holds; of a kind with several layers it holds when it does of one of them."""

@@ -4,7 +4,7 @@ from fractions import Fraction
 
 import polars as pl
 
-from validator.engines.columns.bits import Number, either, literal, pick
+from validator.engines.columns.bits import Bit, Number, either, literal, pick
 from validator.engines.columns.places import columns_of
 from validator.engines.columns.plan import Frames, Sheet
 from validator.engines.deriving import Work
@@ -147,34 +147,35 @@ OPERATIONS = {
 # -- once for each different input ------------------------------------------------------------------------------------------
 
 
-def worked_once_each(derived: DerivedFact, sheet: Sheet, work: Work) -> Ends:
-    """The ends of a working, or of a sum too wide for columns, done for each different input and joined back."""
+def worked_once_each(derived: DerivedFact, sheet: Sheet, work: Work) -> tuple[Ends, Bit]:
+    """The ends of a working, or of a sum too wide for columns, done for each different input and joined back; and whether they are firm."""
     facts = [sheet.vocabulary.fact(name) for name in _inputs(derived)]
     slots = [sheet.slots[fact.name] for fact in facts]
     held = [sheet.parts(slot) for slot in slots]
     sums_of = formulas.compiled(derived.formula, derived.fact.thing) if derived.formula else None
 
-    def worked(values: list[object]) -> tuple[int, int]:
+    def worked(values: list[object]) -> tuple[int, int, bool]:
         if sums_of is not None:
-            return sums_of(dict(zip(slots, values)))
+            return (*sums_of(dict(zip(slots, values))), True)
         sure = {fact.name for fact, value in zip(facts, values) if fact.name in derived.things and value == THERE}
         unsure = [fact.thing in derived.things and fact.thing not in sure and not fact.aggregate for fact in facts]
         found = work(derived.working, {
             fact.name: _possible(fact, fact.anything if is_unsure else value)
             for fact, value, is_unsure in zip(facts, values, unsure) if fact.name in derived.inputs
         })  # fmt: skip
-        return found.least, found.greatest
+        return found.least, found.greatest, found.firm
 
     names = [name for fact, parts in zip(facts, held) for name, part in zip(columns_of(fact), parts) if not isinstance(part, int)]
     if not names:
-        return worked([_value(fact, parts, {}) for fact, parts in zip(facts, held)])
-    ends = sheet.plan.fresh(), sheet.plan.fresh()
-    known: dict[tuple[int, ...], tuple[int, int]] = {}
+        *ends, firm = worked([_value(fact, parts, {}) for fact, parts in zip(facts, held)])
+        return tuple(ends), firm
+    *ends, firm = columns = [sheet.plan.fresh() for _ in range(3)]
+    known: dict[tuple[int, ...], tuple[int, int, bool]] = {}
 
     def step(frames: Frames) -> None:
         frame = frames[sheet.name]
         asked = frame.select(names).unique()
-        answers: list[tuple[int, int]] = []
+        answers: list[tuple[int, int, bool]] = []
         for row in asked.iter_rows():
             if row not in known:
                 by_column = dict(zip(names, row))
@@ -183,14 +184,14 @@ def worked_once_each(derived: DerivedFact, sheet: Sheet, work: Work) -> Ends:
         if len(known) > MOST_KNOWN:
             known.clear()
         asked = asked.with_columns(
-            pl.Series(ends[0], [a[0] for a in answers], pl.Int64), pl.Series(ends[1], [a[1] for a in answers], pl.Int64)
+            pl.Series(name, [answer[at] for answer in answers], kind) for at, (name, kind) in enumerate(zip(columns, (pl.Int64, pl.Int64, pl.Boolean)))
         )
         joined = frame.select(names).join(asked, on=names, how="left", maintain_order="left")
-        frames[sheet.name] = frame.with_columns(joined[ends[0]], joined[ends[1]])
+        frames[sheet.name] = frame.with_columns(joined.select(columns).get_columns())
 
-    sheet.plan.do(step, sheet.name, set(names), set(ends))
-    sheet.columns |= set(ends)
-    return pl.col(ends[0]), pl.col(ends[1])
+    sheet.plan.do(step, sheet.name, set(names), set(columns))
+    sheet.columns |= set(columns)
+    return (pl.col(ends[0]), pl.col(ends[1])), pl.col(firm)
 
 
 MOST_KNOWN = 20_000  # different inputs remembered from piece to piece

@@ -27,7 +27,7 @@ from validator.rulebook.trees import RuleTrees
 CODE = pl.UInt8()
 RANK = {outcome: rank for rank, outcome in enumerate(WORST_FIRST)}
 OUTCOMES = pl.Enum([str(outcome) for outcome in WORST_FIRST])
-# Of rules whose schedules have remembered rows: the severity at this place, and whether a breach may be graver.
+# Of rules whose schedules have remembered rows, or whose sums rest on remembered values: the severity at this place, and whether a breach may be graver.
 FAILS, SOFTENED = ":fails", ":softened"
 
 
@@ -35,8 +35,8 @@ FAILS, SOFTENED = ":fails", ":softened"
 class OutcomeTable:
     """Outcomes of a table: a row a place, and a column a rule, named by it.
 
-    `standings`, of rules whose schedules have remembered rows: whether the rule fails here rather than warns, and whether a
-    breach that warns may be a fail. `two_ways`, by fact: whether what is stated of it cannot be so. `same`: the rules that come
+    `standings`, of rules whose schedules have remembered rows or whose sums rest on them: whether the rule fails here rather than
+    warns, and whether a breach that warns may be a fail. `two_ways`, by fact: whether what is stated of it cannot be so. `same`: the rules that come
     to one outcome in every row, with its rank.
     """
 
@@ -134,11 +134,13 @@ class Prepared:
                 slot for name, slot in slots.items() if (f := vocabulary.fact(name)).thing == kind and not f.aggregate
             )
         self.two_ways: dict[str, Number | Bit] = {}
+        self.remembered: dict[str, Bit] = {}
         if not derived:
             needed = book.needed_at.get(places.sort, book.needed)
             order = [each for each in book.order if columns.everything or each.fact.name in needed]
             deriver = ColumnsDeriver(book, columns.work, self.plan, self.places, self.layers)
             deriver.derive(order)
+            self.remembered = deriver.remembered
             self.two_ways |= {fact: pl.col(name) for fact, name in deriver.two_ways.items()}
         self.only_derives = self.plan.close()
         self.as_derived = self.places.continued(Plan())  # whence the reading as told goes on
@@ -207,10 +209,19 @@ class Prepared:
                 )
             code = self._without_ways_out(name, value[0]) if self.as_told and trees.exceptions else value[0]
             self._keep(name, code, new, self.results)
-            if len(value) > 1:
-                self._keep(name + FAILS, value[1], new, self.standings)
-                self._keep(name + SOFTENED, value[2], new, self.standings)
+            rests = self._rests_on_remembered(name)
+            if len(value) > 1 or rests is not False:
+                fails, softened = value[1:] if len(value) > 1 else (True, False)
+                self._keep(name + FAILS, both(fails, no(both(code == RANK[Outcome.BREACH], rests))), new, self.standings)
+                self._keep(name + SOFTENED, softened, new, self.standings)
         self.places.add(new)
+
+    def _rests_on_remembered(self, name: str) -> Bit:
+        """Where what a rule that fails compares rests on a sum with remembered values, so that a breach of it warns."""
+        rule = self.book.rules[name]
+        if rule.severity != "fail" or rule.own_authority:
+            return False
+        return either(*(self.remembered.get(fact, False) for fact in facts_read(rule.requires)))
 
     def _without_ways_out(self, name: str, code: Number) -> Number:
         """A breach that only a way out could excuse is one where nothing of that way is mentioned."""

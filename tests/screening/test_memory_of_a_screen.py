@@ -1,0 +1,64 @@
+"""The memory of a screen does not grow with its table: the same many rows four times over take no more, in each form.
+
+Each run is a process of its own, of which the system tells the most that it ever held.
+"""
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import polars as pl
+import pytest
+from paths import ROOT
+from screened import small_book
+from test_lanes import lines, mapped
+
+MOST = 600 * 2**20  # bytes
+MOST_GROWTH = 1.15  # what a library's pool keeps differs from run to run
+
+
+def peak(folder: Path, table: Path, mapping: Path, *more: str) -> int:
+    """The most memory that a screen of a table held, in bytes."""
+    command = [sys.executable, "-m", "validator", "screen", str(table), "--mapping", str(mapping), "--out", str(folder / table.stem), *more]
+    started = subprocess.Popen(command, cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True)
+    said = started.stderr.read()
+    _, status, used = os.wait4(started.pid, 0)
+    assert os.waitstatus_to_exitcode(status) == 0, said
+    return used.ru_maxrss * (1 if sys.platform == "darwin" else 1024)
+
+
+def tables(folder: Path, rows: int, different: bool) -> list[Path]:
+    """A table, and one of four times its rows; `different`: no two rows of it say the same."""
+    made = []
+    for number in (rows, 4 * rows):
+        some = pl.DataFrame(lines(2_000, seed=number)).sample(number, with_replacement=True, seed=1)
+        some = some.with_columns(pl.format("R-{}", pl.int_range(number)).alias("Registration"))
+        if different:
+            some = some.with_columns(pl.format("{} to 4", (1 + pl.int_range(number) / 1_000_000).cast(pl.String)).alias("Screw"))
+        made.append(folder / f"{number}.csv")
+        some.write_csv(made[-1])
+    return made
+
+
+@pytest.mark.thorough
+@pytest.mark.parametrize(
+    ("rows", "different", "more"),
+    [
+        (200_000, False, ("--format", "parquet")), (200_000, False, ("--format", "csv")), (50_000, False, ("--format", "xlsx")),
+        (150_000, False, ("--programme", "tilers-circle-wet-rooms")), (100_000, True, ()),
+    ],
+)  # fmt: skip
+def test_four_times_the_rows_take_no_more_memory(tmp_path, rows, different, more):
+    few, many = (peak(tmp_path, table, mapped(tmp_path), "--book", small_book(), *more) for table in tables(tmp_path, rows, different))
+    assert many <= MOST_GROWTH * few
+    assert many <= MOST
+
+
+@pytest.mark.thorough
+def test_a_workbook_is_read_back_in_no_more_memory(tmp_path):
+    few, many = tables(tmp_path, 50_000, False)
+    for table in (few, many):
+        peak(tmp_path, table, mapped(tmp_path), "--book", small_book(), "--format", "xlsx")
+    first, second = (peak(tmp_path, table, mapped(tmp_path), "--book", small_book(), "--format", "xlsx") for table in (few, many))
+    assert second <= MOST_GROWTH * first
