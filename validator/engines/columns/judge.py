@@ -218,8 +218,8 @@ class Prepared:
 
     def _rests_on_remembered(self, name: str) -> Bit:
         """Where what a rule that fails compares rests on a sum with remembered values, so that a breach of it warns."""
-        rule = self.book.rules[name]
-        if rule.severity != "fail" or rule.own_authority:
+        rule = self.book.rules.get(name)  # a condition of a warranty document is no rule of the book
+        if rule is None or rule.severity != "fail" or rule.own_authority:
             return False
         return either(*(self.remembered.get(fact, False) for fact in facts_read(rule.requires)))
 
