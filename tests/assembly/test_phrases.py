@@ -31,7 +31,7 @@ def layers(item: str, kind: str = "room floor") -> dict:
     ("honed granite: 600 x 600 x 20 mm", "tile: {body: granite, face: honed, size: 600 x 600 mm, thickness: 20 mm}"),
     ("12x24 porcelain", "tile: {body: porcelain, size: 12 x 24 in}"), ("tile: 600x600", "tile: {size: 600 x 600 mm}"),
     ("travertine paver: '16 x 16, 1-1/4'", "tile: {body: travertine, format: paver, size: 16 x 16 in, thickness: 1-1/4 in}"),
-    ("grout 1/8 joint", "grout: {joint: 1/8 in}"), ("tile 3x6 in ceramic", "tile: {body: ceramic, size: 3 x 6 in}"), ("no grout", "grout: none"),
+    ("grout 1/8 joint", "grout: {joint: 1/8 in}"), ("tile 3x6 in ceramic", "tile: {body: ceramic, size: 3 x 6 in}"), ("no grout", "grout: none"), ("black mastic, tile", "existing finish: black mastic, tile"),
     ("slab 4 in, 3 months old", "slab: {thickness: 4 in, age: 3 months}"), ("steel troweled slab", "slab: {finish: steel trowel}"),
     ("slab: {painted: yes}", "slab: {surface treatment: paint}"), ("2 layers of 3/4 in plywood", "3/4 in plywood, 3/4 in plywood"),
     ("adhesive: C2TE S1", "tile mortar: {kind: modified cement}"), ("mortar: A136.1 type II", "tile mortar: {kind: mortar, meets: A136.1 Type II}"),
@@ -55,7 +55,7 @@ def test_a_few_words_say_the_same_as_lines_of_their_own(loose, plain):
 
 @pytest.mark.parametrize(("loose", "plain"), [
     ("moisture resistant plasterboard: 12.5 mm", "board: {material: water-resistant gypsum, thickness: 12.5 mm}"),
-    ("cement board: 1/2", "board: {material: cement, thickness: 1/2 in}"), ("drywall: 1/2 in", "board: {material: drywall, thickness: 1/2 in}"),
+    ("green board", "board: greenboard"), ("cement board: 1/2", "board: {material: cement, thickness: 1/2 in}"), ("drywall: 1/2 in", "board: {material: drywall, thickness: 1/2 in}"),
     ("screws and washers", "screw: {kind: screw, washers: yes}"), ("tanking slurry", "membrane: trowel-on cement"),
     ("fleece membrane", "membrane: sheet"), ("liquid membrane 1 coat", "membrane: {kind: liquid, coats: 1}"),
     ("screws 8 oc", "screw: {kind: screw, spacing: 8 in}"), ("liquid membrane: 2 coats", "membrane: {kind: liquid, coats: 2}")])  # fmt: skip
@@ -65,7 +65,7 @@ def test_a_few_words_say_the_same_on_a_wall(loose, plain):
 
 @pytest.mark.parametrize(("thing", "phrase"), [
     ("tile", "woodlook porcelain"), ("tile", "porcelain over mastic"), ("tile", "1 in"), ("board", "foam insulation"),
-    ("board", "cement behind"), ("grout", "sanded unsanded"), ("membrane", "no liquid"), ("tile", ""), ("tile", "and porcelain")])  # fmt: skip
+    ("board", "cement behind"), ("grout", "sanded unsanded"), ("membrane", "no liquid"), ("subfloor panel", "plywood 5/8 + 5/8"), ("tile", ""), ("tile", "and porcelain")])  # fmt: skip
 def test_a_phrase_with_a_word_that_is_not_known_or_speaks_against_another_says_nothing(thing, phrase):
     assert pieces_of(VOCABULARY.things[thing], phrase, VOCABULARY) == []
 

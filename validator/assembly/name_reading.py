@@ -91,7 +91,9 @@ class NameReader:
 
     def things_of_word(self, word: str, sorts: tuple[str, ...]) -> list[Thing]:
         """The things of some sorts that a word could be the kind of: `plywood`, `3/4 in plywood`, `honed limestone`."""
-        return [thing for thing in self.vocabulary.things.values() if thing.sort in sorts and self.says_what_it_is(thing, word)]
+        of = [thing for thing in self.vocabulary.things.values() if thing.sort in sorts and thing.named_by]
+        whole = [thing for thing in of if self.reads(thing, thing.named_by, word, ("word",))]  # `black mastic` is more than mastic
+        return whole or [thing for thing in of if self.says_what_it_is(thing, word)]
 
     def says_what_it_is(self, thing: Thing, text: str) -> bool:
         """Whether a text says what a thing is named by, alone or among other facts of it."""

@@ -13,6 +13,7 @@ from validator.facts.vocabulary import HAVE_A_STATE, STATE, Fact, Thing, Vocabul
 from validator.language import amounts
 
 MOST_WORDS = 12
+_SUM = re.compile(r"""[0-9"]\s*(?:in|mm)?\s*[+&]\s*[0-9]""")
 _ONE_LAYER = re.compile(r"\b(?:one|single|1)[ -](?:layer|sheet|ply)\b(?: of)?", re.IGNORECASE)
 _TAIL = re.compile(r"\s(?:from|to|at|by|for|on|in|near|around|up to)\s")  # what follows says where or whence, and not what it is
 _BETWEEN = frozenset(("with", "w/", "and", "in", "of", "a", "an", "the", "-", "&", "+", "plus", "@", "at", "/", "|", "tile", "tiles", "set"))
@@ -80,6 +81,9 @@ def turned(words: list[str]) -> bool:
 
 
 def _tokens(text: str) -> list[str]:
+    """The words of a phrase; none of one that adds two layers up, `5/8 + 5/8`, since it is of both."""
+    if _SUM.search(text):
+        return []
     return _TOKEN.findall(_ONE_LAYER.sub("", text).casefold())
 
 
