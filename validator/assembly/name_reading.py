@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable, Iterable
+from weakref import WeakKeyDictionary
 
 from validator.assembly.cards import ProductCard
 from validator.assembly.phrases import COLORS, head_of, most_of, pieces_of, turned
@@ -47,14 +48,10 @@ def _shared(things: Iterable[Thing]) -> dict[str, list[Thing]]:
     return {name: those for name, those in named.items() if len(those) > 1}
 
 
-class NameReader:
-    """Knows every name of one vocabulary; keeps every complaint and every note."""
+class Names:
+    """Every name of one vocabulary: of its things by sort, of each thing's facts, of roles. Made once for all that is read by it."""
 
-    def __init__(self, vocabulary: Vocabulary, catalogue: dict[str, ProductCard], complaints: list[Complaint]) -> None:
-        self.vocabulary = vocabulary
-        self.catalogue = catalogue
-        self.complaints = complaints
-        self.notes: list[Complaint] = []
+    def __init__(self, vocabulary: Vocabulary) -> None:
         self.things = {normalized(name): thing for name, thing in vocabulary.things.items()}
         self.attributes: dict[str, dict[str, Fact]] = {name: {} for name in vocabulary.things}
         for fact in list(vocabulary.facts.values()):
@@ -68,6 +65,24 @@ class NameReader:
         self.shared = _shared(vocabulary.things.values())
         self.called = {joined(name): word for thing in vocabulary.things.values() for name, word in thing.also_called.items()}
         self.roles = {each.role for each in (*vocabulary.things.values(), *vocabulary.facts.values()) if each.role}
+
+
+_names_of: WeakKeyDictionary[Vocabulary, Names] = WeakKeyDictionary()
+
+
+class NameReader:
+    """Knows every name of one vocabulary; keeps every complaint and every note."""
+
+    def __init__(self, vocabulary: Vocabulary, catalogue: dict[str, ProductCard], complaints: list[Complaint]) -> None:
+        self.vocabulary = vocabulary
+        self.catalogue = catalogue
+        self.complaints = complaints
+        self.notes: list[Complaint] = []
+        names = _names_of.get(vocabulary)
+        if names is None:
+            names = _names_of[vocabulary] = Names(vocabulary)
+        self.things, self.attributes, self.shared = names.things, names.attributes, names.shared
+        self.called, self.roles = names.called, names.roles
 
     def note(self, where: Where, what: str, accepted: str = "") -> None:
         """Something to ask back, on which nothing is judged."""
