@@ -5,7 +5,8 @@ import pytest
 from validator.assembly import read_assembly
 from validator.facts.vocabulary import MAYBE, NONE
 from validator.judging.checking import check
-from validator.judging.loading import LoadedBook
+from validator.judging.loading import LoadedBook, load_book
+from validator.rulebook.shelf import book_folder
 
 CEILING = """\
 assembly: {title}
@@ -48,3 +49,10 @@ def test_old_tile_that_the_title_speaks_of_is_asked_about(loaded: LoadedBook) ->
 def test_nothing_is_called_not_mentioned_where_something_of_its_kind_is_written(loaded: LoadedBook) -> None:
     _, verdict = told(loaded, "Steam shower")
     assert not any(each.not_mentioned for each in verdict.questions)
+
+
+def test_a_kept_book_hears_the_same_words(loaded: LoadedBook, tmp_path, monkeypatch) -> None:
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
+    for _ in range(2):  # read from its files, and then as it was kept
+        things = load_book(book_folder("us")).vocabulary.things
+        assert things["steam"].spoken_of_by == loaded.vocabulary.things["steam"].spoken_of_by != ()

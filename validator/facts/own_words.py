@@ -19,4 +19,4 @@ def stands_in(word: str, words: str) -> bool:
 
 def is_spoken_of(thing: Thing, words: str) -> bool:
     """Whether a title or a name speaks of a thing that nobody wrote; then nobody takes it as not there: it is asked, or told."""
-    return any(stands_in(word, words) for reading in thing.when_not_mentioned for word in reading.said)
+    return any(stands_in(word, words) for word in thing.spoken_of_by)

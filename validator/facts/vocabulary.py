@@ -101,6 +101,7 @@ class Thing:
     wholes: tuple[Whole, ...] = ()
     mend: dict[str, str] = field(default_factory=dict)  # how hard it is to add, remove or swap it
     when_not_mentioned: tuple[Reading, ...] = ()
+    spoken_of_by: tuple[str, ...] = ()  # words of a title or a name that speak of it; kept where the readings are not
     known_from: str = "site"
     can_be_seen_until: str = "always"
     matters: str = "later"

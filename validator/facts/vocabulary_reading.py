@@ -158,6 +158,7 @@ def _yes(node: Node | None, what: str, complaints: list[Complaint], default: boo
 def _thing(key: Text, node: Node, complaints: list[Complaint]) -> Thing:
     form = f"the thing `{key.text}`"
     lines = fields(node, form, THING_KEYS, ("what", "sort"), complaints)
+    not_mentioned = read_when_not_mentioned(key, lines, complaints)
     return proved(
         Thing,
         name=key.text,
@@ -183,7 +184,8 @@ def _thing(key: Text, node: Node, complaints: list[Complaint]) -> Thing:
         there_when={k.text: text_of(n, k.text, complaints) for k, n in pairs_of(lines.get("there when"), "there when", complaints)},
         alone=texts_of(lines.get("alone"), "alone", complaints),
         mend=read_ways(lines["mend"], complaints) if "mend" in lines else {},
-        when_not_mentioned=read_when_not_mentioned(key, lines, complaints),
+        when_not_mentioned=not_mentioned,
+        spoken_of_by=tuple(word for reading in not_mentioned for word in reading.said),
         **read_asking(lines, complaints),
     )
 
