@@ -100,3 +100,24 @@ def test_layers_from_the_face_inwards_are_refused_at_the_first_line_that_would_l
 )
 def test_tile_under_other_work_is_read_where_that_can_be(layers):
     assert read("room floor", *layers).subjects
+
+
+@pytest.mark.parametrize(
+    ("layers", "fills_and_beds"),
+    [
+        (("plywood", "mortar bed: {fall: 1/4 in per ft}", "liner: CPE", "mortar bed", "thinset", "tile"), (1, 1)),
+        (("pre-slope", "liner: CPE", "mortar bed", "thinset", "tile"), (1, 1)),
+        (("mortar bed", "not known", "liner: CPE", "mortar bed", "thinset", "tile"), (0, 3)),  # who knows what the gap hides
+        (("mortar bed", "membrane: liquid", "thinset", "tile"), (0, 1)),
+    ],
+)
+def test_the_bed_next_under_a_liner_is_the_fill_that_slopes_it(layers, fills_and_beds):
+    (here, *_) = (assembly := read("shower floor", *layers)).subjects
+    assert (len(here.layers.get("pre-slope", ())), len(here.layers.get("mortar bed", ()))) == fills_and_beds
+    told = "this mortar bed lies under the liner and is taken as the pre-slope of it, not as the bed under tile"
+    assert (told in [note.what for note in assembly.notes]) is (layers[1].startswith("mortar bed: {fall"))
+
+
+def test_where_no_fill_is_said_to_be_there_a_bed_under_a_liner_stays_a_bed():
+    text = "places: {here: {kind: shower floor, pre-slope: none, built up: [mortar bed, {liner: CPE}, mortar bed, thinset, tile]}}"
+    assert "pre-slope" not in read_assembly(text, "a.yaml", VOCABULARY, CATALOGUE).subjects[0].layers

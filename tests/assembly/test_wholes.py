@@ -202,3 +202,19 @@ def test_a_building_like_another_has_its_rooms_with_all_that_is_in_them_and_says
     assert [thing for thing in walls if thing != "framing"] == ["board", "tile mortar", "tile"]
     rooms = {name: place.known["place.room"].text for name, place in places.items()}
     assert rooms["building A hall bath shower floor"] == "building A hall bath" != rooms["building B hall bath shower floor"]
+
+
+def test_a_shower_like_another_with_other_tile_has_that_tile_on_the_layers_it_copies():
+    text = """\
+places:
+  bath A:
+    kind: shower
+    floor: [{tile mortar: modified}, {tile: porcelain 2 x 2 in}]
+    walls: [{board: cement}, {tile mortar: modified}, {tile: porcelain 12 x 24 in}]
+  bath B: {kind: shower, like: bath A, tile: glass}
+"""
+    tiles = {place: layers["tile"][0] for place, (_, layers, _) in said(read(text)).items()}
+    assert {place: (tile["tile.body"], tile["tile.size"]) for place, tile in tiles.items()} == {
+        "bath A floor": ("porcelain", "2 x 2 in"), "bath A walls": ("porcelain", "12 x 24 in"),
+        "bath B floor": ("glass", "2 x 2 in"), "bath B walls": ("glass", "12 x 24 in"),
+    }  # fmt: skip

@@ -1,5 +1,5 @@
-"""Uses the order of layers: mortar directly under a pan or floor board becomes bedding mortar; a layer other than grout on new
-tile is refused.
+"""Uses the order of layers: mortar directly under a pan or floor board becomes bedding mortar, a mortar bed directly under a liner
+its sloped fill; a layer other than grout on new tile is refused.
 
 Layers are written from the structure outwards. A list that cannot be read so is refused rather than judged back to front.
 """
@@ -18,6 +18,7 @@ from validator.language.source import Text
 
 TILE, MORTAR, BEDDING = "tile", "tile mortar", "bedding mortar"
 BEDDED = ("foam pan", "board")
+BED, LINER, FILL = "mortar bed", "liner", "pre-slope"
 # What stands beside the tile or over it, or is fastened through what is under it: its turn tells nothing.
 TURN_TELLS_NOTHING = ("tile", "grout", "screw", "heat", "primer")
 OUTWARDS = "layers go from the structure outwards: framing or slab, board or bed, membrane, tile mortar, tile, grout"
@@ -25,11 +26,15 @@ _NEW = 1 << STATES.index("new") | 1 << STATES.index("planned")
 
 
 def bed_what_is_bedded(whole: WholeFile) -> None:
-    """The mortar next under a foam pan or a floor board, written as mortar for tile, is what beds it."""
+    """The mortar next under a foam pan or a floor board, written as mortar for tile, is what beds it; the bed next under a liner,
+    where no other fill is spoken of, is the fill that slopes it.
+    """
     for place in whole.described.places.values():
+        for number in _under_a_liner(whole, place):
+            place.layers[number] = _as_another(whole, place.layers[number], FILL, LINER, "not as the bed under tile")
         if BEDDING in whole.vocabulary.things and can_be(whole.vocabulary.things[BEDDING], whole.kinds(place)) == THERE:
             for number, over in _under_what_is_bedded(whole, place):
-                place.layers[number] = _as_bedding(whole, place.layers[number], over)
+                place.layers[number] = _as_another(whole, place.layers[number], BEDDING, over, "not as mortar for tile")
 
 
 def _under_what_is_bedded(whole: WholeFile, place: WrittenPlace) -> Iterator[tuple[int, str]]:
@@ -47,12 +52,23 @@ def _under_what_is_bedded(whole: WholeFile, place: WrittenPlace) -> Iterator[tup
                 break
 
 
-def _as_bedding(whole: WholeFile, mortar: Statement, over: str) -> Statement:
-    """The same mortar with what is said of it; what only mortar for tile is judged by is told to be left aside."""
+def _under_a_liner(whole: WholeFile, place: WrittenPlace) -> Iterator[int]:
+    """Each bed that a liner lies on, in a place where no fill is written and none is said not to be there."""
+    layers = place.layers or []
+    named = {LINER, FILL} <= whole.vocabulary.things.keys()
+    if not named or FILL in place.things or any(layer is not None and layer.thing == FILL for layer in layers):
+        return
+    for number, (layer, over) in enumerate(zip(layers, layers[1:])):
+        if layer is not None and over is not None and (layer.thing, over.thing) == (BED, LINER) and layer.presence == over.presence == THERE:
+            yield number
+
+
+def _as_another(whole: WholeFile, layer: Statement, thing: str, over: str, other: str) -> Statement:
+    """The same layer as another thing, with what is said of it; what only the first is judged by is told to be left aside."""
     reader, known = whole.reader, {}
-    for name, said in mortar.known.items():
+    for name, said in layer.known.items():
         attribute = name.partition(".")[2]
-        fact = reader.vocabulary.facts.get(f"{BEDDING}.{attribute}")
+        fact = reader.vocabulary.facts.get(f"{thing}.{attribute}")
         try:
             heard = possible.read(fact, said.text, said.where) if fact is not None else None
         except NotPossible:
@@ -60,10 +76,10 @@ def _as_bedding(whole: WholeFile, mortar: Statement, over: str) -> Statement:
         if heard is not None:
             known[fact.name] = heard._replace(origin=said.origin, shown_by=said.shown_by)
         elif said.origin == STATED:
-            reader.note(said.where, f"`{attribute}: {said.text}` is not looked at in the mortar under the {over}")
-    reader.note(mortar.where, f"this mortar lies under the {over} and is taken as the {BEDDING} of it, not as mortar for tile",
-              f"`- {BEDDING}:` says so")  # fmt: skip
-    return replace(mortar, thing=BEDDING, known=known, against=[])
+            reader.note(said.where, f"`{attribute}: {said.text}` is not looked at in the {layer.thing.removeprefix('tile ')} under the {over}")
+    reader.note(layer.where, f"this {layer.thing.removeprefix('tile ')} lies under the {over} and is taken as the {thing} of it, {other}",
+              f"`- {thing}:` says so")  # fmt: skip
+    return replace(layer, thing=thing, known=known, against=[])
 
 
 def refuse_what_lies_on_tile(whole: WholeFile) -> None:

@@ -56,6 +56,7 @@ def _take(place: WrittenPlace, other: WrittenPlace) -> None:
     place.on = place.on or other.on
     if place.layers is None:
         anew = place.shown.whole is not None
+        place.copied = True
         place.layers = other.layers and [layer and layer.elsewhere(shown=not anew) for layer in other.layers]
         place.closed = place.closed or other.closed
         place.without = {**other.without, **place.without}
@@ -141,7 +142,7 @@ def write_everywhere(whole: WholeFile) -> None:
     for place in whole.described.places.values():
         for key, layer in place.beside:
             if layer.thing in (*_FINISH, *TURN_TELLS_NOTHING) or any(each is not None and each.thing == layer.thing for each in place.layers or ()):
-                _write_into(whole, place, layer)
+                _write_into(whole, place, layer, stands=place.copied)
             else:
                 complain(whole.reader.complaints, key, f"the layer `{key.text}` is written beside the build-up",
                          f"`- {layer.thing}:` in its turn under `built up:`; beside it only `{layer.thing}: none`", layer.thing)  # fmt: skip
@@ -174,12 +175,13 @@ def _places_of(whole: WholeFile, group: Text) -> list[WrittenPlace]:
     return found
 
 
-def _write_into(whole: WholeFile, place: WrittenPlace, layer: Statement) -> None:
+def _write_into(whole: WholeFile, place: WrittenPlace, layer: Statement, *, stands: bool = False) -> None:
+    """Fill a layer of the place with what is said of it elsewhere, or add it; what is said `stands` over a copied layer's own."""
     layers = place.layers = list(place.layers or [])
     same = [number for number, each in enumerate(layers) if each is not None and each.thing == layer.thing]
     if same or layer.thing in place.things:
         for number in same:
-            layers[number] = _filled(whole, layers[number], layer)
+            layers[number] = _filled(whole, layers[number], layer, stands=stands)
         return
     rank = _FINISH.index(layer.thing) if layer.thing in _FINISH else -1
     after = [
@@ -189,14 +191,14 @@ def _write_into(whole: WholeFile, place: WrittenPlace, layer: Statement) -> None
     layers.insert(after[0] if after else len(layers), layer)
 
 
-def _filled(whole: WholeFile, own: Statement, layer: Statement) -> Statement:
+def _filled(whole: WholeFile, own: Statement, layer: Statement, *, stands: bool) -> Statement:
     """A layer with what it leaves out; what is said of the whole room may be against its own card."""
     filled = replace(own, known=dict(own.known), against=list(own.against))
     if not own.product:
         filled.product, filled.card = layer.product, layer.card
     for name, known in layer.known.items():
         mine = own.known.get(name)
-        if mine is None or mine.origin == NOT_STATED:
+        if mine is None or mine.origin == NOT_STATED or stands and known.origin == STATED:
             filled.known[name] = known
         elif mine.origin == CARD and known.origin == STATED:
             filled.known[name] = known

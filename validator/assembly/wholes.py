@@ -296,6 +296,8 @@ class _Spreader:
             self._give(parts, (line, value), lambda each: each.kind == floor)
         elif layer is not None and none:
             self._give(parts, (line, value), lambda each: can_be(layer, (each.kind,)) != NONE)
+        elif layer is not None and layer.name in _FINISH and any(normalized(key.text) == "like" for each in parts for key, _ in each.lines):
+            self._give(parts, (line, value), lambda each: True)  # over the layers that are copied
         elif layer is not None and layer.name in _FINISH:
             everywhere.append(Entries(((line, value),), line.where))
         elif part is not None and part.in_places:

@@ -36,6 +36,7 @@ class WrittenPlace:
     without: dict[str, Known] = field(default_factory=dict)  # roles that nothing plays here
     closed: Known | None = None
     like: Text | None = None
+    copied: bool = False  # the layers are those of the place that it is like
     pieces: "list[WrittenPlace]" = field(default_factory=list)
     seen: tuple[str, ...] = ()
     observed: tuple[Observation, ...] = ()
