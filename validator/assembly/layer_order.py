@@ -59,6 +59,8 @@ def _under_a_liner(whole: WholeFile, place: WrittenPlace) -> Iterator[int]:
     if not named or FILL in place.things or any(layer is not None and layer.thing == FILL for layer in layers):
         return
     for number, (layer, over) in enumerate(zip(layers, layers[1:])):
+        if layer is not None and layer.thing == TILE:
+            return  # written from the face inwards
         if layer is not None and over is not None and (layer.thing, over.thing) == (BED, LINER) and layer.presence == over.presence == THERE:
             yield number
 
