@@ -17,6 +17,7 @@ from drawn import SECTION, judged, shelf  # noqa: E402 - the tests' folder is na
 
 from validator.papers.review import review_of  # noqa: E402
 from validator.papers.workbook import workbook_of  # noqa: E402
+from validator.submittals.sections import SpecMap, section_of  # noqa: E402
 
 SAMPLES = sorted((HERE.parent.parent / "samples").glob("*.yaml"))
 TABLE, OFFICE = "{urn:oasis:names:tc:opendocument:xmlns:table:1.0}", "{urn:oasis:names:tc:opendocument:xmlns:office:1.0}"
@@ -28,9 +29,9 @@ HOSTILE = "assembly: '=1+1'\nplaces:\n" + "".join(
 DESCRIBED = {path.stem: path for path in SAMPLES} | {"hostile": HOSTILE}
 
 
-def workbook(described, section: str = SECTION) -> bytes:
+def workbook(described, submittal: str = "") -> bytes:
     assembly, report, _ = judged(described)
-    return workbook_of([review_of(assembly, report, shelf(), section)])
+    return workbook_of([review_of(assembly, report, shelf(), SpecMap(section_of(SECTION)), submittal=submittal)])
 
 
 @pytest.fixture(scope="module")
@@ -40,7 +41,7 @@ def opened(tmp_path_factory) -> Path:
     assert program, "LibreOffice is not installed: apt-get install libreoffice-calc-nogui, as .ci/run does"
     folder = tmp_path_factory.mktemp("workbooks")
     for name, described in DESCRIBED.items():
-        (folder / f"{name}.xlsx").write_bytes(workbook(described, "=cmd|'/c calc'!A1" if name == "hostile" else SECTION))
+        (folder / f"{name}.xlsx").write_bytes(workbook(described, "=cmd|'/c calc'!A1" if name == "hostile" else ""))
     command = [program, f"-env:UserInstallation={(folder / 'profile').as_uri()}", "--headless", "--convert-to", "fods", "--outdir",
                str(folder), *(str(folder / f"{name}.xlsx") for name in DESCRIBED)]  # fmt: skip
     subprocess.run(command, capture_output=True, timeout=300, check=True)

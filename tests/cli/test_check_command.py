@@ -130,16 +130,16 @@ AS_TOLD = {
     "outcome", "could_become", "findings", "questions", "checks", "sound", "usual", "not_mentioned", "judged_by_nothing",
     "cautions", "failed", "warned", "proved", "applying", "unread_lines",
 }  # fmt: skip
-QUESTION = {"facts", "place", "asks", "look", "answers", "would_be", "rules", "waiting", "not_mentioned", "effect"}
+QUESTION = {"facts", "place", "asks", "look", "answers", "would_be", "rules", "waiting", "not_mentioned", "effect", "number"}
 FINDING = {
     "rule", "title", "place", "outcome", "found", "needed", "because", "chain", "put_right", "sources", "warranty", "facts",
 }  # fmt: skip
-FINDING_MORE = {"would_be", "heading", "worked_out", "asks", "presumes", "book"}
-SOURCE = {"title", "section", "edition", "standing", "known_by"}
+FINDING_MORE = {"would_be", "heading", "worked_out", "asks", "presumes", "book", "number"}
+SOURCE = {"title", "section", "edition", "standing", "known_by", "code_family"}
 FACT = {"fact", "value", "origin", "where"}
 FACT_MORE = {"shown_by"}
 OPEN_ITEM = {"fact", "question", "where_to_look", "rules"}
-OPEN_ITEM_MORE = {"place", "answers", "would_be", "waiting"}
+OPEN_ITEM_MORE = {"place", "answers", "would_be", "waiting", "number"}
 BOOK = {"name", "edition", "fingerprint"}
 BOOK_MORE = {"layer"}
 COUNTS = {"pass", "warn", "fail", "open", "advice", "waits", "not applicable"}
@@ -398,7 +398,7 @@ def report_where(book: Path, **more: str) -> bytes:
 @pytest.fixture(scope="module")
 def usual(book: Path) -> bytes:
     found = report_where(book, ASSEMBLY_VALIDATOR_KEEP="no")
-    assert b"FAIL  wall: deep enough" in found
+    assert b"FAIL  D1 wall: deep enough" in found
     return found
 
 

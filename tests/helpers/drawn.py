@@ -14,12 +14,14 @@ from validator.papers.numbering import marks_of
 from validator.papers.page import page
 from validator.papers.review import review_of, review_page
 from validator.rulebook.shelf import book_folder
+from validator.submittals.sections import SpecMap, section_of
 from validator.warranty import stand
 from validator.warranty.reading import programme_file, read_programme
 
 SVG = "{http://www.w3.org/2000/svg}"
 PAPERS = ("page", "card", "review", "letter", "case")  # of HTML
 SECTION, PROGRAMME = "09 30 13", "millrace-handover"
+SPEC = SpecMap(section_of(SECTION))
 
 
 @cache
@@ -49,7 +51,7 @@ def paper(kind: str, described) -> str:
         case "card":
             return card_page([card_of(assembly, report, shelf())])
         case "review":
-            return review_page([review_of(assembly, report, shelf(), SECTION)])
+            return review_page([review_of(assembly, report, shelf(), SPEC)])
     stands = stand(assembly, read_programme(programme_file(PROGRAMME), shelf().book), shelf())
     return letters_page([letter_of(stands)]) if kind == "letter" else cases_page([case_of(stands)])
 
@@ -77,8 +79,8 @@ def points(path: ElementTree.Element) -> list[tuple[float, float]]:
     return [tuple(map(float, pair.split())) for pair in path.get("d").strip("MZ ").split(" L")]
 
 
-def balloons(root: ElementTree.Element) -> list[tuple[int, float, float, float]]:
+def balloons(root: ElementTree.Element) -> list[tuple[str, float, float, float]]:
     """Number, centre and radius of each balloon."""
     groups = [each for each in root.iter(f"{SVG}g") if each.get("class") == "balloon"]
-    rings = [(int(each.get("data-number")), each.find(f"{SVG}circle")) for each in groups]
+    rings = [(each.get("data-number"), each.find(f"{SVG}circle")) for each in groups]
     return [(number, float(ring.get("cx")), float(ring.get("cy")), float(ring.get("r"))) for number, ring in rings]

@@ -10,7 +10,7 @@ from pathlib import Path
 import html5lib
 import openpyxl
 import pytest
-from drawn import judged, shelf
+from drawn import SPEC, judged, shelf
 from examples import examples_of
 from hypothesis import strategies as st
 from paths import ROOT
@@ -177,18 +177,22 @@ def test_the_json_carries_it():
 
 def review(described):
     assembly, report, _ = judged(described)
-    return review_of(assembly, report, shelf(), "09 30 13")
+    return review_of(assembly, report, shelf(), SPEC)
 
 
 def evidence(described, requirement: str) -> str:
     return next(line.evidence for line in review(described).lines if line.requirement.startswith(requirement))
 
 
-def test_the_review_sheet_names_the_evidence_and_only_where_there_is_none_the_line():
-    assert evidence(ONE_WALL, "Board screws stand") == "photo 7; photos 1 to 6; stated: line 9"
+def test_the_review_sheet_names_what_shows_it_and_where_nothing_does_on_whose_word_it_is():
+    assert evidence(ONE_WALL, "Board screws stand") == "photo 7; photos 1 to 6; partly stated only"
     bare = re.sub(r"^ *shown by: .*\n|, shown by: (\{.*?\}|[^}]*)(?=\})", "", ONE_WALL, flags=re.MULTILINE)
     assert "shown by" not in bare
-    assert re.fullmatch(r"none named; stated: line \d+(, line \d+)*", evidence(bare, "Board screws stand"))
+    assert evidence(bare, "Board screws stand") == "stated, and nothing offered to show it"
+
+
+def test_no_sheet_names_the_line_of_a_file():
+    assert not [line.evidence for line in (*review(ONE_WALL).lines, *review(REGISTERED).lines) if re.search(r"line \d", line.evidence)]
 
 
 def test_the_sheet_and_the_spreadsheet_print_the_same_evidence():
@@ -196,7 +200,7 @@ def test_the_sheet_and_the_spreadsheet_print_the_same_evidence():
     offered = {line.evidence for line in made.lines}
     assert any("dated note, signed by the installer; photo 14" in each for each in offered)
     rows = list(openpyxl.load_workbook(io.BytesIO(workbook_of([made])))["Requirements"].iter_rows(min_row=2, values_only=True))
-    assert [row[4] or "" for row in rows] == [line.evidence for line in made.lines]
+    assert [row[10] or "" for row in rows] == [line.evidence for line in made.lines]
     root = html5lib.HTMLParser(strict=True, namespaceHTMLElements=False).parse(review_page([made]))
     cells = {"".join(cell.itertext()) for cell in root.iter("td")}
     assert offered <= cells | {""}

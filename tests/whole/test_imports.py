@@ -18,7 +18,7 @@ ROWS = [
     {"rulebook"},
     {"assembly", "workings", "engines"},
     {"judging"},
-    {"proving", "planning"},
+    {"proving", "planning", "submittals"},
     {"advising"},
     {"warranty"},
     {"troubles"},

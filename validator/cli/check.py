@@ -9,11 +9,13 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from validator.cli.common import (
+    NO_OLDER,
     SHELF_BOOK,
     UNREADABLE,
     BookNames,
     Form,
     QuickCommand,
+    Since,
     Width,
     app,
     columns,
@@ -21,6 +23,7 @@ from validator.cli.common import (
     print_json,
     print_lines,
     stop,
+    submissions,
 )
 from validator.cli.faults import one_by_one
 from validator.language.source import BadAssembly, BadText
@@ -30,6 +33,7 @@ if TYPE_CHECKING:
     from validator.judging.loading import LoadedBook
     from validator.judging.margins import Margin
     from validator.judging.report import Report
+    from validator.submittals.register import Revision
 
     Close = list[tuple[Margin, ...]]  # the margins of each assembly, where they are asked for
 
@@ -42,6 +46,7 @@ def check(
     show_all: Annotated[bool, typer.Option("--all", help="Everything: each question and check, both readings, what passes.")] = False,
     strict: Annotated[bool, typer.Option("--strict", help="Only what is proved by what was stated; silence is everything.")] = False,
     width: Width = None,
+    since: Since = NO_OLDER,
     margins: Annotated[bool, typer.Option("--margins", help="Also say which limits are closest.")] = False,
     witness: Annotated[bool, typer.Option("--witness", help="Have the second engine judge too, and say whether it agrees.")] = False,
 ) -> None:
@@ -61,14 +66,17 @@ def check(
                 assemblies += bad.so_far.to_judge()
         named += [file] * (len(assemblies) - len(named))
     reports = [judge(each, loaded, passes=show_all or form == "json") for each in one_by_one(named, assemblies)]
+    revisions = _since(files, assemblies, since, loaded) if since and not unread else []
+    reports = [each.report for each in revisions] or reports
     if not strict:
         reports = [with_effects(report, each, loaded) for report, each in zip(reports, assemblies)]
     close = _close(assemblies, loaded) if margins else []
     notes = _witnessed(loaded, assemblies) if witness and assemblies else ()
     if form == "json":
-        _write_json(reports, close, notes)
+        _write_json(reports, close, revisions, notes)
     else:
         _write(reports, columns(width), close, notes, show_all=show_all, strict=strict)
+        _write_revisions(revisions, columns(width))
     ends = [report.exit_status if strict else report.as_told.exit_status for report in reports]
     raise typer.Exit(UNREADABLE if unread else _status(ends))
 
@@ -95,13 +103,36 @@ def _close(assemblies: list["Assembly"], loaded: "LoadedBook") -> "Close":
     return [margins_of(each, loaded) for each in assemblies]
 
 
-def _write_json(reports: list["Report"], close: "Close", notes: tuple[str, ...]) -> None:
+def _since(files: list[str], assemblies: list["Assembly"], since: list[str], loaded: "LoadedBook") -> "list[Revision]":
+    """The one file as the next submission after older ones."""
+    if len(files) > 1:
+        stop("--since is about one submittal. Accepted: one FILE")
+    return submissions(tuple(assemblies), since, loaded)
+
+
+def _write_revisions(revisions: "list[Revision]", width: int) -> None:
+    if revisions:
+        from validator.papers.revisions import revision_lines
+
+        for revision in revisions:
+            typer.echo()
+            print_lines(revision_lines(revision, width))
+
+
+def _write_json(reports: list["Report"], close: "Close", revisions: "list[Revision]", notes: tuple[str, ...]) -> None:
+    parts: list[dict[str, object]] = [{} for _ in reports]
     if close:
         from validator.papers.margins import margins_object
 
-        print_json({**vars(report), "margins": margins_object(margins)} for report, margins in zip(reports, close))
-    elif reports:
-        print_json(reports)
+        for part, margins in zip(parts, close):
+            part["margins"] = margins_object(margins)
+    if revisions:
+        from validator.papers.revisions import revision_object
+
+        for part, revision in zip(parts, revisions):
+            part["since"] = revision_object(revision)
+    if reports:
+        print_json({**vars(report), **part} if part else report for report, part in zip(reports, parts))
     for note in notes:
         typer.echo(note, err=True)
 

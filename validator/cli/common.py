@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from validator.judging.loading import LoadedBook
     from validator.papers.wrapping import Line
     from validator.rulebook.rule import Rule
+    from validator.submittals.register import Revision
 
 UNREADABLE = 2
 STOPPED = 130
@@ -121,6 +122,14 @@ FileName = Annotated[str, typer.Argument(metavar="FILE", help="An assembly in YA
 Width = Annotated[int | None, typer.Option(min=40, max=400, help="Columns of the paper; otherwise the terminal's.")]
 
 
+Since = Annotated[
+    list[str],
+    typer.Option("--since", help="The submission before: its description, or the register that `review` wrote; several, the oldest first."),
+]
+
+NO_OLDER: list[str] = []
+
+
 def _text_or_json(form: str) -> str:
     known_form(form, "text", "json")
     return form
@@ -187,6 +196,34 @@ def described(file: str, loaded: "LoadedBook") -> "tuple[Assembly, ...]":
         return read_assembly_file(file, loaded.vocabulary, loaded.catalogue).to_judge()
     except BadText as bad:
         stop(str(bad))
+
+
+def submissions(assemblies: "tuple[Assembly, ...]", since: list[str], loaded: "LoadedBook") -> "list[Revision]":
+    """Each assembly as the next submission after those of older files; what is wrong with these is said, and the program ends."""
+    from validator.judging.checking import check
+    from validator.submittals.register import Register, submitted
+    from validator.submittals.register_file import is_register, read_registers
+
+    before: list[Register] = []
+    for name in since:
+        try:
+            if is_register(name):
+                before = read_registers(name)
+                continue
+        except BadText as bad:
+            stop(str(bad))
+        older = described(name, loaded)
+        known = _matched(older, before, name)
+        before = [submitted(each, check(each, loaded), loaded, was).register for each, was in zip(older, known)]
+    matched = _matched(assemblies, before, since[-1] if since else "")
+    return [submitted(each, check(each, loaded), loaded, was) for each, was in zip(assemblies, matched)]
+
+
+def _matched(assemblies: "tuple[Assembly, ...]", before: "list[Register]", name: str) -> "list[Register | None]":
+    """The register of each assembly: of options by their order, which must be the same."""
+    if before and len(before) != len(assemblies):
+        stop(f"{name} has {len(before)} options and what follows it has {len(assemblies)}. Accepted: the same options in the same order")
+    return list(before) or [None] * len(assemblies)
 
 
 def made_ready(books: list[str], *, everything: bool = False) -> "LoadedBook":

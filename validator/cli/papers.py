@@ -10,10 +10,12 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from validator.cli.common import (
+    NO_OLDER,
     SHELF_BOOK,
     BookNames,
     FileName,
     QuickCommand,
+    Since,
     Width,
     app,
     columns,
@@ -21,12 +23,17 @@ from validator.cli.common import (
     known_form,
     made_ready,
     stop,
+    submissions,
 )
+from validator.language.source import BadText
 
 if TYPE_CHECKING:
     from validator.assembly import Assembly
     from validator.judging.loading import LoadedBook
     from validator.judging.report import Report
+    from validator.papers.review import Review
+    from validator.submittals.register import Revision
+    from validator.submittals.sections import SpecMap
 
 Output = Annotated[str, typer.Option("-o", "--output", help="The file to write; standard output if none is named.")]
 PdfFile = Annotated[str, typer.Option("--pdf", help="Also write a PDF to this file (needs the extra `pdf`).")]
@@ -98,7 +105,12 @@ def card(
 @app.command(cls=QuickCommand)
 def review(
     file: FileName,
-    spec: Annotated[str, typer.Option("--spec", help="The section of the specification, as its heading names it.")],
+    spec: Annotated[str, typer.Option("--spec", help="The section of the specification, and its paragraph: `09 30 13 2.3.B`.")],
+    spec_map: Annotated[str, typer.Option("--spec-map", help="A table in CSV of where each requirement stands: for,section,paragraph,drawing.")] = "",
+    spec_start: Annotated[str, typer.Option("--spec-start", help="Write such a table to this file, to fill in.")] = "",
+    submittal: Annotated[str, typer.Option("--submittal", help="The submittal's number, printed on every page.")] = "",
+    since: Since = NO_OLDER,
+    register: Annotated[str, typer.Option("--register", help="Write the register of its numbers to this file, for the next `--since`.")] = "",
     output: Output = "-",
     pdf: PdfFile = "",
     paper: Paper = "letter",
@@ -107,11 +119,22 @@ def review(
     strict: Strict = False,
     book: BookNames = SHELF_BOOK,
 ) -> None:
-    """Write the review sheet: a line for each requirement, hold points, deviations, requests for information, closeout."""
+    """Write the review sheet: deviations, requests, what was changed, hold points; what is met in an appendix. Exit status as for `check`."""
+    from validator.judging.report import report_as_told
     from validator.papers.review import review_of, review_page
 
-    assemblies, reports, loaded = _judged(file, book, strict)
-    reviews = [review_of(assembly, report, loaded, spec, date) for assembly, report in zip(assemblies, reports)]
+    if strict and (since or register):
+        stop("a submittal's numbers follow what is read as told. Accepted: --strict, or --since and --register")
+    loaded = made_ready(book, everything=True)
+    places = _specification(spec, spec_map, loaded)
+    assemblies = described(file, loaded)
+    revisions = submissions(assemblies, since, loaded)
+    reports = [each.report if strict else report_as_told(each.report) for each in revisions]
+    reviews = [
+        review_of(assembly, report, loaded, places, date, submittal, revision, turn)
+        for turn, (assembly, report, revision) in enumerate(zip(assemblies, reports, revisions), 1)
+    ]
+    _write_beside(reviews, revisions, places, register, spec_start)
     html = review_page(reviews)
     write_pdf(html, pdf, paper, landscape=True)
     if xlsx:
@@ -122,8 +145,32 @@ def review(
         except NoWorkbook as missing:
             stop(str(missing))
         _save(made, xlsx)
-    write_paper(html, output, quiet=bool(pdf or xlsx))
+    write_paper(html, output, quiet=bool(pdf or xlsx or register or spec_start))
     raise typer.Exit(_status(reports))
+
+
+def _specification(spec: str, spec_map: str, loaded: "LoadedBook") -> "SpecMap":
+    """The section of the specification with its map; what is wrong with either is said, and the program ends."""
+    from validator.submittals.sections import SectionProblem, SpecMap, read_spec_map, section_of
+
+    try:
+        usual = section_of(spec)
+        return read_spec_map(spec_map, usual, {name: rule.chapter for name, rule in loaded.book.rules.items()}) if spec_map else SpecMap(usual)
+    except (SectionProblem, BadText) as problem:
+        stop(str(problem))
+
+
+def _write_beside(reviews: "list[Review]", revisions: "list[Revision]", places: "SpecMap", register: str, spec_start: str) -> None:
+    """The register of the numbers, and a map of the specification to fill in, where they are asked for."""
+    if register:
+        from validator.submittals.register_file import written
+
+        _save(written([each.register for each in revisions]).encode("utf-8"), register)
+    if spec_start:
+        from validator.submittals.sections import started
+
+        chapters = dict.fromkeys(line.chapter for review in reviews for line in review.lines)
+        _save(started(places.usual, sorted(chapters)).encode("utf-8"), spec_start)
 
 
 def _status(reports: "list[Report]") -> int:

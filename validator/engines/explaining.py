@@ -12,7 +12,7 @@ from validator.facts.possible import CONCLUDED, NOT_STATED, WORKED_OUT, Known
 from validator.facts.subjects import Layer
 from validator.facts.vocabulary import MAYBE, NONE, Fact
 from validator.language.amounts import NO_GREATEST, NO_LEAST
-from validator.rulebook import english
+from validator.rulebook import english, requirement
 from validator.rulebook.book import Book
 from validator.rulebook.conditions import (
     Comparison,
@@ -87,7 +87,11 @@ class Explainer:
         needed = rule.requires
         if isinstance(needed, Group) and needed.how == "all of" and len(deciding) < len(needed.members):
             needed = Group("all of", tuple(deciding)) if len(deciding) > 1 else deciding[0]
-        return told, english.condition(needed, self.book, lambda name: vector[self.vocabulary.slot(name)])
+        return told, requirement.in_words(needed, self.book, lambda name: vector[self.vocabulary.slot(name)], lambda name: self._unit(name, place))
+
+    def _unit(self, name: str, place: DerivedPlace) -> str:
+        known = self._known(name, place)
+        return known.unit if known is not None else ""
 
     def _unmet(self, condition: Condition, vector: Vector) -> list[Leaf]:
         """The comparisons of a requirement that are not surely met."""

@@ -13,8 +13,9 @@ from validator.facts.subjects import Disagreement, Subject
 from validator.judging.findings import disagreement_finding, finding_of, gravest_reading, merge_alike, outcome_word
 from validator.judging.loading import LoadedBook
 from validator.judging.open_items import OpenItems, PlacedJudgement
+from validator.judging.numbers import strictly_numbered
 from validator.judging.outside import outside_of, unjudged_places
-from validator.judging.report import DEFERENCE, Counts, Finding, OpenItem, Report, books_of, fingerprint_of
+from validator.judging.report import DEFERENCE, AsTold, Counts, Finding, OpenItem, Report, books_of, fingerprint_of
 from validator.judging.verdict import verdict_of
 from validator.language.record import LateAll
 from validator.language.source import Complaint
@@ -40,7 +41,8 @@ def check(assembly: Assembly, loaded: LoadedBook, *, passes: bool = True) -> Rep
     disagreements = _disagreements(derived)
     graves = {each.fact: gravest_reading(each.fact, book) for each, _ in disagreements}
     outcome, status = _overall(counted, graves.values(), praised=not unjudged and not assembly.unread_lines)
-    told = _StrictlyTold(assembly, strictly, disagreements, unjudged, loaded, passes=passes)
+    as_told = verdict_of(assembly, strictly, loaded, unjudged)
+    told = _StrictlyTold(assembly, strictly, disagreements, unjudged, loaded, as_told, passes=passes)
     return Report(
         assembly=assembly.name,
         outcome=outcome,
@@ -55,7 +57,7 @@ def check(assembly: Assembly, loaded: LoadedBook, *, passes: bool = True) -> Rep
         books=books_of(book),
         fingerprint=fingerprint_of(assembly, book),
         exit_status=status,
-        as_told=verdict_of(assembly, strictly, loaded, unjudged),
+        as_told=as_told,
     )
 
 
@@ -64,9 +66,10 @@ class _StrictlyTold:
 
     def __init__(
         self, assembly: Assembly, strictly: list[tuple[DerivedPlace, list[Judgement]]], disagreements: list[tuple[Disagreement, Subject]],
-        unjudged: frozenset[str], loaded: LoadedBook, *, passes: bool,
+        unjudged: frozenset[str], loaded: LoadedBook, as_told: AsTold, *, passes: bool,
     ) -> None:  # fmt: skip
         self.strictly, self.disagreements, self.unjudged, self.loaded = strictly, disagreements, unjudged, loaded
+        self.as_told = as_told
         self.untold = NO_FINDING if passes else NO_FINDING | PASSES
         self.shown = any(subject.anything_shown() for subject in assembly.subjects)
 
@@ -79,10 +82,17 @@ class _StrictlyTold:
             items.add_disagreement(each.fact, each.place, gravest_reading(each.fact, self.loaded.book))
         return items, placed
 
-    def open_items(self) -> tuple[OpenItem, ...]:
-        return self.asked[0].items()
+    @cached_property
+    def numbered(self) -> tuple[tuple[Finding, ...], tuple[OpenItem, ...]]:
+        return strictly_numbered(self.as_told, self._findings(), self.asked[0].items())
 
-    def findings(self) -> list[Finding]:
+    def findings(self) -> tuple[Finding, ...]:
+        return self.numbered[0]
+
+    def open_items(self) -> tuple[OpenItem, ...]:
+        return self.numbered[1]
+
+    def _findings(self) -> list[Finding]:
         """What was found, the gravest first; what passes at a place of which the book judges nothing is not told."""
         told = [
             finding_of(each, self.loaded, shown=self.shown) for each in self.asked[1]

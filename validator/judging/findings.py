@@ -97,7 +97,7 @@ def source_line(cited: Cited) -> SourceLine:
     """A cited passage as a finding tells it."""
     return SourceLine(
         title=cited.source.title, section=cited.section, edition=cited.edition, standing=cited.source.standing,
-        known_by=cited.known_by,
+        known_by=cited.known_by, code_family=cited.source.code_family,
     )  # fmt: skip
 
 

@@ -16,7 +16,7 @@ from validator.engines.deriving import DerivedPlace
 from validator.engines.outcomes import ALWAYS_THERE, NOT_EXCUSED, OPEN_OUTCOMES, Outcome
 from validator.facts.possible import CARD, STATED
 from validator.facts.usual_reading import MATTERS as IMPORTANCE, SEEN_UNTIL
-from validator.facts.vocabulary import Fact
+from validator.facts.vocabulary import Fact, Vocabulary
 from validator.judging.loading import LoadedBook
 from validator.judging.report import Check, OpenQuestion
 from validator.rulebook.conditions import Comparison, Condition, facts_read, leaves
@@ -204,8 +204,8 @@ class OpenMatters:
         return OpenQuestion(
             facts=tuple(asked.facts),
             place="; ".join(places),
-            asks=" ".join(dict.fromkeys(fact.ask or f"What is the {name_of(self.vocabulary, fact.name)}?" for fact in facts)),
-            look=" ".join(dict.fromkeys(fact.look for fact in facts if fact.look)),
+            asks=in_words(facts, self.vocabulary),
+            look=places_to_look(facts),
             answers=tuple(dict.fromkeys(who for fact in facts for who in fact.answers)),
             would_be=gravest,
             rules=tuple(rules),
@@ -240,6 +240,16 @@ class OpenMatters:
             paper=bool(work) and all(each.known_from == "record" for each in work),
             too_late=any(each.past for each in matters), ahead=all(each.ahead for each in matters),
         )  # fmt: skip
+
+
+def in_words(facts: Sequence[Fact], vocabulary: Vocabulary) -> str:
+    """The question that asks for facts together."""
+    return " ".join(dict.fromkeys(fact.ask or f"What is the {name_of(vocabulary, fact.name)}?" for fact in facts))
+
+
+def places_to_look(facts: Sequence[Fact]) -> str:
+    """Where the answers are found."""
+    return " ".join(dict.fromkeys(fact.look for fact in facts if fact.look))
 
 
 @dataclass(slots=True, eq=False, repr=False)

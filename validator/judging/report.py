@@ -23,6 +23,7 @@ class SourceLine:
     edition: str
     standing: str
     known_by: str
+    code_family: str = ""
 
 
 @record
@@ -58,6 +59,7 @@ class Finding:
     asks: tuple[str, ...] = ()
     presumes: tuple[str, ...] = ()
     book: str = ""
+    number: str = ""  # of what fails, is looked at again, or is open under a heading of its own
 
 
 @record
@@ -72,6 +74,7 @@ class OpenItem:
     would_be: str = ""
     rules: tuple[str, ...] = ()
     waiting: int = 0
+    number: str = ""
 
     @property
     def asks(self) -> str:
@@ -97,6 +100,7 @@ class OpenQuestion:
     not_mentioned: bool = False
     too_late: bool = False
     effect: str = ""  # what an answer would do, where it was tried
+    number: str = ""
 
 
 @record
@@ -245,7 +249,7 @@ def report_as_told(report: Report) -> Report:
     asked = [each for each in told.questions if each.would_be]
     items = tuple(
         OpenItem(fact=each.facts[0], place=each.place, question=each.asks, where_to_look=each.look, answers=each.answers,
-                 would_be=each.would_be, rules=each.rules)
+                 would_be=each.would_be, rules=each.rules, number=each.number)
         for each in asked
     )  # fmt: skip
     could = told.could_become and f", could become {told.could_become}"

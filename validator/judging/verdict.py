@@ -16,6 +16,7 @@ from validator.facts.possible import STATED, Known
 from validator.facts.vocabulary import NONE, Fact, Vocabulary
 from validator.judging.findings import finding_of, merge_alike, place_of
 from validator.judging.loading import LoadedBook
+from validator.judging.numbers import deviations_numbered, questions_numbered
 from validator.judging.open_items import PlacedJudgement
 from validator.judging.open_matters import OpenMatters
 from validator.judging.report import AsTold, Finding, SoundLine, UsualLine
@@ -189,14 +190,14 @@ class _Verdict:
 
     def as_told(self) -> AsTold:
         """The verdict on all places together."""
-        questions = self.open.questions()
+        questions = questions_numbered(self.open.questions())
         failed = {each.rule for each in self.findings if each.outcome == "fail"}
         warned = {each.rule for each in self.findings if each.outcome == "warn"}
         outcome = "fail" if failed else "warn" if warned else "pass"
         gravest = "fail" if self.unjudged or self.unread_lines else self.open.gravest()
         could_become = gravest if gravest in ("warn", "fail") and SEVERITIES.index(gravest) > ("pass", "warn", "fail").index(outcome) else ""
         return AsTold(
-            outcome=outcome, could_become=could_become, findings=tuple(sorted(merge_alike(self.findings), key=lambda each: SEVERITIES.index(each.outcome), reverse=True)), questions=tuple(questions),
+            outcome=outcome, could_become=could_become, findings=deviations_numbered(sorted(merge_alike(self.findings), key=lambda each: SEVERITIES.index(each.outcome), reverse=True)), questions=questions,
             checks=tuple(self.open.checks()), sound=self._praised(), usual=tuple(dict.fromkeys(self.taken)),
             not_mentioned=tuple(self.open.missing), judged_by_nothing=tuple(f"{name_of(self.vocabulary, fact)} {text}" for (fact, text, _), read in self.said.items() if not read),
             cautions=tuple(self.cautions), failed=len(failed), warned=len(warned),

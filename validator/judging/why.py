@@ -69,6 +69,11 @@ class JudgementTree(NamedTuple):
     put_right: str
     varies: bool = False
 
+    @property
+    def at(self) -> str:
+        """The place, and the layer where one of several was judged, as a finding names them."""
+        return f"{self.place}, {self.layer}" if self.layer else self.place
+
 
 def traced(assembly: Assembly, loaded: LoadedBook, rule: str, place: str = "") -> list[JudgementTree]:
     """The judgement of one rule wherever it is judged, or at the places a word names; empty where it is judged nowhere."""

@@ -158,7 +158,7 @@ def _findings(told: AsTold, width: int, most: int, whole: Whole) -> Iterator[Lin
 
 def _finding(finding: Finding, width: int, most: int, whole: int) -> Iterator[Line]:
     """What is wrong in one sentence, with the amounts; then what puts it right, and why, as the lines or the paragraphs allow."""
-    said = f"{finding.place}: {_lower(finding.title)}. Found: {_on_a_tape(finding.found)}{_needed(finding)}."
+    said = f"{finding.number} {finding.place}: {_lower(finding.title)}. Found: {_on_a_tape(finding.found)}{_needed(finding)}."
     further = (f"Put right: {finding.put_right}", finding.because)
     yield from _fitting(_under(finding.outcome.upper(), said, width), further[: whole or 2], width, EVERYTHING.finding if whole else most)
 
@@ -204,7 +204,7 @@ def _asked(told: AsTold, width: int, detail: Detail) -> Iterator[Line]:
         yield "", False
     for question in asked:
         look = (TOO_LATE,) if question.too_late else (f"Look: {question.look}",) if question.look else ()
-        yield from _fitting(_under("ASK", f"{question.place}: {_asks(question)}", width), look, width, max(detail.finding, 2))
+        yield from _fitting(_under("ASK", f"{question.number} {question.place}: {_asks(question)}", width), look, width, max(detail.finding, 2))
 
 
 def _asks(question: OpenQuestion) -> str:

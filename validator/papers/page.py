@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 TEMPLATES = Path(__file__).parent / "templates"
 LONGEST_HEADING = 300  # letters
+LONGEST_RUNNING = 90  # of the title on each sheet
 COUNTS = ("fail", "warn")  # the worst first
 MOST_ASKED = 3  # questions of a place that stand open on a screen; more are folded
 PERHAPS = "If it applies: "
@@ -55,10 +56,10 @@ class Part(NamedTuple):
     not_said: tuple[Finding, ...]
     cautions: tuple[str, ...]
     perhaps: tuple[str, ...]
-    waits_on: dict[int, tuple[Finding, ...]]
+    waits_on: dict[str, tuple[Finding, ...]]
     failures: tuple[Mark, ...]
     usual: tuple[str, ...]  # what was taken as usual, each once
-    on_drawing: dict[int, str]  # the balloon of each mark that is drawn, by its number
+    on_drawing: dict[str, str]  # the balloon of each mark that is drawn, by its number
     causes: "Causes | None"  # what could explain what is seen, where anything is
 
 
@@ -90,6 +91,7 @@ def _templates():
     shelf.filters["heading"] = _heading
     shelf.filters["source"] = source_line
     shelf.filters["named"] = lambda name: short(name, LONGEST_HEADING)
+    shelf.filters["running"] = lambda text: short(text, LONGEST_RUNNING)
     return shelf
 
 
@@ -134,7 +136,7 @@ def part_of(assembly: Assembly, report: Report, loaded: LoadedBook, name: str) -
         cautions=tuple(c for c in said if c != DEFERENCE),
         perhaps=tuple(c.removeprefix(PERHAPS) for c in report.cautions if c.startswith(PERHAPS)),
         waits_on={
-            m.number: tuple(open_by_rule[rule][0] for rule in m.question.rules if rule in open_by_rule)
+            m.anchor: tuple(open_by_rule[rule][0] for rule in m.question.rules if rule in open_by_rule)
             for m in marks if m.question is not None
         },
         failures=tuple(m for m in marks if m.outcome in COUNTS),

@@ -100,7 +100,8 @@ def _counts(report: Report) -> str:
 
 
 def _finding(finding: Finding, width: int, *, several_books: bool) -> Iterator[Line]:
-    yield from _headline("note" if finding.outcome == "advice" else finding.outcome, finding.place, width)
+    place = f"{finding.number} {finding.place}".lstrip()
+    yield from _headline("note" if finding.outcome == "advice" else finding.outcome, place, width)
     yield from _inside(finding.title, width)
     if finding.heading:
         yield from _inside(f"{finding.heading}.", width)
@@ -157,7 +158,7 @@ def _questions(report: Report, width: int) -> Iterator[Line]:
 
 def _question(item: OpenItem, by_rule: dict[str, Finding], told: set[str], width: int) -> Iterator[Line]:
     """One question with the rules it settles; a sum that several lean on is told once."""
-    yield from _headline("open", item.place, width)
+    yield from _headline("open", f"{item.number} {item.place}".lstrip(), width)
     yield from _inside(item.question, width)
     where = f"Look: {item.where_to_look}  " if item.where_to_look else ""
     who = f"Who knows: {', '.join(item.answers)}." if item.answers else ""

@@ -1,68 +1,93 @@
-"""The review sheet: one line for each requirement, with what is offered, found and suggested; the reviewer decides.
+"""The review sheet: what is not met first, then what is asked, then what was changed; what is met in an appendix by chapter.
 
 Action words and hold points are common practice, no source. Every decision, signature and site value is a blank.
 """
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from validator.assembly import Assembly
+from validator.facts.possible import CARD, STATED
 from validator.judging.loading import LoadedBook
-from validator.judging.report import Finding, OpenItem, Report
+from validator.judging.numbers import CONTRADICTION
+from validator.judging.report import SAID_TWO_WAYS, Finding, Report, SourceLine
+from validator.judging.verdict import places_read
 from validator.papers import words
+from validator.papers.drawing import Drawing, drawings_of
 from validator.papers.hold_points import POINTS, point_of
+from validator.papers.numbering import marks_of
 from validator.papers.page import COUNTS, rendered
+from validator.papers.revisions import changed, in_short, standing_of
 from validator.papers.tape import on_a_tape
 from validator.rulebook.conditions import facts_read
+from validator.submittals.register import Register, Revision
+from validator.submittals.sections import Reference, SpecMap
+
+CODE = "job.code family"
 
 
 class Line(NamedTuple):
-    """One requirement of the sheet."""
+    """One requirement of the sheet; what was not met has a number."""
 
-    number: int
+    number: str
     place: str
     requirement: str
-    clause: str
+    needed: str
+    reference: Reference
+    source: str
     evidence: str
     found: str
     result: str
     action: str
     point: int  # of construction, counted from 1
-    request: str  # the number of the request for information, where there is one
+    chapter: str
+    effect: str
+    put_right: str
+    warranty: str
+    first: str  # the revision in which it was told first
+
+    @property
+    def paragraph(self) -> str:
+        """Where it stands in the specification, as far as somebody said."""
+        return " ".join(part for part in (self.reference.section, self.reference.paragraph or words.PARAGRAPH_BLANK) if part)
 
 
 class Request(NamedTuple):
-    """One request for information: a question of the report."""
+    """One request for information: a question of the report, or a contradiction in what is written."""
 
-    number: int
+    number: str
     place: str
     question: str
     where_to_look: str
     who: str
     would_be: str
-
-
-class Deviation(NamedTuple):
-    """What is surely not met, or a second look: requirement, what is proposed, why it matters."""
-
-    line: int
-    requirement: str
-    found: str
-    effect: str
-    warranty: str
+    first: str
 
 
 class Point(NamedTuple):
-    """A hold point with the blanks to fill on site and the lines it covers."""
+    """A hold point with the blanks to fill on site, and the deviations that it would uncover."""
 
     number: int
     title: str
     blanks: tuple[str, ...]
-    lines: tuple[int, ...]
+    deviations: str
 
-    @property
-    def span(self) -> str:
-        """Its lines stand together, so their ends tell them all."""
-        return words.TO.join(str(line) for line in dict.fromkeys((*self.lines[:1], *self.lines[-1:])))
+
+class Chapter(NamedTuple):
+    """Requirements of one chapter of the book."""
+
+    title: str
+    lines: tuple[Line, ...]
+
+
+class Standing(NamedTuple):
+    """What became of a number of an earlier submission."""
+
+    number: str
+    place: str
+    title: str
+    standing: str
+    first: str
 
 
 class Review(NamedTuple):
@@ -70,86 +95,177 @@ class Review(NamedTuple):
 
     name: str
     section: str
+    submittal: str
     date: str
     report: Report
     heading: tuple[tuple[str, str], ...]
-    lines: tuple[Line, ...]
-    points: tuple[Point, ...]
-    deviations: tuple[Deviation, ...]
+    counts: tuple[tuple[int, str], ...]
+    deviations: tuple[Line, ...]
     requests: tuple[Request, ...]
+    since: str  # what became of it since the last submission, in a line; empty for a sheet that stands alone
+    changes: tuple[tuple[str, str], ...]
+    standings: tuple[Standing, ...]
+    points: tuple[Point, ...]
+    chapters: tuple[Chapter, ...]
+    drawings: tuple[Drawing, ...]
+    code: str
     closeout: tuple[str, ...]
 
+    @property
+    def lines(self) -> tuple[Line, ...]:
+        """Every requirement, what is not met first."""
+        return (*self.deviations, *(line for chapter in self.chapters for line in chapter.lines))
 
-def review_of(assembly: Assembly, report: Report, loaded: LoadedBook, section: str, date: str = "") -> Review:
-    """The review sheet of one assembly for one section of a specification."""
-    requests = tuple(
-        Request(number, item.place, item.asks, item.where_to_look, ", ".join(item.answers), words.COULD[item.would_be])
-        for number, item in enumerate(_counting(report), 1)
-    )
-    request_of = {rule: str(number) for number, item in enumerate(_counting(report), 1) for rule in item.rules}
+
+def review_of(
+    assembly: Assembly, report: Report, loaded: LoadedBook, spec: SpecMap, date: str = "", submittal: str = "",
+    revision: Revision | None = None, turn: int = 1,
+) -> Review:  # fmt: skip
+    """The review sheet of one assembly. `revision`: the submittal so far, by whose numbers the report is told."""
+    first = {entry.number: str(entry.opened) for entry in revision.register.entries} if revision is not None else {}
+    families = _families(assembly, loaded)
     findings = sorted(
-        (f for f in report.findings if not (f.outcome == "advice" and f.would_be)), key=lambda f: point_of(f.rule, loaded)
+        (f for f in report.findings if not (f.outcome == "advice" and f.would_be) and f.rule != SAID_TWO_WAYS),
+        key=lambda f: point_of(f.rule, loaded),
     )
-    lines = tuple(
-        Line(
-            number, finding.place, _requirement(finding), _clause(finding, section), _evidence(finding, loaded), on_a_tape(finding.found),
-            words.RESULTS[finding.outcome], words.ACTIONS[finding.outcome], point_of(finding.rule, loaded) + 1,
-            request_of.get(finding.rule, "") if finding.outcome == "open" else "",
-        )
-        for number, finding in enumerate(findings, 1)
-    )  # fmt: skip
-    deviations = tuple(
-        Deviation(line.number, line.requirement, on_a_tape(finding.found), finding.because, finding.warranty)
-        for line, finding in zip(lines, findings)
-        if finding.outcome in COUNTS
+    lines = [_line(each, loaded, spec, families, first) for each in findings]
+    by_number = sorted((line for line, f in zip(lines, findings) if f.outcome in COUNTS), key=lambda line: int(line.number[1:]))
+    rest = [line for line, f in zip(lines, findings) if f.outcome not in COUNTS]
+    chapters = tuple(
+        Chapter(chapter.replace("-", " ").capitalize(), tuple(line for line in rest if line.chapter == chapter))
+        for chapter in dict.fromkeys(line.chapter for line in rest)
     )
+    requests = _requests(report, first)
     points = tuple(
-        Point(n + 1, words.HOLD_POINTS[n], words.HOLD_BLANKS[n], tuple(line.number for line in lines if line.point == n + 1))
+        Point(n + 1, words.HOLD_POINTS[n], words.HOLD_BLANKS[n], ", ".join(dict.fromkeys(d.number for d in by_number if d.point == n + 1)))
         for n in range(len(POINTS))
     )
-    heading = _heading(assembly, report, loaded, section, date)
-    return Review(report.assembly, section, date, report, heading, lines, points, deviations, requests, words.CLOSEOUT)
+    counts = tuple((sum(line.result == words.RESULTS[outcome] for line in lines), said) for outcome, said in words.REVIEW_COUNTS)
+    return Review(
+        name=report.assembly, section=" ".join(filter(None, spec.usual)), submittal=_submittal(submittal, revision), date=date, report=report,
+        heading=_heading(report, families, spec, date, submittal, revision), counts=(*counts[:2], (len(requests), words.REVIEW["asked"]), *(each for each in counts[2:] if each[0])),
+        deviations=tuple(by_number), requests=requests, since=in_short(revision) if revision is not None else "",
+        changes=tuple(changed(revision.changes)) if revision is not None else (), standings=_standings(revision), points=points,
+        chapters=chapters, drawings=drawings_of(assembly, loaded, [m for m in marks_of(report, loaded) if m.outcome in COUNTS], f"review{turn}"),
+        code=_code(by_number + rest, findings, families), closeout=words.CLOSEOUT,
+    )  # fmt: skip
 
 
-def _counting(report: Report) -> list[OpenItem]:
-    return [item for item in report.open_items if item.would_be in COUNTS]
+# -- one line -------------------------------------------------------------------------------------------------------------------
 
 
-def _requirement(finding: Finding) -> str:
+def _line(finding: Finding, loaded: LoadedBook, spec: SpecMap, families: tuple[str, ...], first: dict[str, str]) -> Line:
+    rule = loaded.book.rules.get(finding.rule)
+    chapter = rule.chapter if rule is not None else ""
     needed = on_a_tape(finding.needed)
-    return f"{finding.title}. {needed[:1].upper()}{needed[1:]}." if needed else f"{finding.title}."
+    return Line(
+        number=finding.number, place=finding.place, requirement=f"{finding.title}.", needed=f"{needed[:1].upper()}{needed[1:]}." if needed else "",
+        reference=spec.of(finding.rule, chapter), source=cited(finding.sources, families), evidence=_evidence(finding, loaded),
+        found=on_a_tape(finding.found), result=words.RESULTS[finding.outcome], action=words.ACTIONS[finding.outcome],
+        point=point_of(finding.rule, loaded) + 1, chapter=chapter, effect=finding.because, put_right=finding.put_right,
+        warranty=finding.warranty, first=first.get(finding.number, ""),
+    )  # fmt: skip
 
 
-def _clause(finding: Finding, section: str) -> str:
-    """The clause of the specification is the reviewer's to fill; beside it the published sources."""
-    cited = "; ".join(", ".join(part for part in (s.title, s.section, s.edition) if part) for s in finding.sources)
-    return f"{section}; {cited}" if cited else section
+def cited(sources: Sequence[SourceLine], families: tuple[str, ...]) -> str:
+    """The sources of a finding, those of the job's own code first; where only another code's text was read, it says so."""
+    own = [each for each in sources if each.code_family in families]
+    other = [each for each in sources if each.code_family and each.code_family not in families]
+    said = "; ".join(", ".join(part for part in (s.title, s.section, s.edition) if part) for s in (*own, *(s for s in sources if s not in own)))
+    if not other or own or not families:
+        return said
+    read = " and ".join(dict.fromkeys(words.CODES[each.code_family] for each in other))
+    return f"{said}. {words.REVIEW['only_read'].format(read, _codes(families))}"
+
+
+def _codes(families: tuple[str, ...]) -> str:
+    return " or ".join(words.CODES[each] for each in families)
+
+
+def _families(assembly: Assembly, loaded: LoadedBook) -> tuple[str, ...]:
+    """The families of codes that the job may be under, as told; empty where nothing tells."""
+    slot, fact = loaded.vocabulary.slots.get(CODE), loaded.vocabulary.facts.get(CODE)
+    if slot is None or fact is None:
+        return ()
+    told = (read.told.derived.vector[slot] for read in places_read(assembly, loaded))
+    known = next((value for value in told if value != fact.every_word), 0)
+    return tuple(word for bit, word in enumerate(fact.words) if known >> bit & 1)
+
+
+def _code(lines: Sequence[Line], findings: Sequence[Finding], families: tuple[str, ...]) -> str:
+    """How many requirements rest on the text of another code than the job's own."""
+    if not families:
+        return words.REVIEW["no_code"]
+    of_codes = [each for each in findings if any(source.code_family for source in each.sources)]
+    if not of_codes:
+        return words.REVIEW["uncoded"].format(_codes(families))
+    elsewhere = sum(not any(source.code_family in families for source in each.sources) for each in of_codes)
+    if not elsewhere:
+        return words.REVIEW["own_code"].format(_codes(families))
+    return words.REVIEW["other_code"].format(_codes(families), len(of_codes) - elsewhere, len(of_codes))
 
 
 def _evidence(finding: Finding, loaded: LoadedBook) -> str:
-    """What the assembly offers to show the facts that the line leans on, those that are required first.
+    """What the submittal offers to show the facts that the line leans on, those that are required first.
 
-    Of a fact for which it offers nothing, where it is written and on whose word; what is worked out is in the workings.
+    Where it offers nothing, on whose word they are; what is worked out is in the sheet of sums.
     """
     rule = loaded.book.rules.get(finding.rule)
     required = facts_read(rule.requires) if rule is not None else ()
     first = sorted(finding.facts, key=lambda fact: fact.fact not in required)
-    offered = dict.fromkeys(text for fact in first for text in fact.shown_by)
-    said: dict[str, list[str]] = {}
-    for fact in finding.facts:
-        if fact.where and not fact.shown_by:
-            said.setdefault(fact.origin, []).append(fact.where)
-    written = [f"{origin}: {', '.join(dict.fromkeys(where))}" for origin, where in said.items()]
-    return "; ".join([*(offered or [words.NONE_NAMED][: len(written)]), *written])
+    offered = list(dict.fromkeys(text for fact in first for text in fact.shown_by))
+    unshown = {fact.origin for fact in finding.facts if fact.where and not fact.shown_by}
+    said = [words.ON_WHOSE_WORD[origin][bool(offered)] for origin in (CARD, STATED) if origin in unshown]
+    return "; ".join((*offered, *said)) or (words.WORKED_OUT if finding.worked_out else "")
 
 
-def _heading(assembly: Assembly, report: Report, loaded: LoadedBook, section: str, date: str) -> tuple[tuple[str, str], ...]:
-    job = next(subject for subject in assembly.subjects if subject.sort == "job")
-    adopted = [job.known[name].text for name in ("job.code family", "job.code edition") if name in job.known]
+# -- the rest of the sheet ------------------------------------------------------------------------------------------------------
+
+
+def _requests(report: Report, first: dict[str, str]) -> tuple[Request, ...]:
+    asked = [
+        Request(item.number, item.place, item.asks, item.where_to_look, ", ".join(item.answers), words.COULD[item.would_be],
+                first.get(item.number, ""))
+        for item in report.open_items if item.would_be in COUNTS and item.number[:1] != CONTRADICTION
+    ]  # fmt: skip
+    contradictions = [
+        Request(f.number, f.place, f"{f.heading}. {f.found}. {words.REVIEW['which']}", "", "", words.COULD[f.would_be], first.get(f.number, ""))
+        for f in report.findings if f.rule == SAID_TWO_WAYS
+    ]  # fmt: skip
+    return (*contradictions, *sorted(asked, key=lambda each: int(each.number[1:])))
+
+
+def _standings(revision: Revision | None) -> tuple[Standing, ...]:
+    """Every number of an earlier submission, closed ones too."""
+    if revision is None or not revision.register.revision:
+        return ()
+    new = {entry.number for entry in revision.opened}
+    return tuple(
+        Standing(e.number, "; ".join(e.places), e.title, f"{words.REVIEW['closed'].format(e.closed)}: {standing_of(e)}" if e.closed is not None
+                 else words.REVIEW["opened"] if e.number in new else standing_of(e), str(e.opened))
+        for e in _in_order(revision.register)
+    )  # fmt: skip
+
+
+def _in_order(register: Register) -> list:
+    return sorted(register.entries, key=lambda entry: (entry.number[0], int(entry.number[1:])))
+
+
+def _submittal(submittal: str, revision: Revision | None) -> str:
+    number = submittal or words.PARAGRAPH_BLANK
+    return words.REVIEW["submittal"].format(number, revision.register.revision if revision is not None else words.PARAGRAPH_BLANK)
+
+
+def _heading(
+    report: Report, families: tuple[str, ...], spec: SpecMap, date: str, submittal: str, revision: Revision | None
+) -> tuple[tuple[str, str], ...]:
     books = "; ".join(f"{b.name}, edition {b.edition}, fingerprint {b.fingerprint}" for b in report.books)
-    filled = (("assembly", report.assembly), ("section", section), ("books", books), ("code", " ".join(adopted)),
-              ("report", report.fingerprint), ("date", date))  # fmt: skip
-    return (*((words.REVIEW_HEADING[key], said) for key, said in filled), *((title, "") for title in words.REVIEW_BLANKS))
+    said = {
+        "assembly": report.assembly, "section": " ".join(filter(None, spec.usual)), "submittal": submittal,
+        "revision": str(revision.register.revision) if revision is not None else "", "code": _codes(families), "date": date, "books": books,
+        "report": report.fingerprint,
+    }  # fmt: skip
+    return (*((words.REVIEW_HEADING[key], text) for key, text in said.items()), *((title, "") for title in words.REVIEW_BLANKS))
 
 
 def review_page(reviews: list[Review]) -> str:

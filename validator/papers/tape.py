@@ -11,6 +11,7 @@ _FEET = re.compile(r"(?<![\d.])(\d+\.\d+) ft\b(?! of)")
 _PERCENT = re.compile(r"(?<![\d.])(\d+\.\d{3,}) %")
 _MILS = re.compile(r"(?<![\d.])(\d+\.\d{2,}) mil\b")
 _POUNDS = re.compile(r"(?<![\d.])(\d+\.\d{2,}) psf\b")
+_DEGREES = re.compile(r"(?<![\d.])(\d+\.\d{2,}) °([CF])\b")
 _FALLS = re.compile(r"(?<![\d.])(\d*\.\d{2,}) in per ft\b")
 _BOTH_ENDS = re.compile(r"(about [\d/.-]+ (?:in per ft|ft [\d]+ in|ft|in|mil|psf)) to \1(?! per)")  # a range whose ends are one on a tape
 _SIXTEENTH = 16
@@ -29,6 +30,7 @@ def on_a_tape(text: str) -> str:
     text = _FEET.sub(lambda odd: _feet(odd[1]), text)
     text = _INCHES.sub(lambda odd: _inches(odd[1]), text)
     text = _FALLS.sub(lambda odd: f"{_fall(odd[1])} in per ft", text)
+    text = _DEGREES.sub(lambda odd: f"about {float(odd[1]):.0f} °{odd[2]}", text)
     text = _MILS.sub(lambda odd: f"about {round(Fraction(odd[1]))} mil", text)
     return _BOTH_ENDS.sub(r"\1", _POUNDS.sub(lambda odd: f"about {_halves(odd[1])} psf", text))
 

@@ -18,9 +18,8 @@ MARKS = {"yes": "yes", "no": "no ", "not known": "?  "}
 
 def why_lines(judged: JudgementTree, vocabulary: Vocabulary, width: int, reading: str) -> Iterator[Line]:
     """One judgement line by line."""
-    place = f"{judged.place}, {judged.layer}" if judged.layer else judged.place
     outcome = f"{judged.outcome} ({judged.severity})" if judged.outcome == "breach" else judged.outcome
-    yield from wrapped(f"{judged.rule} at {place}: {outcome}", width, bold=True)
+    yield from wrapped(f"{judged.rule} at {judged.at}: {outcome}", width, bold=True)
     yield from wrapped(judged.title, width)
     yield from wrapped(READINGS[reading], width)
     if judged.varies:

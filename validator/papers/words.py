@@ -181,23 +181,43 @@ ACTIONS = {"fail": "Revise and resubmit", "warn": "Exceptions noted", "open": "S
            "advice": "For record"}  # fmt: skip
 ACTION_WORDS = ("No exceptions taken", "Exceptions noted", "Revise and resubmit", "Rejected", "Submit specified item", "Not reviewed",
                 "For record")  # fmt: skip
-NONE_NAMED = "none named"
+PARAGRAPH_BLANK = "________"
+ON_WHOSE_WORD = {  # where nothing is offered to show it; where something is, for part of it
+    "product card": ("declared by the product's card", "partly declared by the product's card"),
+    "stated": ("stated, and nothing offered to show it", "partly stated only"),
+}
+WORKED_OUT = "worked out; its steps stand in the sheet of sums"
+CODES = {"residential": "the residential code", "international": "the international building and plumbing codes", "uniform": "the uniform plumbing code"}
 REVIEW = {
-    "title": "Review sheet: {}", "lines": "Requirements", "points": "Hold points, in order of construction",
-    "deviations": "Deviations", "requests": "Requests for information", "closeout": "Closeout", "signatures": "Signatures",
+    "title": "Review sheet: {}", "submittal": "Submittal {}, revision {}", "lines": "Requirements", "points": "Hold points, in order of construction",
+    "deviations": "Deviations", "full": "Deviations in full", "requests": "Requests for information", "closeout": "Closeout", "signatures": "Signatures",
+    "met": "Appendix: what was looked at besides, by chapter", "drawings": "Drawings", "changes": "What was changed since the last submission",
+    "standings": "Numbers of earlier submissions", "how": "How to read this sheet", "asked": "requests for information",
     "suggested": "Suggested actions only; the reviewer picks. Words in use: {}.", "key": "Results: {}.",
-    "practice": "Action words and hold points are common practice, no source. Say project hold point, not special inspection.",
-    "none": "None.", "limits": "Limits of this review", "sheet": "Sheet",
+    "practice": "Action words and hold points are common practice, no source; each hold point is the project's own.",
+    "numbers": "D a deviation, R a request, C a contradiction in what is written. A number stays with its matter in every later submission.",
+    "none": "None.", "limits": "Limits of this review", "sheet": "Sheet", "which": "Which is so?", "closed": "closed in revision {}",
+    "opened": "opened with this submission", "stamp": "Space for the reviewer's own stamp", "stamp_note": "Nothing printed on this sheet is a decision.",
+    "only_read": "Read in {} only; the text of {} was not read for this",
+    "own_code": "Judged under {}: every code cited here is of that family.",
+    "other_code": "Judged under {}: of its own text {} of the {} requirements that rest on a code were read; the others say whose text was read.",
+    "uncoded": "Judged under {}; no requirement here rests on the text of a code.",
+    "no_code": "The family of codes that the work is under is not stated; each source says whose text was read.",
 }  # fmt: skip
-REVIEW_HEADING = {"assembly": "Assembly", "section": "Specification section", "books": "Rulebooks",
-                  "code": "Code family and edition stated",
-                  "report": "Report fingerprint", "date": "Date"}  # fmt: skip
-REVIEW_BLANKS = ("Project", "Location or area", "Submittal no. and revision", "Weather and temperature", "Present")
-LINE_COLUMNS = ("No.", "Place", "Requirement", "Clause and source", "Evidence offered", "Found", "Result", "Action suggested",
-                "Picked, by, date, time", "Hold pt", "RFI no.", "Closed, by")  # fmt: skip
-DEVIATION_COLUMNS = ("Line", "Requirement", "Proposed or found", "Effect on other work", "Effect on warranty", "Decision", "Until")
-REQUEST_COLUMNS = ("No.", "Place", "Question", "Where to look", "Who knows", "If not shown", "Answer", "By, date", "Closed")
-POINT_COLUMNS = ("No.", "Hold point", "Site values", "Lines", "Released by, date, time")
+REVIEW_COUNTS = (("fail", "not met"), ("warn", "for a second look"), ("open", "cannot be told"), ("pass", "met"))
+REVIEW_HEADING = {"assembly": "Assembly", "section": "Specification section", "submittal": "Submittal no.", "revision": "Revision",
+                  "code": "Family of codes", "date": "Date", "books": "Rulebooks", "report": "Report fingerprint"}  # fmt: skip
+REVIEW_BLANKS = ("Project", "Location or area")
+DEVIATION_COLUMNS = ("No.", "Result", "Place", "Requirement", "Needed", "Found", "Section and paragraph", "Drawing", "Action suggested",
+                     "Reviewer: action and note")  # fmt: skip
+FULL_COLUMNS = ("No.", "Effect on other work", "What would put it right", "Effect on warranty", "Source", "Evidence offered", "First told in revision",
+                "Decision, until")  # fmt: skip
+REQUEST_COLUMNS = ("No.", "Place", "Question", "Where to look", "Who knows", "If not shown", "First asked in revision", "Answer", "By, date", "Closed")
+CHANGE_COLUMNS = ("Place", "What was changed")
+STANDING_COLUMNS = ("No.", "Place", "About", "Now", "First told in revision")
+POINT_COLUMNS = ("No.", "Hold point", "Site values", "Deviations here", "Released by, date, time")
+LINE_COLUMNS = ("Result", "Place", "Requirement", "Found", "Section and paragraph", "Drawing", "Source", "Evidence offered", "Hold pt", "Reviewer's note")
+EVERY_COLUMNS = ("No.", "Chapter", *LINE_COLUMNS[:3], "Needed", *LINE_COLUMNS[3:9], "Action suggested", "Reviewer: action and note")
 CLOSEOUT_COLUMNS = ("Item", "Received", "By, date")
 SIGNATURES = ("Contractor", "Installer", "Reviewer")
 HOLD_BLANKS = (

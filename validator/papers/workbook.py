@@ -10,9 +10,9 @@ from validator.papers.review import Review
 
 MADE = datetime(2000, 1, 1)  # a fixed date, so that the same sheet is the same bytes
 WIDTHS = {
-    "No.": 5, "Line": 6, "Place": 16, "Requirement": 36, "Clause and source": 34, "Found": 20, "Result": 11, "Action suggested": 15,
-    "Picked, by, date, time": 14, "Hold pt": 6, "RFI no.": 6, "Closed, by": 9, "Question": 36, "Hold point": 30, "Site values": 30,
-    "Lines": 10, "Item": 34, "": 60,
+    "No.": 6, "Result": 11, "Place": 18, "Requirement": 36, "Needed": 30, "Found": 22, "Section and paragraph": 16, "Drawing": 10, "Source": 34,
+    "Action suggested": 17, "Reviewer: action and note": 24, "Hold pt": 7, "Closed": 9, "Question": 36, "Hold point": 30, "Site values": 30,
+    "Item": 34, "About": 40, "What was changed": 60, "First asked in revision": 9, "First told in revision": 9, "Chapter": 14, "": 60,
 }  # fmt: skip
 USUAL_WIDTH = 20
 LINE, MOST_LINES = 15.0, 27  # the height of a line, and how many a row may hold
@@ -24,7 +24,7 @@ class NoWorkbook(Exception):
 
 
 def workbook_of(reviews: list[Review]) -> bytes:
-    """One workbook, five sheets for each review. Raises NoWorkbook where the library is not installed."""
+    """One workbook, some sheets for each review, each filtered by its columns and its headings kept in sight. Raises NoWorkbook where the library is not installed."""
     try:
         import xlsxwriter
     except ImportError:
@@ -44,11 +44,13 @@ def workbook_of(reviews: list[Review]) -> bytes:
             page.set_margins(0.4, 0.4, 0.5, 0.5)
             page.fit_to_pages(1, 0)
             page.repeat_rows(0)
-            page.freeze_panes(1, 0)
+            page.freeze_panes(1, 1)
             page.set_row(0, LINE * _lines(columns, columns))
             for number, column in enumerate(columns):
                 page.set_column(number, number, WIDTHS.get(column, USUAL_WIDTH))
                 page.write_string(0, number, column, head)
+            if len(columns) > 2 and rows:
+                page.autofilter(0, 0, len(rows), len(columns) - 1)
             for at, row in enumerate(rows, 1):
                 page.set_row(at, LINE * _lines(columns, row))
                 for number, said in enumerate(row):
@@ -75,29 +77,24 @@ def _sheets(review: Review):
     yield (
         words.REVIEW["sheet"],
         ("Item", ""),
-        [(title, said) for title, said in review.heading] + [(who, "") for who in words.SIGNATURES],
+        [*review.heading, *((said, count) for count, said in review.counts), *((who, "") for who in words.SIGNATURES)],
     )
-    yield words.REVIEW["lines"], words.LINE_COLUMNS, [
-        (line.number, line.place, line.requirement, line.clause, line.evidence, line.found, line.result, line.action, "", line.point,
-         line.request, "")
-        for line in review.lines
+    yield words.REVIEW["deviations"], words.DEVIATION_COLUMNS, [
+        (each.number, each.result, each.place, each.requirement, each.needed, each.found, each.paragraph, each.reference.drawing, each.action, "")
+        for each in review.deviations
     ]  # fmt: skip
-    yield (
-        "Hold points",
-        words.POINT_COLUMNS,
-        [
-            (p.number, p.title, "\n".join(f"{blank}: " for blank in p.blanks), p.span, "")
-            for p in review.points
-        ],
-    )
-    yield (
-        words.REVIEW["deviations"],
-        words.DEVIATION_COLUMNS,
-        [(each.line, each.requirement, each.found, each.effect, each.warranty, "", "") for each in review.deviations],
-    )
-    yield (
-        words.REVIEW["requests"],
-        words.REQUEST_COLUMNS,
-        [(r.number, r.place, r.question, r.where_to_look, r.who, r.would_be, "", "", "") for r in review.requests],
-    )
+    yield words.REVIEW["requests"], words.REQUEST_COLUMNS, [
+        (r.number, r.place, r.question, r.where_to_look, r.who, r.would_be, r.first, "", "", "") for r in review.requests
+    ]  # fmt: skip
+    if review.standings:
+        yield "Changes", words.CHANGE_COLUMNS, review.changes
+        yield "Numbers", words.STANDING_COLUMNS, review.standings
+    yield "Hold points", words.POINT_COLUMNS, [
+        (p.number, p.title, "\n".join(f"{blank}: " for blank in p.blanks), p.deviations, "") for p in review.points
+    ]  # fmt: skip
+    yield words.REVIEW["lines"], words.EVERY_COLUMNS, [
+        (each.number, each.chapter, each.result, each.place, each.requirement, each.needed, each.found, each.paragraph, each.reference.drawing,
+         each.source, each.evidence, each.point, each.action, "")
+        for each in review.lines
+    ]  # fmt: skip
     yield words.REVIEW["closeout"], words.CLOSEOUT_COLUMNS, [(item, "", "") for item in review.closeout]

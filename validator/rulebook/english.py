@@ -134,12 +134,13 @@ def _answers(schedule: Schedule, column: int, fact: Fact, values: Values | None,
 def row_in_words(schedule: Schedule, number: int, named: Callable[[str], str] = str) -> str:
     """What a row answers for: `tile longest edge more than 24 in, tile pattern offset`; nothing where it answers for all."""
     return ", ".join(
-        f"{named(key.name)} {' or '.join(_cell_in_words(key, cell))}"
+        f"{named(key.name)} {' or '.join(cell_in_words(key, cell))}"
         for key, cell in zip(schedule.keys, schedule.rows[number].cells) if cell is not None
     )  # fmt: skip
 
 
-def _cell_in_words(key: Fact, cell: Cell) -> list[str]:
+def cell_in_words(key: Fact, cell: Cell) -> list[str]:
+    """What a cell of a schedule answers for, each range or word."""
     if isinstance(cell, int):
         return [possible.in_words(key, cell)]
     return [amounts.show_range(least, greatest, key.kind, key.shown_in or None, both=False) for least, greatest in cell]

@@ -47,5 +47,5 @@ OUTSIDE_CAUSE = Form(
 )  # fmt: skip
 NO_FAULT = Form("what is no fault", ("seen", "where", "why", "unless", "source"), ("seen", "why", "unless", "source"))
 SHOWING = Form("what a breach shows as", ("usual", "sometimes", "source"), ())
-SOURCE = Form("a source of the register", ("title", "standing", "editions", "note"), ("title", "standing"))
+SOURCE = Form("a source of the register", ("title", "standing", "editions", "code family", "note"), ("title", "standing"))
 CITED = Form("a source", ("from", "section", "edition", "known by", "note"), ("from", "known by"))

@@ -13,6 +13,7 @@ STANDINGS = (
     "adopted code", "local amendment", "consensus standard", "handbook", "project specification", "engineering reference",
     "public guidance", "trade practice",
 )  # fmt: skip
+CODE_FAMILIES = ("residential", "international", "uniform")
 KNOWN_BY = {
     "read myself": "read first-hand", "read second-hand": "read second-hand", "sales literature": "read in sales literature only",
     "computed": "computed", "derived": "derived", "remembered": "from memory", "practice": "common practice",
@@ -30,6 +31,7 @@ class Source:
     standing: str
     editions: tuple[str, ...] = ()
     note: str = ""
+    code_family: str = ""  # of a code: which family of model codes it belongs to, in the words of the job's own
     own_authority: bool = False  # cited by a user's own book, whose word is enough to fail
 
 
@@ -64,6 +66,7 @@ def read_sources(paths: Iterable[Path], complaints: list[Complaint]) -> dict[str
             standing=choice_of(lines.get("standing"), "standing", STANDINGS, complaints, "trade practice"),
             editions=texts_of(lines.get("editions"), "editions", complaints),
             note=text_of(lines.get("note"), "note", complaints),
+            code_family=choice_of(lines.get("code family"), "code family", ("", *CODE_FAMILIES), complaints, ""),
         )
     return found
 

@@ -16,6 +16,7 @@ from validator.judging.report import Report
 from validator.language.amounts import AmountProblem
 from validator.papers.drawing import Drawing, alone
 from validator.papers.visible import shown
+from validator.submittals.sections import SectionProblem, SpecMap, section_of
 from validator.web.bench import Bench
 from validator.web.child import NotDone, in_child
 from validator.web.desk import bench_of, head_of, store_of
@@ -81,7 +82,7 @@ def paper(request: Request, public: str, name: str, given: str = "") -> Response
     given = shown(" ".join(given.split()))[:200] or kind.default()
     try:
         made = _made(bench_of(request), state.text, name, given)
-    except AmountProblem as problem:
+    except (AmountProblem, SectionProblem) as problem:
         return page(request, "said.html", 422, title=kind.title, said=f"{kind.asks}: {problem}")
     if isinstance(made, str):
         return Response(made, media_type="text/html", headers={"content-security-policy": policy_of(made)})
@@ -89,7 +90,7 @@ def paper(request: Request, public: str, name: str, given: str = "") -> Response
 
 
 def _made(bench: Bench, text: str, name: str, given: str) -> str | list[tuple[str, bool]]:
-    """A paper as HTML, or as lines with whether each is bold. Raises AmountProblem."""
+    """A paper as HTML, or as lines with whether each is bold. Raises AmountProblem, SectionProblem."""
     assembly, report = bench.papers_of(text)
     with bench.at_work():
         if PAPERS[name].is_page:
@@ -114,7 +115,7 @@ def _page_of(bench: Bench, assembly: Assembly, report: Report, name: str, given:
             return sheets_page([sheet_of(assembly, causes_of(assembly, bench.whole), bench.whole)], date=_today())
     from validator.papers.review import review_of, review_page
 
-    return review_page([review_of(assembly, report, bench.whole, given, _today())])
+    return review_page([review_of(assembly, report, bench.whole, SpecMap(section_of(given)), _today())])
 
 
 def _lines_of(bench: Bench, assembly: Assembly, name: str, given: str):
@@ -163,7 +164,10 @@ def pdf(request: Request, public: str, name: str, given: str = "", sheet: str = 
     kind = PAPERS.get(name)
     if kind is None or not kind.is_page or sheet not in ("letter", "a4"):
         return RedirectResponse(f"/cases/{public}/papers", 303)
-    made = _made(bench_of(request), state.text, name, shown(given)[:200] or kind.default())
+    try:
+        made = _made(bench_of(request), state.text, name, shown(given)[:200] or kind.default())
+    except SectionProblem as problem:
+        return page(request, "said.html", 422, title=kind.title, said=f"{kind.asks}: {problem}")
     try:
         done = in_child(MAKE_PDF, made.encode(), sheet, "yes" if kind.landscape else "no", seconds=PDF_SECONDS, memory=PDF_MEMORY)
     except NotDone as why:

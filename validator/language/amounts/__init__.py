@@ -7,7 +7,7 @@ Nothing passes through binary floating point on the way.
 
 from validator.language.amounts.kinds import KINDS, NO_GREATEST, NO_LEAST, Amount, AmountProblem, Kind, Unit
 from validator.language.amounts.notation import exact, read, read_size
-from validator.language.amounts.printing import show, show_range
+from validator.language.amounts.printing import read_alike, show, show_range
 
 __all__ = [
     "KINDS",
@@ -19,6 +19,7 @@ __all__ = [
     "Unit",
     "exact",
     "read",
+    "read_alike",
     "read_size",
     "show",
     "show_range",

@@ -18,6 +18,10 @@ _EPOCH = date(1970, 1, 1).toordinal()
 _DAY = 86_400
 _HALF = Fraction(1, 2)
 _LEAST_ON_A_TAPE = Fraction(3, 64)
+_METRIC = frozenset((
+    "mm", "cm", "m", "um", "mm2", "cm2", "m2", "L", "mL", "m3", "kg", "g", "kPa", "kN/m2", "kg/m2", "Pa", "N", "kN", "MPa", "GPa", "°C",
+    "ng/(s m2 Pa)", "ug/(s m2)", "m2/L",
+))  # fmt: skip
 
 
 def _unit(kind: Kind, name: str | None) -> Unit:
@@ -25,6 +29,12 @@ def _unit(kind: Kind, name: str | None) -> Unit:
     if name is None:
         return kind.named[kind.usual]
     return kind.named.get(name) or kind.units.get(unit_spelling(name)) or kind.named[kind.usual]
+
+
+def read_alike(one: str, other: str, kind: str) -> bool:
+    """Whether amounts in two units can be compared at a glance: both metric or neither; a fall, only in the same unit."""
+    first, second = (_unit(KINDS[kind], name).name for name in (one, other))
+    return first == second if kind == "slope" else (first in _METRIC) == (second in _METRIC)
 
 
 @lru_cache(maxsize=16_384)

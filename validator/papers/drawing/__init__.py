@@ -41,7 +41,7 @@ class Drawing(NamedTuple):
     title: str
     svg: str
     name: str = ""  # what its balloons are named after, for links to them
-    numbers: tuple[int, ...] = ()
+    numbers: tuple[str, ...] = ()
 
     @property
     def told(self) -> str:

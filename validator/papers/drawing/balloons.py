@@ -27,7 +27,7 @@ class Balloons:
 
     def __init__(self, drawing: str, leads_to: str = "") -> None:
         self.drawing, self.leads_to = drawing, leads_to
-        self.placed: dict[int, Mark] = {}  # by number
+        self.placed: dict[str, Mark] = {}  # by number
 
     def rows(self, x: float, y: float, marks: Sequence[Mark], width: float) -> str:
         """Balloons in rows from the left; `y` is the middle of the first row."""
@@ -40,9 +40,9 @@ class Balloons:
         return drawn
 
     def _balloon(self, x: float, y: float, mark: Mark) -> str:
-        said = str(mark.number)
+        said = mark.number
         drawn = element("circle", cx=x, cy=y, r=RADIUS, **RINGS[mark.outcome])
-        size = SMALL if len(said) < 3 else 8
+        size = SMALL if len(said) < 3 else 8 if len(said) == 3 else 6.5
         drawn += text(
             x, y + size * 0.36, said, size, text_anchor="middle", fill=LETTERING.get(mark.outcome, INK), font_weight="bold"
         )
@@ -73,7 +73,7 @@ def rows_of(marks: Sequence[Mark], width: float) -> int:
 def in_words(marks: Iterable[Mark]) -> str:
     """What was found, for those who cannot see the balloons: failures by their titles, questions by their numbers."""
     said = [f"{words.OUTCOMES[mark.outcome]} {mark.number}, {mark.title}" for mark in marks if mark.outcome != "open"]
-    asked = [str(mark.number) for mark in marks if mark.outcome == "open"]
+    asked = [mark.number for mark in marks if mark.outcome == "open"]
     if asked:
         said.append((words.QUESTIONS if len(asked) > 1 else words.QUESTION).format(", ".join(asked)))
     return "; ".join(said)
