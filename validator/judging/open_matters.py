@@ -5,7 +5,7 @@ how the work is done, or on a record that is kept: it is made before the step th
 behind the question that decides whether it does, and is no item of its own.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
