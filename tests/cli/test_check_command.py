@@ -130,7 +130,7 @@ AS_TOLD = {
     "outcome", "could_become", "findings", "questions", "checks", "sound", "usual", "not_mentioned", "judged_by_nothing",
     "cautions", "failed", "warned", "proved", "applying", "unread_lines",
 }  # fmt: skip
-QUESTION = {"facts", "place", "asks", "look", "answers", "would_be", "rules", "waiting", "not_mentioned", "effect", "number"}
+QUESTION = {"facts", "place", "asks", "look", "answers", "would_be", "rules", "waiting", "not_mentioned", "effect", "too_late", "number"}
 FINDING = {
     "rule", "title", "place", "outcome", "found", "needed", "because", "chain", "put_right", "sources", "warranty", "facts",
 }  # fmt: skip

@@ -18,7 +18,7 @@ def typed(*words: str) -> tuple[int, str, str]:
         (["why"], "`validator why` needs FILE. Accepted: validator why [OPTIONS] FILE WHAT"),
         (["why", "a.yaml"], "`validator why` needs WHAT. Accepted: validator why [OPTIONS] FILE WHAT"),
         (["check", "--widht", "80", "a.yaml"],
-         "`validator check` has no option `--widht`. Accepted: did you mean `--width`? --all, --book, --format, --help, --margins, "
+         "`validator check` has no option `--widht`. Accepted: did you mean `--width`? --all, --book, --format, --help, --margins, --since, "
          "--strict, --width, --witness"),
         (["check", "--width"], "`--width` needs a value after it. Accepted: a whole number from 40 to 400"),
         (["check", "--width", "nine", "a.yaml"], "`--width nine` cannot be taken. Accepted: a whole number from 40 to 400"),
