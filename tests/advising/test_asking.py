@@ -398,11 +398,15 @@ def test_answering_what_is_not_asked_changes_no_outcome(loaded: LoadedBook, samp
     derived |= {part for one in same_as for part in facts_of(one)}  # a second way to say what is said, and it may disagree
     taken = {each.fact for working in WORKINGS.values() for each in working.inputs if each.usual is not None or each.moves == "instead"}
     derived |= taken | {part for name in taken for part in Dependencies(loaded.book).upstream_of(name)}
+    upstream = Dependencies(loaded.book).upstream_of
     for subject in assembly.subjects:
         found, before = judge_varying(loaded.engine, subject)
         outcomes = {j.compiled.rule.name: plain(j) for j in before if j.compiled.rule.severity != "advice"}
         for name in sorted(loaded.book.needed - asked - derived):
             fact = loaded.vocabulary.fact(name)
+            leads = [loaded.vocabulary.fact(each).thing for each in loaded.book.needed if each != name and name in upstream(each)]
+            if leads and all(found.vector[loaded.vocabulary.slot(thing)] != THERE for thing in leads):
+                continue  # it speaks of a thing that may not be there, and that is asked first
             value = found.vector[loaded.vocabulary.slot(name)]
             there = found.vector[loaded.vocabulary.slot(fact.thing)] == THERE
             if fact.kind == "presence" or not there or not fact.stated or possible.is_settled(fact, value) or value is None:

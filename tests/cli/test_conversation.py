@@ -184,7 +184,7 @@ def test_every_usual_answer_taken_gives_an_assembly_that_check_reads(loaded: Loa
         ("tiled stair outdoors", set(), ("tiled", "outdoors")),
         ("steam shower with a skylight", {("steam", "there")}, ("skylight",)),
         ("shower with mud bed, cement board and roll-on membrane",
-         {("mortar bed", "there"), ("board.material", "cement"), ("membrane.kind", "roll-on")}, ()),
+         {("mortar bed", "there"), ("board.material", "cement"), ("membrane.kind", "liquid")}, ()),
         ("shower with foam board, porcelain tile, no bench and a niche",
          {("board.material", "foam"), ("tile.body", "porcelain"), ("bench", "none"), ("niche", "there")}, ()),
         ("kitchen floor on joists with uncoupling mat", {("isolation membrane.kind", "uncoupling mat")}, ()),

@@ -57,7 +57,7 @@ def loaded():
 @pytest.mark.parametrize(
     ("condition", "assembly", "standing", "reason"),
     [
-        (STANDARD, small(), "shown", "wall: Found: membrane meets at least A118.10. Needed: membrane meets has A118.10."),
+        (STANDARD, small(), "shown", "wall: Found: membrane meets at least A118.10. Needed: membrane meets: A118.10."),
         (STANDARD, small(membrane="membrane: {kind: liquid}"), "taken as usual", "wall: Found: membrane meets at least A118.10."),
         (STANDARD, small(membrane="membrane: {meets: only A118.12}"), "not met", "wall: Found: membrane meets A118.12."),
         (STANDARD, small(membrane="membrane: none"), "not met", "wall: Found: membrane meets not stated."),
@@ -361,7 +361,7 @@ one year: not shown
       Ask: Does the document given at the sale state this condition?
       Ask: Is a defect claimed, and are other goods or service its shown cause?
    Shown: An invoice (evidence)
-      Found: purchases invoice yes. Needed: purchases invoice yes.
+      Found: purchases invoice yes. Needed: purchases invoice: yes.
 
 Caution: A missing or late registration is asked about and decides nothing."""
 

@@ -58,7 +58,7 @@ def _as_typed(param: "TyperArgument | TyperOption", ctx: typer.Context, value: o
     """The value of an option or argument; typer converts what is no text, and says what is missing."""
     taken = getattr(getattr(param, "type_descriptor", None), "annotation", None)
     one = param.nargs == 1 and not getattr(param, "multiple", False)
-    texts = taken == list[str] and isinstance(value, (list, tuple)) and len(value) > 0
+    texts = taken == list[str] and isinstance(value, (list, tuple)) and (len(value) > 0 or not param.required)
     if texts or (taken is str and isinstance(value, str)) or (value is None and one and not param.required):
         value = list(value) if texts else value
         return param.callback(ctx, param, value) if param.callback else value
