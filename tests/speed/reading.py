@@ -46,8 +46,8 @@ def book_beside_its_yaml() -> Ratio:
             for _ in yaml.parse(text, parser):
                 pass
 
-    # Measured 7.1 to 7.4 since each rule also says what its breach shows as, and texts take their limits by name.
-    return Ratio("the book, read and proved", "its YAML parsed", 8.5, lambda: read_book(book_folder("us")), parsed, times=5)
+    # Measured 8.1 to 8.8: each rule also says what its breach shows as, texts take their limits by name, and words have many spellings.
+    return Ratio("the book, read and proved", "its YAML parsed", 9.5, lambda: read_book(book_folder("us")), parsed, times=5)
 
 
 def deep(levels: int) -> list[str]:
