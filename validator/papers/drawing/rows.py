@@ -1,5 +1,6 @@
 """What the sections of floors, ceilings and walls share: rows of words beside the cut, their balloons, the foot of the sheet."""
 
+from abc import ABC, abstractmethod
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -60,7 +61,7 @@ class Row(NamedTuple):
         return self.top + 5
 
 
-class Sheet:
+class Sheet(ABC):
     """A section while it is drawn. `cut` of those who inherit draws the layers."""
 
     upright = False
@@ -143,9 +144,9 @@ class Sheet:
 
     # -- the whole --------------------------------------------------------------------------------------------------------
 
+    @abstractmethod
     def cut(self, top: float, words_end: float, rows: list[Row]) -> float:
         """Draws the layers, and returns where the drawing of them ends."""
-        raise NotImplementedError
 
     def drawn(self) -> str:
         title = short(self.place.title, 200)
