@@ -12,9 +12,11 @@ from hypothesis import HealthCheck, settings
 from validator.judging.loading import LoadedBook, load_book
 from validator.rulebook.shelf import book_folder
 
-# A busy machine is no fault: no example has a deadline, and none counts as slow to make.
-settings.register_profile("without a clock", deadline=None, suppress_health_check=[HealthCheck.too_slow])
-settings.load_profile("without a clock")
+# A busy machine is no fault: no example has a deadline, and none counts as slow to make. Nor is luck: examples are the same in
+# every run, and `--hypothesis-profile elsewhere` draws others, for whoever looks for what these miss.
+settings.register_profile("alike", deadline=None, suppress_health_check=[HealthCheck.too_slow], derandomize=True)
+settings.register_profile("elsewhere", settings.get_profile("alike"), derandomize=False)
+settings.load_profile("alike")
 
 # A command in a process of its own finds every module compiled, also where nothing may be written beside them.
 if os.environ.pop("PYTHONDONTWRITEBYTECODE", ""):

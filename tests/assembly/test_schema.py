@@ -55,6 +55,7 @@ ACCEPTED = [
     "places: {hall floor: [plywood, 3/4 in plywood: {grade: CDX}, honed limestone: 18 x 18 in, slate, not known]}",
     "places: {a: {kind: shower, floor: [foam pan], walls: [cement board: 1/2, membrane: liquid], tile: porcelain, drain: unknown}}",
     "places: {a: {kind: shower wall, waterproofing: no, nothing else: not sure, built up: {board: cement, tile: there}}}",
+    "framing: {kitchen floor: , hall: unknown}\nplaces: {a: }",
     "places: {a: }\njunctions: {change of backing: yes, board seams: {tape: no}, all others: no}",
     "places: {a: {kind: shower wall, seen: cracked tile, niche: not built yet}}\nrecords: {flood test: not done yet}",
     "places: {a: {kind: shower wall, built up: [tile mortar: {meets: [A118.4, ANSI A118.15]}]}}",

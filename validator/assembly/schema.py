@@ -52,10 +52,11 @@ def schema_of(vocabulary: Vocabulary) -> Schema:
 def _top(vocabulary: Vocabulary) -> Schema:
     places: Schema = {"type": "object", "additionalProperties": {"$ref": "#/$defs/place"}}
     kinds = vocabulary.facts["junction.kind"].words
+    run: Schema = {"anyOf": [{"$ref": "#/$defs/framing"}, {"enum": [*sorted(NOT_SAID), None]}]}  # a run of which nothing is said
     forms: dict[str, Schema] = {
         "assembly": {"type": "string", "description": "A name for the work"},
         "use": {"$ref": "#/$defs/job"},
-        "framing": {"anyOf": [{"$ref": "#/$defs/framing"}, {**_named({"$ref": "#/$defs/framing"}), "properties": _SHOWN}]},
+        "framing": {"anyOf": [{"$ref": "#/$defs/framing"}, {**_named(run), "properties": _SHOWN}]},
         "places": places,
         "junctions": {
             "type": "object",
