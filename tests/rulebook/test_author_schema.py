@@ -17,7 +17,7 @@ FILES = {
     "rule": sorted(path for path in US.glob("*/*.yaml") if path.parent.name not in NOT_CHAPTERS), "consequence": sorted((US / "consequences").glob("*.yaml")), "limits": [US / "limits.yaml"],
     "schedule": sorted((US / "schedules").glob("*.yaml")), "book": [US / "book.yaml"], "sources": [ROOT / "rulebooks" / "sources.yaml"],
     "looks": [US / "causes" / "looks.yaml"], "troubles": [US / "causes" / "troubles.yaml"],
-    "outside-causes": [US / "causes" / "outside.yaml"], "no-faults": [US / "causes" / "no-faults.yaml"],
+    "deciding": [US / "deciding.yaml"], "outside-causes": [US / "causes" / "outside.yaml"], "no-faults": [US / "causes" / "no-faults.yaml"],
     "vocabulary": sorted((ROOT / "rulebooks" / "vocabulary").glob("*.yaml")),
 }  # fmt: skip
 QUICK = 12  # files of a kind, spread over all there are

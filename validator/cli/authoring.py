@@ -205,7 +205,7 @@ def schema(
         str,
         typer.Argument(
             metavar="KIND",
-            help="rule, cases, consequence, limits, schedule, book, sources, vocabulary, looks, troubles, outside-causes or no-faults.",
+            help="rule, cases, consequence, limits, schedule, book, sources, vocabulary, looks, troubles, outside-causes, no-faults or deciding.",
         ),
     ],
     book: BookNames = SHELF_BOOK,

@@ -46,6 +46,7 @@ class Told(NamedTuple):
     derived: DerivedPlace
     taken: tuple[Taken, ...]
     not_mentioned: tuple[str, ...]
+    deciding: frozenset[str] = frozenset()  # the facts without which an experienced reader commits to nothing there
 
 
 class _Row(NamedTuple):
@@ -84,6 +85,7 @@ class AsTold:
         needed = {sort: book.needed_at.get(sort, book.needed) for sort in ("place", "junction", "job")}
         things = [self._usual(name, rows) for name, rows in book.usual.things.items()]
         facts = [self._usual(name, rows) for name, rows in book.usual.facts.items()]
+        self.deciding = [(each, closure_of(each.when)) for each in book.usual.deciding]
         self.things = {sort: [each for each in things if each.fact.name in names] for sort, names in needed.items()}
         self.facts = {sort: [each for each in facts if each.fact.name in names] for sort, names in needed.items()}
 
@@ -118,7 +120,7 @@ class AsTold:
             # What follows from the description speaks against something taken for granted: it is not taken.
             named = against & {each.fact for each in told.taken}
             refused |= named or {each.fact for each in told.taken}
-        return Told(strict.subject, strict, (), told.not_mentioned)
+        return Told(strict.subject, strict, (), told.not_mentioned, told.deciding)
 
     def _narrowed(
         self, strict: DerivedPlace, words: str, layers: Mapping[int, list[Layer]], refused: set[str], unread: frozenset[str]
@@ -128,7 +130,8 @@ class AsTold:
         narrowing.facts(layers)
         subject = narrowing.subject
         derived = strict if subject is strict.subject else self.deriver.derive(subject)
-        return Told(subject, derived, tuple(narrowing.taken), tuple(narrowing.missing))
+        deciding = (name for each, holds in self.deciding if holds(narrowing.first) != NOT for name in each.facts)
+        return Told(subject, derived, tuple(narrowing.taken), tuple(narrowing.missing), frozenset(deciding))
 
 
 class _Narrowing:

@@ -47,6 +47,7 @@ class Matter(NamedTuple):
     past: frozenset[str]  # of what it asks, what a step that is done hides
     ahead: bool  # it is surely too early for all that it asks
     written: int  # how many of the facts that it reads were stated: people ask about what they mention
+    decides: frozenset[str]  # of what it asks, what an experienced reader wants to know first
 
 
 class OpenMatters:
@@ -83,7 +84,7 @@ class OpenMatters:
 
     def add(self, told: Told, judgements: Iterable[Judgement]) -> None:
         """What is open at one place."""
-        derived, place = told.derived, told.subject.name
+        derived = told.derived
         opened = [(each, self.outcome(each, derived)) for each in judgements]
         opened = [(each, outcome) for each, outcome in opened if outcome in OPEN_OUTCOMES and each.severity != "advice"]
         roles = {role for each, _ in opened for role in self._leads(each.compiled.rule)}
@@ -91,15 +92,15 @@ class OpenMatters:
             played = {self.vocabulary.things[thing].role for thing in told.subject.layers}
             missed = (name for name in told.not_mentioned if not self.vocabulary.things[name].role or self.vocabulary.things[name].role not in played)
             self.missing |= dict.fromkeys(self._key(name, roles) for name in missed)
-        self.matters += [self._matter(judgement, outcome, derived, place, roles) for judgement, outcome in opened]
+        self.matters += [self._matter(judgement, outcome, told, roles) for judgement, outcome in opened]
 
     def _build_up_is_told(self, told: Told) -> bool:
         """Whether anything under the finish is described there: else what is not mentioned was nobody's matter."""
         things = self.vocabulary.things
         return any(things[name].body and things[name].when_not_written != "there" for name in told.subject.layers if name in things)
 
-    def _matter(self, judgement: Judgement, outcome: Outcome, derived: DerivedPlace, place: str, roles: set[str]) -> Matter:
-        rule, vector = judgement.compiled.rule, judgement.vector
+    def _matter(self, judgement: Judgement, outcome: Outcome, told: Told, roles: set[str]) -> Matter:
+        rule, vector, derived = judgement.compiled.rule, judgement.vector, told.derived
         kind, conditions = QUESTION, rule.conditions()
         if outcome in MAY_APPLY:
             # What surely fails if it applies is decided by the one question whether it does.
@@ -115,11 +116,14 @@ class OpenMatters:
         asks = tuple(dict.fromkeys(self._key(name, roles) for name in asked))
         if kind == QUESTION and asks and not self._leads(rule) and all(name in self.role_flags.values() for name in asks):
             kind = WAITS  # on a role's own question
+        decides = told.deciding.intersection(asks)
+        if kind == WAITS and decides:
+            kind = QUESTION  # whether it applies is among the first things to know
         written = sum(self._stated(n, vector, derived) for n in rule.facts() if self.vocabulary.fact(n).thing not in ALWAYS_THERE)
         facts = [self.vocabulary.fact(name) for name in asks]
         past = frozenset(fact.name for fact in facts if self.is_past(fact, vector))
         ahead = not past and all(self.is_ahead(fact, vector) for fact in facts)
-        return Matter(rule, place, judgement.severity, kind, asks, past, ahead, written)
+        return Matter(rule, told.subject.name, judgement.severity, kind, asks, past, ahead, written, decides)
 
     def is_past(self, fact: Fact, vector: list) -> bool:
         """Whether the step that hides what is asked is surely done."""
@@ -186,15 +190,21 @@ class OpenMatters:
         return [self._question(each) for each in sorted(joined.values(), key=self._order)]
 
     def _order(self, asked: "_Gathered") -> tuple[object, ...]:
-        """What could change the verdict, the gravest first; then what was written about; then how much it matters, the
-        harm, and how much it settles."""
+        """What decides, then what could change the verdict, the gravest first; then what was written about; then how much it
+        matters, the harm, and how much it settles."""
         matters = asked.matters
         severity = max((SEVERITIES.index(each.severity) for each in matters), default=-1)
         harm = min((MATTERS.index(each.rule.warranty) for each in matters if each.rule.warranty), default=len(MATTERS))
         written = max((each.written for each in matters), default=0)
         importance = min(IMPORTANCE.index(self.vocabulary.fact(name).matters) for name in asked.facts)
-        missing = bool(matters) and not self.missing.keys().isdisjoint(asked.facts)
-        return (not missing, -severity, written == 0, importance, harm, -written, -len(matters) - len(asked.waiting))
+        return (not self._is_missing(asked), not self._decides(asked), -severity, written == 0, importance, harm, -written, -len(matters) - len(asked.waiting))
+
+    def _is_missing(self, asked: "_Gathered") -> bool:
+        return bool(asked.matters) and not self.missing.keys().isdisjoint(asked.facts)
+
+    def _decides(self, asked: "_Gathered") -> bool:
+        """Whether nobody would commit before it is answered: what is needed and not mentioned, or is known first there."""
+        return self._is_missing(asked) or any(not each.decides.isdisjoint(asked.facts) for each in asked.matters)
 
     def _question(self, asked: "_Gathered") -> OpenQuestion:
         facts = [self.vocabulary.fact(name) for name in asked.facts]
@@ -210,7 +220,8 @@ class OpenMatters:
             would_be=gravest,
             rules=tuple(rules),
             waiting=len(asked.waiting),
-            not_mentioned=bool(asked.matters) and not self.missing.keys().isdisjoint(asked.facts),
+            not_mentioned=self._is_missing(asked),
+            decides=self._decides(asked),
             too_late=bool(asked.matters) and all(each.past.issuperset(asked.facts) for each in asked.matters),
         )
 

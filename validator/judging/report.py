@@ -86,7 +86,7 @@ class OpenItem:
 class OpenQuestion:
     """What can be answered now and could change the verdict as told. `facts` are asked together; `rules` it could decide.
 
-    `too_late`: a step that is done hides it everywhere.
+    `too_late`: a step that is done hides it everywhere. `decides`: an experienced reader commits to nothing before it is answered.
     """
 
     facts: tuple[str, ...]
@@ -99,6 +99,7 @@ class OpenQuestion:
     waiting: int = 0
     not_mentioned: bool = False
     too_late: bool = False
+    decides: bool = False
     effect: str = ""  # what an answer would do, where it was tried
     number: str = ""
 
@@ -146,7 +147,7 @@ class AsTold:
     """The verdict on a description as an experienced reader takes it.
 
     `outcome` is what surely comes out as told (pass, warn or fail), `could_become` the gravest that a question could still
-    make of it, empty where none could. `proved` of `applying` requirements are settled by what was stated alone. What stands on
+    make of it, empty where none could; of `deciding` questions an experienced reader wants the answer before any verdict. `proved` of `applying` requirements are settled by what was stated alone. What stands on
     the `unread_lines` of the file could not be read and is not judged.
     """
 
@@ -165,6 +166,7 @@ class AsTold:
     warned: int = 0
     proved: int = 0
     applying: int = 0
+    deciding: int = 0
     exit_status: int = 0
 
 

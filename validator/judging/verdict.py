@@ -197,6 +197,7 @@ class _Verdict:
         gravest = "fail" if self.unjudged or self.unread_lines else self.open.gravest()
         could_become = gravest if gravest in ("warn", "fail") and SEVERITIES.index(gravest) > ("pass", "warn", "fail").index(outcome) else ""
         return AsTold(
+            deciding=sum(each.decides and each.would_be == "fail" for each in questions) if outcome != "fail" else 0,
             outcome=outcome, could_become=could_become, findings=deviations_numbered(sorted(merge_alike(self.findings), key=lambda each: SEVERITIES.index(each.outcome), reverse=True)), questions=questions,
             checks=tuple(self.open.checks()), sound=self._praised(), usual=tuple(dict.fromkeys(self.taken)),
             not_mentioned=tuple(self.open.missing), judged_by_nothing=tuple(f"{name_of(self.vocabulary, fact)} {text}" for (fact, text, _), read in self.said.items() if not read),

@@ -129,17 +129,21 @@ def unread_line(told: AsTold) -> str:
 
 def verdict_line(told: AsTold) -> str:
     """The verdict in one line: what it is as told, and what could still change it."""
-    could = [each for each in told.questions if each.would_be in COUNTED]
+    could = sum(each.would_be in COUNTED for each in told.questions)
     said = [f"{told.failed} {'fails' if told.failed == 1 else 'fail'}"] if told.failed else []
     said += [f"{told.warned} to look at again"] if told.warned else []
-    open_ = [f"{_many(len(could), 'question')} could still change this"] if could else []
+    decide = 0 if said or not told.could_become else told.deciding
+    open_ = [f"{_many(decide, 'question')} {'decides' if decide == 1 else 'decide'} it"] if decide else []
+    open_ += [f"{could - decide} more could change it" if decide else f"{_many(could, 'question')} could still change this"] if could > decide else []
     open_ += [f"{_many(len(told.checks), 'check')} while building"] if told.checks else []
     if said or not told.could_become:
         verdict = f"{told.outcome}."
     elif told.unread_lines:
         verdict = "nothing fails or warns so far; what was not read could."
+    elif decide:
+        verdict = "not to be said yet."
     else:
-        verdict = f"nothing fails or warns so far; a question could make it {told.could_become}."
+        verdict = "no fault found in what is told."
     rest = "; ".join([", ".join(said), *open_] if said else open_)
     as_told = "As told, by what could be read" if told.unread_lines else "As told"
     return f"{as_told}: {verdict}  {rest}.".replace("  .", "")

@@ -32,6 +32,7 @@ BOOK = Form(
 )
 TAKEN_OUT = Form("a rule taken out", ("rule", "because", "source"), ("rule", "because"))
 CAUTION = Form("a caution", ("when", "say", "in short", "source"), ("say",))
+DECIDING = Form("what decides", ("when", "known first", "because"), ("when", "known first", "because"))
 OUTSIDE = Form("what stands outside this book", ("when", "what", "not judged", "whole"), ("when", "what", "not judged"))
 LIMIT = Form("a limit", ("kind", "value", "printed also", "by", "values", "otherwise", "source", "note", "replaces"), ("kind",))
 VALUE = Form("a value", ("value", "printed also", "source"), ("value",))

@@ -192,9 +192,17 @@ class UsualReading(NamedTuple):
     because: str = ""
 
 
+class Deciding(NamedTuple):
+    """Where an experienced reader commits to nothing before some facts are known, and which facts those are."""
+
+    when: Test
+    facts: tuple[str, ...]
+
+
 @dataclass(slots=True, eq=False, repr=False)
 class Usual:
-    """The usual readings of each fact and of each thing that has any, most particular first."""
+    """The usual readings of each fact and of each thing that has any, most particular first; and what nothing usual replaces."""
 
     facts: dict[str, tuple[UsualReading, ...]] = field(default_factory=dict)
     things: dict[str, tuple[UsualReading, ...]] = field(default_factory=dict)
+    deciding: tuple[Deciding, ...] = ()

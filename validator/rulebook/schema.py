@@ -168,6 +168,11 @@ def _book(_: Book) -> Schema:
     )  # fmt: skip
 
 
+def _deciding(book: Book) -> Schema:
+    asked = [fact.name for fact in book.vocabulary.facts.values() if fact.ask]
+    return _listed(_form(forms.DECIDING, when=CONDITION, known_first=_one_or_more({"enum": asked})))
+
+
 def _sources(_: Book) -> Schema:
     return _named(_form(forms.SOURCE, standing={"enum": list(STANDINGS)}, editions=TEXTS))
 
@@ -183,5 +188,5 @@ def _vocabulary(_: Book) -> Schema:
 KINDS: dict[str, Callable[[Book], Schema]] = {
     "rule": _rule, "cases": _more_cases, "consequence": _consequence, "limits": _limits, "schedule": _schedule, "book": _book,
     "sources": _sources, "vocabulary": _vocabulary, "looks": _looks, "troubles": _troubles, "outside-causes": _outside_causes,
-    "no-faults": _no_faults,
+    "no-faults": _no_faults, "deciding": _deciding,
 }  # fmt: skip

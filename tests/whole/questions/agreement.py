@@ -25,7 +25,8 @@ from validator.rulebook.shelf import book_folder
 
 HERE = Path(__file__).parent
 SETS = ("first", "second", "third", "own")
-VERDICTS = ("fail", "warn", "open", "pass")  # from the worst; `open`: nothing found, and something asked could still be
+# From the worst; `open`: nothing found, and a question decides, or strictly any could; `no fault`: nothing found, and details are open.
+VERDICTS = ("fail", "warn", "open", "no fault", "pass")
 STATES = ("found", "asked", "low", "check", "silent", "no rule", "no word")
 FIRST_QUESTIONS = 3
 
@@ -62,7 +63,7 @@ def as_told(report: Report) -> Told:
     """Only what could still fail or warn is told as a question; the others wait behind it."""
     told = report.as_told
     return Told(
-        verdict="open" if told.outcome == "pass" and told.could_become else told.outcome,
+        verdict=told.outcome if told.outcome != "pass" or not told.could_become else "open" if told.deciding else "no fault",
         found=frozenset(finding.rule for finding in told.findings),
         asked=tuple(frozenset(each.facts) for each in told.questions),
         waiting=tuple(frozenset(each.rules) for each in told.questions),
