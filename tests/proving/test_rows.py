@@ -7,7 +7,7 @@ import pytest
 from books import SEEN, VOCABULARY, consequence, rule, table, write_book
 
 from validator.judging.loading import LoadedBook
-from validator.proving import prove_cases, prove_weakenings, unconfirmed, unheld_consequences, unheld_rows
+from validator.proving import prove_cases, prove_weakenings, unasked_rows, unconfirmed, unheld_consequences, unheld_rows
 from validator.rulebook.reading import read_book
 
 THREE_KINDS = VOCABULARY.replace("room wall]", "room wall, room floor]")
@@ -43,6 +43,77 @@ def test_a_row_that_no_case_holds_is_told_with_the_case_to_add(tmp_path: Path, l
     added = {"name": name, "with": dict(each.split(": ") for each in facts.split(", ")), "expect": expect}
     again = scheduled(tmp_path / "after", [*(case for number, case in enumerate(HELD) if number != left_out), added])
     assert list(prove_cases(again)) == [] == list(unheld_rows(again))
+
+
+BY_EDGE = "tile.longest edge,answer\nup to 15 in,1 in\nover 15 in,2 in\n"
+ON_EDGES = [
+    {"name": f"{edge} {depth}", "with": {"tile.longest edge": edge, "place.depth": depth}, "expect": expect}
+    for edge, depth, expect in [
+        ("8 in", "1 in", "pass"), ("8 in", "15/16 in", "fail"), ("30 in", "2 in", "pass"), ("30 in", "1-7/8 in", "fail"),
+        ("15 in", "1 in", "pass"), ("15-1/2 in", "1 in", "fail"), ("30 in", "not stated", "open"),
+    ]
+]  # fmt: skip
+
+
+def by_edge(folder: Path, left_out: str = "", rows: str = BY_EDGE) -> LoadedBook:
+    wide = THREE_KINDS + "tile: {what: Tile, sort: layer}\ntile.longest edge: {what: Its edge, kind: length}\n"
+    cases = [case for case in ON_EDGES if case["name"] != left_out]
+    deep = rule(requires={"place.depth": {"at least": {"schedule": "depth"}}}, cases={"each": cases}, applies_when={"tile": "there"})
+    depth = table("depth", "place.depth", ["tile.longest edge"], rows)
+    return LoadedBook(read_book(write_book(folder, vocabulary=wide, rules={"all/deep-enough": deep}, schedules=depth)))
+
+
+def test_rows_whose_ends_a_case_stands_on_and_past_are_held(tmp_path: Path) -> None:
+    assert list(unheld_rows(by_edge(tmp_path))) == []
+
+
+@pytest.mark.parametrize(
+    ("left_out", "said"),
+    [("15 in 1 in", ["at 15 in turned, so that it belongs to the other row", "at 15 in a tenth lower"]), ("15-1/2 in 1 in", ["at 15 in a tenth higher"])],
+)
+def test_the_end_of_a_row_that_no_case_holds_is_told_with_the_case_to_add(tmp_path: Path, left_out: str, said: list[str]) -> None:
+    told = list(unheld_rows(by_edge(tmp_path, left_out)))
+    assert len(told) == len(said)
+    for line, what in zip(told, said):
+        assert f"no case notices the end of tile.longest edge {what}; add to " in line
+        assert "expect: " in line
+
+
+@pytest.mark.parametrize(
+    "rows", [BY_EDGE.replace("15 in,", "14 in,"), BY_EDGE.replace("up to", "under").replace("over 15 in", "15 in and over"), BY_EDGE.replace("15 in,", "16 in,")]
+)
+def test_an_end_off_by_a_step_or_turned_is_noticed_by_the_cases_that_hold_it(tmp_path: Path, rows: str) -> None:
+    assert list(prove_cases(by_edge(tmp_path, rows=rows)))
+
+
+def test_a_word_of_a_row_that_no_case_holds_is_told(tmp_path: Path) -> None:
+    four = VOCABULARY.replace("room wall]", "room wall, room floor, bench]")
+    rows = "place.kind,answer\nshower wall or room wall,2 in\nroom floor or bench,1 in\n"
+    cases = [
+        {"name": f"{kind} {depth}", "with": {"place.kind": kind, "place.depth": depth}, "expect": expect}
+        for kind, depth, expect in [
+            ("shower wall", "2 in", "pass"), ("shower wall", "1-7/8 in", "fail"), ("bench", "1 in", "pass"), ("bench", "15/16 in", "fail"),
+            ("room floor", "1 in", "pass"), ("bench", "not stated", "open"),
+        ]
+    ]  # fmt: skip
+    by_row = rule(requires={"place.depth": {"at least": {"schedule": "depth"}}}, cases={"each": cases})
+    depth = table("depth", "place.depth", ["place.kind"], rows)
+    loaded = LoadedBook(read_book(write_book(tmp_path, vocabulary=four, rules={"all/deep-enough": by_row}, schedules=depth)))
+    (told,) = unheld_rows(loaded)
+    assert "no case notices `room wall` left out of it; add to " in told
+
+
+def test_a_row_that_no_rule_asks_is_told_as_that(tmp_path: Path) -> None:
+    only_walls = rule(
+        requires={"place.depth": {"at least": {"schedule": "depth"}}}, applies_when={"place.kind": ["shower wall", "room wall"]},
+        cases={"each": [case for case in HELD if "floor" not in case["name"]]},
+    )  # fmt: skip
+    rows = ROWS.replace("all other", "room floor")
+    depth = table("depth", "place.depth", ["place.kind"], rows)
+    loaded = LoadedBook(read_book(write_book(tmp_path, vocabulary=THREE_KINDS, rules={"all/deep-enough": only_walls}, schedules=depth)))
+    assert list(unheld_rows(loaded)) == []
+    (told,) = unasked_rows(loaded)
+    assert "`depth`, the row for place.kind room floor: deep-enough applies elsewhere, so that the row is never asked" in told
 
 
 @pytest.mark.parametrize("answer", ["2-1/4 in", "1-7/8 in"])

@@ -118,6 +118,7 @@ def _write_proved(upon: "LoadedBook", book: str) -> int:
         breaches_unsaid,
         prove_decided,
         unanswered_between,
+        unasked_rows,
         unconfirmed,
         unheld_consequences,
         unheld_rows,
@@ -131,7 +132,7 @@ def _write_proved(upon: "LoadedBook", book: str) -> int:
         typer.echo(line)
     _at_work(f"{book}: changing every row of its tables")
     own = [each for each in upon.book.schedules.values() if each.book == book]
-    for line in (*unanswered_between(own), *prove_decided(upon, book), *breaches_unsaid(upon, book)):
+    for line in (*unanswered_between(own), *unasked_rows(upon, book), *prove_decided(upon, book), *breaches_unsaid(upon, book)):
         typer.echo(f"To know: {line}")
     for line in unconfirmed(upon, book):
         typer.echo(f"To confirm: {line}")

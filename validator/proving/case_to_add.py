@@ -23,18 +23,22 @@ Facts = dict[str, str]
 def case_to_add(loaded: LoadedBook, before: CompiledRule, after: CompiledRule, also: Iterable[Facts] = ()) -> str:
     """A case as its author would write it, on which two forms of a rule come to different outcomes; nothing where none is near.
 
-    `also`: changes to the rule's cases that are tried first. What it expects is what the rule comes to as it stands.
+    `also`: changes to the rule's cases that are tried first. What it expects is what the rule comes to as it stands, one that is
+    settled before one that is open.
     """
     bases = sorted(before.rule.cases, key=lambda case: case.expect != "pass")
     changes = (*also, *changes_near((*before.trees.every(), *after.trees.every()), loaded.vocabulary))
-    tried = ((case, change) for change in _with_pairs(changes) for case in bases)
+    tried, left_open = ((case, change) for change in _with_pairs(changes) for case in bases), ""
     for case, change in islice(tried, MOST_TRIED):
         facts = {**case.facts, **change}
         found = derive_case(loaded, before, Case(name="", facts=facts, expect="pass", where=case.where))
         word = expected_word(loaded.engine.judge_rule(before, found))
-        if word in SETTLED and word != expected_word(loaded.engine.judge_rule(after, found)):
-            return _as_written(before.rule, facts, change, word)
-    return ""
+        if word != expected_word(loaded.engine.judge_rule(after, found)):
+            written = _as_written(before.rule, facts, change, word)
+            if word in SETTLED:
+                return written
+            left_open = left_open or written
+    return left_open
 
 
 def _with_pairs(changes: tuple[Facts, ...]) -> Iterator[Facts]:
@@ -58,8 +62,9 @@ def texts_near(fact: Fact, value: object) -> Iterator[str]:
     if fact.kind == "presence":
         yield from (word for word, mask in PRESENCES.items() if mask == value and word in ("there", "none"))
     elif fact.is_amount:
-        for part in NEAR:
-            yield amounts.show(value[0] + (value[0] // part if part else 0), fact.kind, fact.shown_in or None, both=False)
+        on = min((value[0], value[0] - 1), key=lambda step: len(amounts.show(step, fact.kind, fact.shown_in or None, both=False)))
+        for part in NEAR if on == value[0] else NEAR[1:]:  # a step past a limit is no amount that anybody writes
+            yield amounts.show(on + (on // part if part else 0), fact.kind, fact.shown_in or None, both=False)
     elif fact.is_word:
         yield next(word for bit, word in enumerate(fact.words) if value >> bit & 1)
 

@@ -19,7 +19,7 @@ from validator.rulebook.sets import in_both, mask_for, ranges_for
 from validator.rulebook.sources import Cited, Source, read_cited
 
 ROW_COLUMNS = ("known by", "source", "section", "edition", "note")
-ALL_OTHER = "all other"
+ALL_OTHER, ANY = "all other", "any"
 
 
 @dataclass(frozen=True, slots=True)
@@ -270,7 +270,7 @@ class Tables:
     # -- cells ------------------------------------------------------------------------------------------------------------
 
     def _cell(self, key: Fact, text: str, where: Where) -> Cell:
-        if not text or text == "any":
+        if not text or text == ANY:
             return None
         if key.is_amount:
             return self._span(key.kind, text, where)
@@ -326,6 +326,8 @@ class Tables:
         if gives.is_amount:
             step = self._step(gives.kind, Text(text, where))
             return (step, step) if step is not None else (0, 0)
+        if text == ANY and not gives.is_together:
+            return gives.every_word
         words = tuple(w for w in re.split(r"\s*,\s*|\s+or\s+", text) if w)
         if not words:
             self.complaints.append(Complaint(where, f"a row gives no {gives.name}", listed(gives.words)))
