@@ -31,7 +31,7 @@ def typed(*words: str) -> tuple[int, str, str]:
          "there is no rule `shower-large` in us. Accepted: did you mean `shower-large-enough`?"),
         (["rulebook", "explain", "bord-screw-reaches-framing"],
          "there is no rule `bord-screw-reaches-framing` in us. Accepted: did you mean `board-screw-reaches-framing`?"),
-        (["rulebook", "explain", "qqq"], "there is no rule `qqq` in us. Accepted: a name that `rulebook list` gives"),
+        (["rulebook", "explain", "qqq"], "there is no rule `qqq` in us. Accepted: a name that `rulebook list` gives; or is a book missing that has it? `--book` names each"),
     ],
 )  # fmt: skip
 def test_a_slip_is_said_with_what_would_be_accepted(words, said):

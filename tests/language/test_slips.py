@@ -2,7 +2,7 @@
 
 import pytest
 
-from validator.language.slips import did_you_mean, near_ones, nearest
+from validator.language.slips import did_you_mean, near_ones, nearest, or_a_book_is_missing
 
 ALLOWED = ["board.thickness", "board.fixed with", "membrane", "fiber cement", "applies when", "except when"]
 
@@ -41,3 +41,9 @@ def test_what_a_word_means_is_told_beside_it():
     assert did_you_mean("SLUU", means, means.get) == "did you mean `SLU` (self-leveling underlayment)? "
     assert did_you_mean("grouts", means, means.get) == "did you mean `grout`? "
     assert did_you_mean("marble", means, means.get) == ""
+
+
+@pytest.mark.parametrize(("word", "near", "asked"), [
+    ("hled", "held", False), ("board.thicknes", "board.thickness", False), ("thermostat limit", "thermostat", True), ("watched", None, True)])
+def test_whether_a_book_is_missing_is_asked_unless_it_is_surely_a_slip(word, near, asked):
+    assert or_a_book_is_missing(word, near) == ("; or is a book missing that has it? `--book` names each" if asked else "")

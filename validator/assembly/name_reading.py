@@ -7,9 +7,9 @@ from weakref import WeakKeyDictionary
 from validator.assembly.cards import ProductCard
 from validator.assembly.phrases import COLORS, head_of, most_of, pieces_of, turned
 from validator.facts import possible
-from validator.facts.vocabulary import BOOK_MISSING, MATTERS, Fact, Thing, Vocabulary
+from validator.facts.vocabulary import MATTERS, Fact, Thing, Vocabulary
 from validator.language.forms import complain, listed, normalized
-from validator.language.slips import did_you_mean
+from validator.language.slips import did_you_mean, nearest, or_a_book_is_missing
 from validator.language.source import Complaint, Text, Where
 
 THERE_WORDS = frozenset(("there", "yes", "y", "used", "present", "true"))
@@ -265,7 +265,7 @@ class NameReader:
         hint = did_you_mean(key.text, (*own, *others), lambda near: "" if near in others else _other(near, own[near]))
         of = [name for name, facts in self.attributes.items() if word in facts] if not hint else []
         hint = hint or (f"it is said of {listed(of, 3)}; here: " if of else "")
-        missing = "" if hint else f"; {BOOK_MISSING}"
+        missing = "" if of else or_a_book_is_missing(key.text, nearest(key.text, (*own, *others)))
         complain(self.complaints, key, f"`{key.text}` is not a key of `{thing.name}`", hint + listed((*self.statable(thing.name), *others)) + missing, thing.name)
 
     def names_of(self, *sorts: str) -> list[str]:

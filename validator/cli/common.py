@@ -13,7 +13,7 @@ from typer.core import TyperCommand, TyperGroup
 from validator.cli.faults import AtWork
 from validator.cli.terminal import styled
 from validator.cli.typing_errors import TypingFault, slip_in_words, unfit
-from validator.language.slips import nearest
+from validator.language.slips import nearest, or_a_book_is_missing
 from validator.language.source import BadText
 from validator.papers.visible import shown
 
@@ -240,7 +240,7 @@ def made_ready(books: list[str], *, everything: bool = False) -> "LoadedBook":
 def rule_named(name: str, loaded: "LoadedBook") -> "Rule":
     """A rule of the book by its name; where there is none, the nearest are offered, and the program ends."""
     if name not in loaded.book.rules:
-        stop(f"there is no rule `{name}` in {loaded.book.name}. Accepted: {_near_rules(name, loaded.book.rules)}")
+        stop(f"there is no rule `{name}` in {loaded.book.name}. Accepted: {_near_rules(name, loaded.book.rules)}{or_a_book_is_missing(name, nearest(name, loaded.book.rules))}")
     return loaded.book.rules[name]
 
 

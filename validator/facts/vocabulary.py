@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from validator.language import amounts
 from validator.language.record import AsRead, record
-from validator.language.slips import nearest
+from validator.language.slips import nearest, or_a_book_is_missing
 from validator.language.source import BadBook, Complaint, Where
 
 PRESENCE_WORDS = ("none", "there")
@@ -28,7 +28,6 @@ EFFORT_SCALE = "job.effort"  # its words are the order of effort, from a bag swa
 # Decided on paper; read off a box or a sheet; how a step was done; a note or a test that was kept; what stands there.
 KNOWN_FROM = ("design", "label", "work", "record", "site")
 # The step that hides it. `covered below` is a ceiling under a floor, and the board of a wall.
-BOOK_MISSING = "or is a book missing that has it? `--book` names each"
 SEEN_UNTIL = ("always", "board hung", "membrane on", "tile set", "grouted", "covered below", "never afterwards")
 MATTERS = ("first", "later", "seldom")  # how soon to ask, where nobody says it
 ASKED = "asked"
@@ -264,7 +263,8 @@ class Vocabulary:
     def nearest_fact(self, name: str) -> str:
         """What an author may have meant, as the tail of a complaint."""
         near = nearest(name, self.facts)
-        return f"did you mean `{near}`?" if near else f"a fact of the vocabulary, written `thing.attribute`; {BOOK_MISSING}"
+        meant = f"did you mean `{near}`?" if near else "a fact of the vocabulary, written `thing.attribute`"
+        return meant + or_a_book_is_missing(name, near)
 
     def can_describe(self) -> None:
         """Whether an assembly can be described with it at all. Raises BadBook with what it lacks."""

@@ -11,6 +11,7 @@ LONGEST = 80  # a longer text is no slip of a word
 LEAST_ALIKE = 0.65  # a name and each word in it
 LEAST_ALIKE_RUN = 0.85  # of names with another number of words, run together
 AS_NEAR = 0.04  # what is hardly farther is offered beside it
+SURELY_A_SLIP = 0.75  # letter by letter: nothing else can have been meant
 _DENIALS = ("un", "non", "in", "im", "dis", "de", "anti")
 _DENYING_WORDS = frozenset(("no", "not", "none", "never", "without", "non"))
 _NUMBER = re.compile(r"\d+(?:[./-]\d+)*")
@@ -48,6 +49,13 @@ def did_you_mean(word: str, allowed: Iterable[str], means: Callable[[str], str] 
     near = near_ones(word, allowed)
     meanings = [f" ({meaning})" if means and (meaning := means(each)) else "" for each in near]
     return f"did you mean {' or '.join(f'`{each}`{meaning}' for each, meaning in zip(near, meanings))}? " if near else ""
+
+
+def or_a_book_is_missing(word: str, near: str | None) -> str:
+    """The tail of what is accepted instead of a name that a book would bring, unless it is surely a slip of one that is known."""
+    if near and _ratio(_plainly(word), _plainly(near)) >= SURELY_A_SLIP:
+        return ""
+    return "; or is a book missing that has it? `--book` names each"
 
 
 def _plainly(word: str) -> str:

@@ -11,7 +11,7 @@ from validator.facts import possible
 from validator.facts.vocabulary import Fact, Vocabulary
 from validator.language import amounts
 from validator.language.forms import complain, listed
-from validator.language.slips import did_you_mean, nearest
+from validator.language.slips import did_you_mean, nearest, or_a_book_is_missing
 from validator.language.source import Complaint, Entries, Items, Node, Text, Where
 
 AMOUNT_WORDS = ("is", "is not", "at least", "at most", "more than", "less than", "not before", "not after")
@@ -261,7 +261,7 @@ class _Reader(NamedTuple):
         if name not in known:
             near = nearest(name, known)
             complain(self.complaints, node, f"there is no {how} `{name}` in this book",
-                   f"did you mean `{near}`?" if near else listed(sorted(known)))  # fmt: skip
+                   (f"did you mean `{near}`?" if near else listed(sorted(known))) + or_a_book_is_missing(name, near))  # fmt: skip
             return None
         if how == "limit":
             return FromLimit(name)
