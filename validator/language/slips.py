@@ -11,7 +11,7 @@ LONGEST = 80  # a longer text is no slip of a word
 LEAST_ALIKE = 0.65  # a name and each word in it
 LEAST_ALIKE_RUN = 0.85  # of names with another number of words, run together
 AS_NEAR = 0.04  # what is hardly farther is offered beside it
-SURELY_A_SLIP = 0.75  # letter by letter: nothing else can have been meant
+SURELY_A_SLIP = 0.75  # letter by letter, of as many words: nothing else can have been meant
 _DENIALS = ("un", "non", "in", "im", "dis", "de", "anti")
 _DENYING_WORDS = frozenset(("no", "not", "none", "never", "without", "non"))
 _NUMBER = re.compile(r"\d+(?:[./-]\d+)*")
@@ -53,7 +53,8 @@ def did_you_mean(word: str, allowed: Iterable[str], means: Callable[[str], str] 
 
 def or_a_book_is_missing(word: str, near: str | None) -> str:
     """The tail of what is accepted instead of a name that a book would bring, unless it is surely a slip of one that is known."""
-    if near and _ratio(_plainly(word), _plainly(near)) >= SURELY_A_SLIP:
+    said, form = _plainly(word), _plainly(near or "")
+    if len(said.split()) == len(form.split()) and _ratio(said, form) >= SURELY_A_SLIP:
         return ""
     return "; or is a book missing that has it? `--book` names each"
 
