@@ -171,10 +171,19 @@ def test_a_plan_is_to_scale_both_ways():
 
 def test_a_detail_shows_each_coat_and_a_wet_first_coat_dotted():
     """Board seams have one coat; board to pan two, the first wet; inside corners two; pan to curb two."""
-    root = drawing(FIVE, "junctions")
-    coats = [each for each in root.iter(f"{SVG}path") if each.get("class") == "coat"]
+    sheets = [ElementTree.fromstring(each.svg) for each in drawings(FIVE) if each.sort == "junctions"]
+    coats = [each for root in sheets for each in root.iter(f"{SVG}path") if each.get("class") == "coat"]
     assert len(coats) == 7
     assert sum(each.get("stroke-dasharray") == "1.5 2" for each in coats) == 1
+
+
+def test_many_details_are_several_drawings_that_say_so():
+    """Eight things are described: four junctions of boards, the drain, a hole, and the curb with its seam; none is left out."""
+    sheets = [each for each in drawings(FIVE) if each.sort == "junctions"]
+    assert [each.title for each in sheets] == ["Junctions and details, 1 of 2", "Junctions and details, 2 of 2"]
+    heads = [said for each in sheets for said in lettering(ElementTree.fromstring(each.svg))]
+    kinds = ["board seams", "board to pan", "inside corners", "floor to wall", "drain", "pipe hole", "pan to curb", "curb"]
+    assert [said for said in heads if said in kinds] == kinds
 
 
 def test_two_walls_built_alike_are_drawn_once():

@@ -119,16 +119,47 @@ IBC = replace(IRC, title="Building code", section="B1", code_family="internation
 BOOKLET = replace(IRC, title="Booklet", section="", code_family="")
 
 
+def in_words(sources, families) -> list[str]:
+    return [cite.text for cite in cited(sources, families)]
+
+
 def test_the_code_of_the_job_is_cited_first():
-    assert cited((IRC, BOOKLET, IBC), ("international",)) == "Building code, B1, 2021; House code, R1, 2021; Booklet, 2021"
-    assert cited((BOOKLET,), ("international",)) == "Booklet, 2021"
-    assert cited((IRC, IBC), ()) == "House code, R1, 2021; Building code, B1, 2021"
+    assert in_words((IRC, BOOKLET, IBC), ("international",)) == ["Building code, B1, 2021", "House code, R1, 2021", "Booklet, 2021"]
+    assert in_words((BOOKLET,), ("international",)) == ["Booklet, 2021"]
+    assert in_words((IRC, IBC), ()) == ["House code, R1, 2021", "Building code, B1, 2021"]
 
 
 def test_where_only_another_code_was_read_it_says_so():
-    assert cited((IRC,), ("international",)) == (
-        "House code, R1, 2021. Read in the residential code only; the text of the international building and plumbing codes was not read for this"
-    )
+    assert in_words((IRC, BOOKLET), ("international",)) == [
+        "House code, R1, 2021. Read in the residential code only; the text of the international building and plumbing codes was not read for this",
+        "Booklet, 2021",
+    ]
+
+
+def test_every_source_of_a_line_is_in_the_list_of_the_sheet_once():
+    made = review(FIVE)
+    assert list(made.sources.values()) == [f"S{number}" for number in range(1, len(made.sources) + 1)]
+    screws = next(line for line in made.deviations if line.number == "D2")
+    house = next(number for title, number in made.sources.items() if title.startswith("International Residential Code"))
+    assert "R702.3.5" in made.cited(screws) and made.cited(screws).startswith(f"{house} ")
+    said = text_of(made)
+    assert all(f"{number} {' '.join(title.split())}" in said for title, number in made.sources.items())
+
+
+def test_the_appendix_tells_a_requirement_once_with_all_its_places():
+    for path in SAMPLES:
+        for chapter in review(path).chapters:
+            told = [(met.line.result, met.line.requirement, met.line.cites) for met in chapter.met]
+            assert len(told) == len(set(told))
+            places = [place for met in chapter.met for said, _, _ in met.found for place in said.split("; ")]
+            assert sorted(places) == sorted(place for line in chapter.lines for place in line.place.split("; "))
+
+
+def test_a_requirement_of_its_own_paragraph_says_so_in_the_appendix():
+    named = SpecMap(Reference("09 30 13"), {"fasteners": Reference("09 28 00", "2.3.B", "A-501"), "screw-heads-leave-the-face-whole": Reference("09 28 00", "3.1", "A-502")})
+    chapter = next(each for each in review(FIVE, named).chapters if each.title == "Fasteners")
+    assert chapter.stands == "09 28 00 2.3.B, drawing A-501, hold point 3"
+    assert {met.reference for met in chapter.met} == {"", "09 28 00 3.1, drawing A-502"}
 
 
 def test_a_hotel_never_cites_the_residential_code_alone_without_saying_so():

@@ -3,7 +3,8 @@
 Action words and hold points are common practice, no source. Every decision, signature and site value is a blank.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from itertools import groupby
 from typing import NamedTuple
 
 from validator.assembly import Assembly
@@ -26,6 +27,19 @@ from validator.submittals.sections import Reference, SpecMap
 CODE = "job.code family"
 
 
+class Cite(NamedTuple):
+    """One source that a requirement rests on: its title, then the section and edition; `note` says which code was not read."""
+
+    title: str
+    where: str
+    note: str = ""
+
+    @property
+    def text(self) -> str:
+        said = ", ".join(part for part in (self.title, self.where) if part)
+        return f"{said}. {self.note}" if self.note else said
+
+
 class Line(NamedTuple):
     """One requirement of the sheet; what was not met has a number."""
 
@@ -34,7 +48,7 @@ class Line(NamedTuple):
     requirement: str
     needed: str
     reference: Reference
-    source: str
+    cites: tuple["Cite", ...]
     evidence: str
     found: str
     result: str
@@ -49,7 +63,12 @@ class Line(NamedTuple):
     @property
     def paragraph(self) -> str:
         """Where it stands in the specification, as far as somebody said."""
-        return " ".join(part for part in (self.reference.section, self.reference.paragraph or words.PARAGRAPH_BLANK) if part)
+        return paragraph_of(self.reference)
+
+    @property
+    def source(self) -> str:
+        """Its sources in full, for a sheet that has no list of them."""
+        return "; ".join(cite.text for cite in self.cites)
 
 
 class Request(NamedTuple):
@@ -73,11 +92,36 @@ class Point(NamedTuple):
     deviations: str
 
 
+class Met(NamedTuple):
+    """One requirement of the appendix with all places of it: what was found there, and what shows it."""
+
+    line: Line
+    found: tuple[tuple[str, str, str], ...]  # places, found, evidence
+    reference: str  # its own section, paragraph and drawing; empty where they are the chapter's
+
+
 class Chapter(NamedTuple):
     """Requirements of one chapter of the book."""
 
     title: str
+    reference: Reference
     lines: tuple[Line, ...]
+
+    @property
+    def stands(self) -> str:
+        """Where the chapter stands in the project's papers, and at which hold point it is looked at."""
+        return f"{in_full(self.reference)}, {words.REVIEW['point'].format(self.lines[0].point)}"
+
+    @property
+    def met(self) -> tuple[Met, ...]:
+        """Its lines, a requirement told once."""
+        alike: dict[tuple, list[Line]] = {}
+        for line in self.lines:
+            alike.setdefault((line.result, line.requirement, line.reference, line.cites), []).append(line)
+        return tuple(
+            Met(lines[0], tuple(_found_at(lines)), "" if lines[0].reference == self.reference else in_full(lines[0].reference))
+            for lines in alike.values()
+        )  # fmt: skip
 
 
 class Standing(NamedTuple):
@@ -116,6 +160,18 @@ class Review(NamedTuple):
         """Every requirement, what is not met first."""
         return (*self.deviations, *(line for chapter in self.chapters for line in chapter.lines))
 
+    @property
+    def sources(self) -> dict[str, str]:
+        """The number of each source on this sheet, by its title and what was not read for it, in the order they are first cited."""
+        titles = dict.fromkeys(_in_list(cite) for line in self.lines for cite in line.cites)
+        return {title: f"S{number}" for number, title in enumerate(titles, 1)}
+
+    def cited(self, line: Line) -> str:
+        """`S1 R702.3.5, 2021; S4`: the sources of a line by their numbers on this sheet."""
+        numbers = self.sources
+        by_title = groupby(line.cites, _in_list)
+        return "; ".join(f"{numbers[title]} {' and '.join(cite.where for cite in cites if cite.where)}".strip() for title, cites in by_title)
+
 
 def review_of(
     assembly: Assembly, report: Report, loaded: LoadedBook, spec: SpecMap, date: str = "", submittal: str = "",
@@ -132,7 +188,7 @@ def review_of(
     by_number = sorted((line for line, f in zip(lines, findings) if f.outcome in COUNTS), key=lambda line: int(line.number[1:]))
     rest = [line for line, f in zip(lines, findings) if f.outcome not in COUNTS]
     chapters = tuple(
-        Chapter(chapter.replace("-", " ").capitalize(), tuple(line for line in rest if line.chapter == chapter))
+        Chapter(chapter.replace("-", " ").capitalize(), spec.of("", chapter), tuple(line for line in rest if line.chapter == chapter))
         for chapter in dict.fromkeys(line.chapter for line in rest)
     )
     requests = _requests(report, first)
@@ -160,22 +216,49 @@ def _line(finding: Finding, loaded: LoadedBook, spec: SpecMap, families: tuple[s
     needed = on_a_tape(finding.needed)
     return Line(
         number=finding.number, place=finding.place, requirement=f"{finding.title}.", needed=f"{needed[:1].upper()}{needed[1:]}." if needed else "",
-        reference=spec.of(finding.rule, chapter), source=cited(finding.sources, families), evidence=_evidence(finding, loaded),
+        reference=spec.of(finding.rule, chapter), cites=cited(finding.sources, families), evidence=_evidence(finding, loaded),
         found=on_a_tape(finding.found), result=words.RESULTS[finding.outcome], action=words.ACTIONS[finding.outcome],
         point=point_of(finding.rule, loaded) + 1, chapter=chapter, effect=finding.because, put_right=finding.put_right,
         warranty=finding.warranty, first=first.get(finding.number, ""),
     )  # fmt: skip
 
 
-def cited(sources: Sequence[SourceLine], families: tuple[str, ...]) -> str:
+def cited(sources: Sequence[SourceLine], families: tuple[str, ...]) -> tuple[Cite, ...]:
     """The sources of a finding, those of the job's own code first; where only another code's text was read, it says so."""
     own = [each for each in sources if each.code_family in families]
-    other = [each for each in sources if each.code_family and each.code_family not in families]
-    said = "; ".join(", ".join(part for part in (s.title, s.section, s.edition) if part) for s in (*own, *(s for s in sources if s not in own)))
-    if not other or own or not families:
-        return said
-    read = " and ".join(dict.fromkeys(words.CODES[each.code_family] for each in other))
-    return f"{said}. {words.REVIEW['only_read'].format(read, _codes(families))}"
+    other = [each for each in sources if each.code_family and each.code_family not in families] if families and not own else []
+    return tuple(
+        Cite(each.title, ", ".join(part for part in (each.section, each.edition) if part), _only_read(each, families) if each in other else "")
+        for each in (*own, *(each for each in sources if each not in own))
+    )  # fmt: skip
+
+
+def _only_read(source: SourceLine, families: tuple[str, ...]) -> str:
+    return words.REVIEW["only_read"].format(words.CODES[source.code_family], _codes(families))
+
+
+def _in_list(cite: Cite) -> str:
+    """As the sheet's list of sources names it."""
+    return f"{cite.title}. {cite.note}" if cite.note else cite.title
+
+
+def paragraph_of(reference: Reference) -> str:
+    """`09 30 13 2.3.B`; what nobody said is a blank to fill."""
+    return " ".join(part for part in (reference.section, reference.paragraph or words.PARAGRAPH_BLANK) if part)
+
+
+def in_full(reference: Reference) -> str:
+    """The paragraph, and the drawing where one is named or left to fill."""
+    return words.REVIEW["stands"].format(paragraph_of(reference), reference.drawing or words.PARAGRAPH_BLANK)
+
+
+def _found_at(lines: Iterable[Line]) -> list[tuple[str, str, str]]:
+    """Places that are found alike, told together; that nothing is offered for it is the usual, and told at the head of the appendix."""
+    alike: dict[tuple[str, str], list[str]] = {}
+    for line in lines:
+        shown = [each for each in line.evidence.split("; ") if each != words.ON_WHOSE_WORD[STATED][False]]
+        alike.setdefault((line.found, "; ".join(shown)), []).append(line.place)
+    return [("; ".join(places), found, evidence) for (found, evidence), places in alike.items()]
 
 
 def _codes(families: tuple[str, ...]) -> str:

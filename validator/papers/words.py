@@ -58,6 +58,7 @@ PERIMETER = "soft joint at the perimeter"
 GRID = "tile {}, grid drawn from a corner"
 POSITION_NOT_STATED = "drain position not stated"
 JUNCTIONS = "Junctions and details"
+JUNCTIONS_OF = "Junctions and details, {} of {}"
 JUNCTIONS_DESC = "Details, enlarged and not to scale. {}."
 LAP = "lap {}"
 GAP_WIDE = "gap {}"
@@ -202,6 +203,8 @@ REVIEW = {
     "own_code": "Judged under {}: every code cited here is of that family.",
     "other_code": "Judged under {}: of its own text {} of the {} requirements that rest on a code were read; the others say whose text was read.",
     "uncoded": "Judged under {}; no requirement here rests on the text of a code.",
+    "stands": "{}, drawing {}", "note": "Reviewer", "sources": "Sources, by their numbers on this sheet", "point": "hold point {}",
+    "evidence": "Where no evidence is named, it is stated, and nothing is offered to show it.",
     "no_code": "The family of codes that the work is under is not stated; each source says whose text was read.",
 }  # fmt: skip
 REVIEW_COUNTS = (("fail", "not met"), ("warn", "for a second look"), ("open", "cannot be told"), ("pass", "met"))

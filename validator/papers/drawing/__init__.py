@@ -25,6 +25,7 @@ CEILINGS = ("shower ceiling", "room ceiling")
 WALLS = ("shower wall", "tub surround wall", "room wall", "exterior wall", "niche", "pool")
 PLANNED = ("shower floor", "room floor", "exterior deck")
 OF_PLAN = ("drain", "curb", "movement joint", "place", "slope check", "flood test")
+MOST_DETAILS = 4  # on one drawing: as high as a section, so that a sheet of paper holds both beside each other
 THROUGH = ("framing", "screw", "grout")  # no layers of their own
 
 __all__ = ["DARK", "Drawing", "alone", "drawings_of"]
@@ -105,8 +106,11 @@ class _Draughtsman:
         drawn = alike(self._details([each for alike_places in places.values() for each in alike_places], junctions))
         if drawn:
             where = tuple(dict.fromkeys(name for each in drawn for name in each.where))
-            balloons = self._balloons()
-            self._made("junctions", where, words.JUNCTIONS, details(drawn, balloons), balloons)
+            parts = [drawn[start : start + MOST_DETAILS] for start in range(0, len(drawn), MOST_DETAILS)]
+            for turn, part in enumerate(parts, 1):
+                title = words.JUNCTIONS if len(parts) == 1 else words.JUNCTIONS_OF.format(turn, len(parts))
+                balloons = self._balloons()
+                self._made("junctions", where, title, details(title, part, balloons), balloons)
         return tuple(self.made)
 
     def _details(self, places: Sequence[_Shown], junctions: Sequence[Reader]) -> list[Detail]:

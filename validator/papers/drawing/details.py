@@ -189,9 +189,9 @@ def alike(drawn: Sequence[Detail]) -> list[Detail]:
     return [each._replace(where=tuple(where)) for each, where in merged.items()]
 
 
-def details(drawn: Sequence[Detail], balloons: Balloons) -> str:
-    """All details of a job as one drawing, two in a row."""
-    out, top = headed(words.JUNCTIONS)
+def details(title: str, drawn: Sequence[Detail], balloons: Balloons) -> str:
+    """Details as one drawing, two in a row."""
+    out, top = headed(title)
     for start in range(0, len(drawn), ACROSS):
         row = drawn[start : start + ACROSS]
         heights = []
@@ -206,7 +206,7 @@ def details(drawn: Sequence[Detail], balloons: Balloons) -> str:
     said = "; ".join(f"{each.kind}: {', '.join(each.told)}" + _marked(each.marks) for each in drawn)
     used = {face.hatch for each in drawn for face in each.faces} | {each.part.hatch for each in drawn} | {"mortar", "tile"}
     inside = hatch_defs(balloons.drawing, used) + out
-    return sheet(WIDTH, top + 12, inside, name=balloons.drawing, title=words.JUNCTIONS, desc=words.JUNCTIONS_DESC.format(said))
+    return sheet(WIDTH, top + 12, inside, name=balloons.drawing, title=title, desc=words.JUNCTIONS_DESC.format(said))
 
 
 def _marked(marks: Sequence[Mark]) -> str:
