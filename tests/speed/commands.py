@@ -15,8 +15,10 @@ from validator.rulebook.shelf import book_folder
 
 IMPORTS = "import pydantic, yaml, typer, rich"
 ONE_READING = (
-    "import validator.judging.checking as c; from validator.judging.report import AsTold; "
-    "c.verdict_of = lambda *asked: AsTold(outcome='pass'); from validator.cli import main; main()"
+    "import validator.judging.checking as c; from validator.engines.varying import judge_varying; from validator.judging.readings import PlaceRead; "
+    "from validator.judging.report import AsTold; from validator.cli import main; "
+    "c.places_read = lambda told, loaded: [PlaceRead(*judge_varying(loaded.engine, each), None, ()) for each in told.subjects]; "
+    "c.verdict_of = lambda *asked: AsTold(outcome='pass'); main()"
 )
 PDF_ALONE = "import sys, weasyprint; weasyprint.HTML(filename=sys.argv[1]).write_pdf(sys.argv[2])"
 JUDGED = (0, 1, 3)  # what a command ends with that has done its work

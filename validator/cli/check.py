@@ -165,7 +165,7 @@ def _status(statuses: list[int]) -> int:
 def _witnessed(loaded: "LoadedBook", assemblies: list["Assembly"]) -> tuple[str, ...]:
     """Both readings judged by the second engine too."""
     from validator.engines.witness.comparing import witness_subjects
-    from validator.judging.verdict import assembly_as_told
+    from validator.judging.readings import assembly_as_told
 
     both = [reading for assembly in assemblies for reading in (assembly, assembly_as_told(assembly, loaded))]
     return (witness_subjects(loaded.engine, [subject for reading in both for subject in reading.subjects]),)

@@ -50,7 +50,7 @@ def why(
     width: Width = None,
 ) -> None:
     """Print the whole tree of one judgement: facts and whence, the comparison that decided, what followed, steps, sources."""
-    from validator.judging.verdict import assembly_as_told
+    from validator.judging.readings import assembly_as_told
     from validator.judging.why import AS_TOLD, STRICT, traced
     from validator.papers.as_json import paper_object
     from validator.papers.why import judged_object, why_lines

@@ -10,11 +10,12 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from validator.engines.closures import NOT, SURELY, Closure, closure_of
-from validator.engines.deriving import DerivedPlace, Deriver, Vector
+from validator.engines.deriving import DerivedPlace, Vector
+from validator.engines.leaning import Leaning
 from validator.facts import possible
 from validator.facts.own_words import stands_in
 from validator.facts.possible import CARD, NOT_STATED, STATED, Known
-from validator.facts.subjects import Layer, Subject
+from validator.facts.subjects import Layer, Subject, layers_alike
 from validator.facts.vocabulary import MAYBE, NONE, THERE, Fact, Vocabulary
 from validator.rulebook.book import Book
 from validator.rulebook.fusing import Always
@@ -28,6 +29,7 @@ PRESENCE = {"usual": THERE, "not there": NONE}
 PRESENCE_TEXT = {THERE: "there", NONE: "none"}
 NOTHING = Known(NONE, NOT_STATED)
 MOST_TRIES = 3
+NOTHING_BEFORE: Mapping[int, "Before"] = {}
 
 
 class Taken(NamedTuple):
@@ -47,6 +49,13 @@ class Told(NamedTuple):
     taken: tuple[Taken, ...]
     not_mentioned: tuple[str, ...]
     deciding: frozenset[str] = frozenset()  # the facts without which an experienced reader commits to nothing there
+
+
+class Before(NamedTuple):
+    """A place as it was derived strictly, and as it was told."""
+
+    strict: DerivedPlace
+    told: Told
 
 
 class _Row(NamedTuple):
@@ -77,9 +86,9 @@ NOTHING_TAKEN = _Chosen(None, "", "")
 class AsTold:
     """Narrows subjects of one book by its usual readings."""
 
-    def __init__(self, book: Book, deriver: Deriver) -> None:
+    def __init__(self, book: Book, leaning: Leaning) -> None:
         self.vocabulary: Vocabulary = book.vocabulary
-        self.deriver = deriver
+        self.leaning = leaning
         self.flags = self.vocabulary.role_flags()
         # Of a junction, or of the job, only what its own rules lean on is worth narrowing.
         needed = {sort: book.needed_at.get(sort, book.needed) for sort in ("place", "junction", "job")}
@@ -95,25 +104,50 @@ class AsTold:
         return Usual(fact, self.vocabulary.slot(name), 0 if always else self.vocabulary.slot(fact.thing),
                       tuple(_Row(row, closure_of(row.when)) for row in rows))  # fmt: skip
 
-    def all_told(self, derived: Iterable[DerivedPlace], words: str, unread: frozenset[str] = frozenset()) -> tuple[Told, ...]:
+    def all_told(
+        self, derived: Iterable[DerivedPlace], words: str, unread: frozenset[str] = frozenset(), before: Mapping[int, Before] = NOTHING_BEFORE
+    ) -> tuple[Told, ...]:
         """Every subject of one description as told, from what was derived of each strictly; places come before junctions.
 
         `words` are the description's own, in lower case. A layer of a place that meets at a junction is one layer at both.
         Of the things and facts `unread`, and of those that a subject holds unread, somebody said what could not be read, so that
-        nothing is taken of them.
+        nothing is taken of them. `before` holds, by the id of a subject, what stood under its name in another description of the same
+        words, of which the same is unread.
         """
         layers: dict[int, list[Layer]] = {}
         found = []
         for strict in derived:
-            told = self._told(strict, words, layers, unread | strict.subject.unread)
+            was = before.get(id(strict.subject))
+            told = self._told_again(strict, was, layers) if was is not None else None
+            told = told or self._told(strict, words, layers, unread | strict.subject.unread, was.told.derived if was is not None else None)
             layers |= {id(own): told.subject.layers[thing] for thing, own in strict.subject.layers.items()}
             found.append(told)
         return tuple(found)
 
-    def _told(self, strict: DerivedPlace, words: str, layers: Mapping[int, list[Layer]], unread: frozenset[str]) -> Told:
+    def _told_again(self, strict: DerivedPlace, before: Before, of_places: Mapping[int, list[Layer]]) -> Told | None:
+        """A subject as it was told before; None where it says otherwise now, or a layer that it shares with a place is told otherwise."""
+        own, was, told = strict.subject, before.strict.subject, before.told
+        if strict.vector is not before.strict.vector or own.unread != was.unread or told.derived.disagreements:
+            return None
+        if told.subject is was:
+            return told._replace(subject=own, derived=strict)
+        layers: dict[str, list[Layer]] = {}
+        for thing, written in own.layers.items():
+            narrowed, shared = told.subject.layers[thing], of_places.get(id(written))
+            if shared is not None and not layers_alike(shared, narrowed):
+                return None
+            layers[thing] = shared or [
+                replace(layer, known=_with_taken(layer.known, old.known, new.known)) for layer, old, new in zip(written, was.layers[thing], narrowed)
+            ]  # fmt: skip
+        subject = replace(own, known=_with_taken(own.known, was.known, told.subject.known), layers=layers)
+        return told._replace(subject=subject, derived=self.leaning.derived_from(subject, told.derived))
+
+    def _told(
+        self, strict: DerivedPlace, words: str, layers: Mapping[int, list[Layer]], unread: frozenset[str], before: DerivedPlace | None
+    ) -> Told:
         refused: set[str] = set()
         for _ in range(MOST_TRIES):
-            told = self._narrowed(strict, words, layers, refused, unread)
+            told = self._narrowed(strict, words, layers, refused, unread, before)
             against = {each.fact for each in told.derived.disagreements} - {each.fact for each in strict.disagreements}
             if not against:
                 return told
@@ -123,13 +157,14 @@ class AsTold:
         return Told(strict.subject, strict, (), told.not_mentioned, told.deciding)
 
     def _narrowed(
-        self, strict: DerivedPlace, words: str, layers: Mapping[int, list[Layer]], refused: set[str], unread: frozenset[str]
-    ) -> Told:
+        self, strict: DerivedPlace, words: str, layers: Mapping[int, list[Layer]], refused: set[str], unread: frozenset[str],
+        before: DerivedPlace | None,
+    ) -> Told:  # fmt: skip
         narrowing = _Narrowing(self, strict, words, refused, unread)
         narrowing.things()
         narrowing.facts(layers)
         subject = narrowing.subject
-        derived = strict if subject is strict.subject else self.deriver.derive(subject)
+        derived = strict if subject is strict.subject else self.leaning.derived_from(subject, before or strict)
         deciding = (name for each, holds in self.deciding if holds(narrowing.first) != NOT for name in each.facts)
         return Told(subject, derived, tuple(narrowing.taken), tuple(narrowing.missing), frozenset(deciding))
 
@@ -244,6 +279,11 @@ class _Narrowing:
             return None
         self.taken.append(Taken(name, self.subject.name, chosen.text, chosen.because))
         return Known(value, USUAL, chosen.text)
+
+
+def _with_taken(known: dict[str, Known], was: Mapping[str, Known], told: Mapping[str, Known]) -> dict[str, Known]:
+    """What is known, with what was taken before."""
+    return {**known, **{name: each for name, each in told.items() if each is not was.get(name)}}
 
 
 def spoken_of(usual: Usual, words: str) -> int:

@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 from validator.engines.closures import NOT, POSSIBLY, SURELY, Closure, closure_of
 from validator.engines.deriving import DerivedPlace, Deriver, Vector, Work
+from validator.engines.leaning import Leaning
 from validator.engines.outcomes import WORST_FIRST, Outcome
 from validator.facts.possible import CARD, STATED
 from validator.facts.subjects import Layer, Subject
@@ -121,6 +122,7 @@ class Engine:
         for compiled in self.rules:
             self.by_sort.setdefault(compiled.sort, []).append(compiled)
         self.deriver = Deriver(book, work, everything=everything)
+        self.leaning = Leaning(self.deriver, book)
 
     @cached_property
     def cuts(self) -> dict[int, set[int]]:

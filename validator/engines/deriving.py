@@ -91,26 +91,32 @@ class Deriver:
 
     def derive(self, subject: Subject, only: Container[str] | None = None) -> DerivedPlace:
         """Everything that follows from what is known of one place; `only` some facts, if nothing else is needed."""
-        place = self.started(subject)
-        for derived in self.order_at.get(subject.sort, self.order):
+        return self.followed(self.started(subject), only)
+
+    def followed(self, place: DerivedPlace, only: Container[str] | None = None) -> DerivedPlace:
+        """The place with everything derived of it, or `only` some facts, in their order."""
+        for derived in self.order_at.get(place.subject.sort, self.order):
             if only is None or derived.fact.name in only:
                 self._derive(derived, place)
         return place
 
     def started(self, subject: Subject) -> DerivedPlace:
         """A place with what is known of it written down, and nothing derived yet."""
-        vector = self.blank[:]
+        vector, known = self.blank[:], self.known_at(subject)
+        self._write(vector, known)
+        place = DerivedPlace(subject, vector, {}, {}, known, list(subject.disagreements))
+        for thing in subject.several():
+            place.layers[thing] = [(layer, self._layer_vector(vector, layer)) for layer in subject.layers[thing]]
+        return place
+
+    def known_at(self, subject: Subject) -> dict[str, Known]:
+        """What is known of a place, of several layers of a kind what any of them could be."""
         known: dict[str, Known] = dict(subject.known)
-        several = subject.several()
         for thing, layers in subject.layers.items():
             known.update(layers[0].known if len(layers) == 1 else any_one_of(layers, self.vocabulary))
             if self.vocabulary.things[thing].sort == "layer" and layers:
                 known[thing] = Known(presence_of(layers))
-        self._write(vector, known)
-        place = DerivedPlace(subject, vector, {}, {}, known, list(subject.disagreements))
-        for thing in several:
-            place.layers[thing] = [(layer, self._layer_vector(vector, layer)) for layer in subject.layers[thing]]
-        return place
+        return known
 
     def _layer_vector(self, vector: Vector, layer: Layer) -> Vector:
         own = vector[:]

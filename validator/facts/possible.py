@@ -74,6 +74,10 @@ class Known(NamedTuple):
     def from_(self, origin: str) -> "Known":
         return self._replace(origin=origin)
 
+    def says_the_same(self, other: "Known") -> bool:
+        """Whether the two differ at most in their line, and in what shows them."""
+        return self[:3] == other[:3] and self[4:6] == other[4:6] and self.guess == other.guess
+
 
 @lru_cache(maxsize=16_384)
 def _plain(word: str) -> str:

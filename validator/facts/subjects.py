@@ -105,6 +105,49 @@ def presence_of(layers: list[Layer]) -> int:
     return THERE if any(layer.presence == THERE for layer in layers) else MAYBE
 
 
+# -- a place described again ------------------------------------------------------------------------------------------------------
+
+
+def facts_told_otherwise(one: Subject, other: Subject) -> frozenset[str] | None:
+    """The facts of which two descriptions of a place do not say the same, wherever they are written and whatever shows them.
+
+    None where the two cannot be compared fact by fact: they are no same place, or have other layers.
+    """
+    if (one.name, one.sort, one.kind, one.at) != (other.name, other.sort, other.kind, other.at):
+        return None
+    if one.disagreements or other.disagreements or list(one.layers) != list(other.layers):
+        return None
+    changed = _told_otherwise(one.known, other.known)
+    for thing, layers in one.layers.items():
+        others = other.layers[thing]
+        if layers is others:
+            continue
+        if [_head_of(each) for each in layers] != [_head_of(each) for each in others]:
+            return None
+        for layer, before in zip(layers, others):
+            changed |= _told_otherwise(layer.known, before.known)
+    return frozenset(changed)
+
+
+def layers_alike(some: list[Layer], others: list[Layer]) -> bool:
+    """Whether layers of one kind, and others, are the same in their turn."""
+    return some is others or [_head_of(each) for each in some] == [_head_of(each) for each in others] and not any(
+        _told_otherwise(one.known, other.known) for one, other in zip(some, others)
+    )  # fmt: skip
+
+
+def _head_of(layer: Layer) -> tuple[str, int, int, bool]:
+    """What a layer is, and whether it stands for any number that a gap hides."""
+    return layer.name, layer.presence, layer.number, bool(layer.known)
+
+
+def _told_otherwise(some: dict[str, Known], others: dict[str, Known]) -> set[str]:
+    """The facts that are not known alike, or of which only one side knows anything."""
+    if some is others:
+        return set()
+    return {name for name, one in some.items() if (other := others.get(name)) is None or one is not other and not one.says_the_same(other)} | (others.keys() - some.keys())
+
+
 # -- a place with one thing known otherwise --------------------------------------------------------------------------------------
 
 

@@ -1,6 +1,6 @@
 """Takes an assembly and a loaded book, returns the report: every rule at every place, and what no rule could settle."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from functools import cached_property
 
 from validator.assembly import Assembly
@@ -8,13 +8,13 @@ from validator.engines.closures import NOT, SURELY
 from validator.engines.deciding import Judgement
 from validator.engines.deriving import DerivedPlace
 from validator.engines.outcomes import Outcome
-from validator.engines.varying import judge_varying
 from validator.facts.subjects import Disagreement, Subject
 from validator.judging.findings import disagreement_finding, finding_of, gravest_reading, merge_alike, outcome_word
 from validator.judging.loading import LoadedBook
 from validator.judging.open_items import OpenItems, PlacedJudgement
 from validator.judging.numbers import strictly_numbered
 from validator.judging.outside import outside_of, unjudged_places
+from validator.judging.readings import PlaceRead, places_read
 from validator.judging.report import DEFERENCE, AsTold, Counts, Finding, OpenItem, Report, books_of, fingerprint_of
 from validator.judging.verdict import verdict_of
 from validator.language.record import LateAll
@@ -22,6 +22,7 @@ from validator.language.source import Complaint
 from validator.rulebook.book import Book
 
 COUNTED = ("warn", "fail")
+Words = list[tuple[str, Judgement]]  # judgements that may apply, each with what a finding of it is called
 ORDER = ("fail", "open", "warn", "advice", "pass")
 NO_FINDING = frozenset((Outcome.NOT_APPLICABLE, Outcome.NOTHING, Outcome.WAITS))
 PASSES = frozenset((Outcome.PASS, Outcome.BY_EXCEPTION))
@@ -29,8 +30,13 @@ PASSES = frozenset((Outcome.PASS, Outcome.BY_EXCEPTION))
 
 def check(assembly: Assembly, loaded: LoadedBook, *, passes: bool = True) -> Report:
     """The report on one assembly. Without `passes` what passes is counted and not told, which saves explaining it."""
+    return report_on(assembly, places_read(assembly, loaded), loaded, passes=passes)
+
+
+def report_on(assembly: Assembly, places: Sequence[PlaceRead], loaded: LoadedBook, *, passes: bool = True) -> Report:
+    """The report on an assembly whose places were judged in both readings."""
     book = loaded.book
-    strictly = [judge_varying(loaded.engine, subject) for subject in assembly.subjects]
+    strictly = [(place.strict, place.strictly) for place in places]
     derived = [here for here, _ in strictly]
     outside = outside_of(derived, loaded)
     unjudged = unjudged_places(outside)
@@ -40,13 +46,14 @@ def check(assembly: Assembly, loaded: LoadedBook, *, passes: bool = True) -> Rep
     ]  # fmt: skip
     disagreements = _disagreements(derived)
     graves = {each.fact: gravest_reading(each.fact, book) for each, _ in disagreements}
-    outcome, status = _overall(counted, graves.values(), praised=not unjudged and not assembly.unread_lines)
-    as_told = verdict_of(assembly, strictly, loaded, unjudged)
+    applying = [(outcome_word(each), each) for each in counted if each.outcome is not Outcome.NOT_APPLICABLE]
+    outcome, status = _overall(applying, graves.values(), praised=not unjudged and not assembly.unread_lines)
+    as_told = verdict_of(assembly, places, loaded, unjudged)
     told = _StrictlyTold(assembly, strictly, disagreements, unjudged, loaded, as_told, passes=passes)
     return Report(
         assembly=assembly.name,
         outcome=outcome,
-        counts=_counts(counted, len(disagreements)),
+        counts=_counts(applying, {each.compiled.name for each in counted}, len(disagreements)),
         outside=outside,
         findings=LateAll(told.findings),
         open_items=LateAll(told.open_items),
@@ -58,6 +65,7 @@ def check(assembly: Assembly, loaded: LoadedBook, *, passes: bool = True) -> Rep
         fingerprint=fingerprint_of(assembly, book),
         exit_status=status,
         as_told=as_told,
+        alike=LateAll(told.alike),
     )
 
 
@@ -92,6 +100,15 @@ class _StrictlyTold:
     def open_items(self) -> tuple[OpenItem, ...]:
         return self.numbered[1]
 
+    def alike(self) -> tuple[Finding, ...]:
+        """What is said two ways, and what surely deserves advice: neither asks anything."""
+        said = [disagreement_finding(each, subject, self.loaded.book) for each, subject in self.disagreements]
+        advised = [
+            finding_of(PlacedJudgement(each, here, ()), self.loaded, shown=self.shown) for here, judgements in self.strictly for each in judgements
+            if each.severity == "advice" and each.outcome is Outcome.BREACH
+        ]  # fmt: skip
+        return strictly_numbered(self.as_told, [*said, *merge_alike(advised)], ())[0]
+
     def _findings(self) -> list[Finding]:
         """What was found, the gravest first; what passes at a place of which the book judges nothing is not told."""
         told = [
@@ -112,18 +129,17 @@ def _disagreements(derived: list[DerivedPlace]) -> list[tuple[Disagreement, Subj
     return [(each, subjects[each.place]) for each in found]
 
 
-def _counts(counted: list[Judgement], disagreements: int) -> Counts:
-    """How many rules came to each outcome somewhere; a rule that fails at one place and passes at another is in both."""
+def _counts(applying: Words, every: set[str], disagreements: int) -> Counts:
+    """How many of `every` rule came to each outcome somewhere; one that fails at one place and passes at another is in both."""
     rules: dict[str, set[str]] = {}
-    for each in counted:
-        rules.setdefault(outcome_word(each), set()).add(each.compiled.name)
-    somewhere = set().union(*(names for word, names in rules.items() if word != Outcome.NOT_APPLICABLE))
+    for word, each in applying:
+        rules.setdefault(word, set()).add(each.compiled.name)
     number = {word: len(names) for word, names in rules.items()}
     return Counts(
         passed=number.get("pass", 0), warned=number.get("warn", 0), failed=number.get("fail", 0),
         open=number.get("open", 0) + disagreements, advised=number.get("advice", 0),
         waiting=number.get(Outcome.WAITS, 0),
-        not_applicable=len(rules.get(Outcome.NOT_APPLICABLE, set()) - somewhere),
+        not_applicable=len(every.difference(*rules.values())),
     )  # fmt: skip
 
 
@@ -150,18 +166,17 @@ def _to_look_at(note: Complaint) -> str:
     return f"line {note.where.line}: {note.what}{note.accepted and f'; {note.accepted}'}"
 
 
-def _overall(counted: list[Judgement], said_two_ways: Iterable[str], *, praised: bool) -> tuple[str, int]:
+def _overall(applying: Words, said_two_ways: Iterable[str], *, praised: bool) -> tuple[str, int]:
     """From the greatest sure severity to the greatest possible one; and what the program ends with.
 
     Where some place stands outside the book, or some line was not read (not `praised`), what nobody judged could fail.
     """
-    words = [(outcome_word(each), each) for each in counted]
-    sure = ["pass", *(word for word, _ in words if word in COUNTED)]
+    sure = ["pass", *(word for word, _ in applying if word in COUNTED)]
     possible = [
         *sure,
-        *(each.severity for word, each in words if word in ("open", Outcome.WAITS) and each.severity in COUNTED),
+        *(each.severity for word, each in applying if word in ("open", Outcome.WAITS) and each.severity in COUNTED),
         *(grave for grave in said_two_ways if grave in COUNTED),
-        *("fail" for each in counted if each.softened),
+        *("fail" for _, each in applying if each.softened),
         *(() if praised else ("fail",)),
     ]
     order = ("pass", *COUNTED)

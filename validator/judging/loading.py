@@ -14,7 +14,7 @@ from validator.language.amounts import NO_GREATEST, NO_LEAST
 from validator.language.source import BadBook, Complaint, Text
 from validator.rulebook.book import Book
 from validator.rulebook.cache import cached_or_read
-from validator.rulebook.dependencies import derivation_order, needed_facts
+from validator.rulebook.dependencies import Dependencies, derivation_order, needed_facts
 from validator.rulebook.fingerprint import fingerprint_of_all
 from validator.rulebook.reads import Reads
 from validator.rulebook.shelf import book_folder, shared_folder
@@ -49,12 +49,17 @@ class LoadedBook:
     @cached_property
     def as_told(self) -> AsTold:
         """What narrows a place to its usual reading."""
-        return AsTold(self.book, self.engine.deriver)
+        return AsTold(self.book, self.engine.leaning)
 
     @cached_property
     def reads(self) -> Reads:
         """Which facts bear on which rule."""
         return Reads(self.book)
+
+    @cached_property
+    def dependencies(self) -> Dependencies:
+        """Which facts bear on which rule, through everything they follow from."""
+        return Dependencies(self.book)
 
     @cached_property
     def slot_names(self) -> dict[int, str]:

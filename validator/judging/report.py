@@ -227,6 +227,7 @@ class Report:
     fingerprint: str
     exit_status: int = 0
     as_told: AsTold
+    alike: Sequence[Finding] = ()  # settled advice, and what is said two ways: told in both readings
 
 
 def books_of(book: Book) -> tuple[BookLine, ...]:
@@ -241,13 +242,14 @@ def fingerprint_of(assembly: Assembly, book: Book) -> str:
     return hashlib.sha256(f"{assembly.fingerprint}{book.fingerprint}".encode()).hexdigest()[:16]
 
 
-def report_as_told(report: Report) -> Report:
+def report_as_told(report: Report, *, alike: bool = False) -> Report:
     """The report with the verdict as told in place of the strict one, for papers that people act on.
 
-    What passes is what was proved; advice, and what is said two ways, stand as they do strictly.
+    What passes is what was proved; advice, and what is said two ways, stand as they do strictly. `alike`: nothing stands there that is
+    told strictly alone, which saves making it.
     """
     told = report.as_told
-    kept = tuple(f for f in report.findings if f.outcome in ("pass", "advice") or f.rule == SAID_TWO_WAYS)
+    kept = report.alike if alike else tuple(f for f in report.findings if f.outcome in ("pass", "advice") or f.rule == SAID_TWO_WAYS)
     asked = [each for each in told.questions if each.would_be]
     items = tuple(
         OpenItem(fact=each.facts[0], place=each.place, question=each.asks, where_to_look=each.look, answers=each.answers,

@@ -3,15 +3,12 @@
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import partial
-from typing import NamedTuple
 
 from validator.assembly import Assembly
-from validator.engines.as_told import Told
 from validator.engines.closures import SURELY
 from validator.engines.deciding import Judgement
 from validator.engines.deriving import DerivedPlace
 from validator.engines.outcomes import Outcome
-from validator.engines.varying import judge_varying
 from validator.facts.possible import STATED, Known
 from validator.facts.vocabulary import NONE, Fact, Vocabulary
 from validator.judging.findings import finding_of, merge_alike, place_of
@@ -19,6 +16,7 @@ from validator.judging.loading import LoadedBook
 from validator.judging.numbers import deviations_numbered, questions_numbered
 from validator.judging.open_items import PlacedJudgement
 from validator.judging.open_matters import OpenMatters
+from validator.judging.readings import PlaceRead
 from validator.judging.report import AsTold, Finding, SoundLine, UsualLine
 from validator.language.record import Late
 from validator.rulebook.conditions import Comparison, leaves
@@ -29,51 +27,16 @@ from validator.rulebook.trees import ways_to_meet
 PROVED = (Outcome.PASS, Outcome.BY_EXCEPTION, Outcome.BREACH)
 
 
-class PlaceRead(NamedTuple):
-    """One place in both readings: derived and judged strictly, and as told."""
-
-    strict: DerivedPlace
-    strictly: Sequence[Judgement]
-    told: Told
-    judged: Sequence[Judgement]
-
-
-def assembly_as_told(assembly: Assembly, loaded: LoadedBook) -> Assembly:
-    """The description narrowed to its usual readings: an assembly like any other, for all that asks, mends and explains."""
-    return assembly._replace(subjects=tuple(place.told.subject for place in places_read(assembly, loaded)))
-
-
-def places_read(assembly: Assembly, loaded: LoadedBook) -> tuple[PlaceRead, ...]:
-    """Every place in both readings; of the assembly that was judged last, as it was read then."""
-    last, places = loaded.read_last
-    if last is assembly:
-        return places
-    return _both_readings(assembly, [judge_varying(loaded.engine, subject) for subject in assembly.subjects], loaded)
-
-
-def _both_readings(assembly: Assembly, strictly: Sequence[tuple[DerivedPlace, list[Judgement]]], loaded: LoadedBook) -> tuple[PlaceRead, ...]:
-    places: list[PlaceRead] = []
-    every = loaded.as_told.all_told([derived for derived, _ in strictly], assembly.words, loaded.reads.followed_from(assembly.unread))
-    for (derived, judgements), told in zip(strictly, every):
-        if told.derived is derived:
-            places.append(PlaceRead(derived, judgements, told, judgements))
-            continue
-        again, judged = judge_varying(loaded.engine, told.subject, told.derived)
-        places.append(PlaceRead(derived, judgements, told._replace(derived=again), judged))
-    loaded.read_last = assembly, tuple(places)
-    return tuple(places)
-
-
 def verdict_of(
-    assembly: Assembly, strictly: Sequence[tuple[DerivedPlace, list[Judgement]]], loaded: LoadedBook, unjudged: frozenset[str] = frozenset()
+    assembly: Assembly, places: Sequence[PlaceRead], loaded: LoadedBook, unjudged: frozenset[str] = frozenset()
 ) -> AsTold:
-    """Takes the places of an assembly as they were judged strictly, returns the verdict as told.
+    """Takes the places of an assembly in both readings, returns the verdict as told.
 
     Of the places in `unjudged` the book judges nothing: nothing there is praised, and what nobody judged could fail. So could what
     could not be read.
     """
     verdict = _Verdict(loaded, unjudged, assembly.unread_lines)
-    for place in _both_readings(assembly, strictly, loaded):
+    for place in places:
         verdict.add(place)
     return verdict.as_told()
 
@@ -170,12 +133,11 @@ class _Verdict:
 
     def _unread(self, place: PlaceRead) -> None:
         """What was stated here and bears on nothing that could apply here: no rule, no caution, no line of what stands outside."""
-        reads, bits = self.loaded.reads, 0
+        reads = self.loaded.reads
+        bits = reads.applying_at.get(place.strict.subject.sort, 0)
         for judged in place.judged:
-            name = judged.compiled.name
-            bits |= reads.applies[name]
             if judged.outcome is not Outcome.NOT_APPLICABLE:
-                bits |= reads.met[name]
+                bits |= reads.met[judged.compiled.name]
         holds, vector = self.loaded.explainer.holds, place.told.derived.vector
         for each in (*self.loaded.book.cautions, *self.loaded.book.outside):
             if holds(each.when, vector) == SURELY:
@@ -183,8 +145,10 @@ class _Verdict:
         subject = place.strict.subject
         for known in (subject.known, *(layer.known for layers in subject.layers.values() for layer in layers)):
             for name, each in known.items():
+                if each.origin != STATED or not each.text or each.where is None:
+                    continue
                 slot, fact = self.vocabulary.slots.get(name), self.vocabulary.fact(name)
-                if each.origin == STATED and each.text and each.where is not None and slot is not None and not _kept(fact, each, self.vocabulary):
+                if slot is not None and not _kept(fact, each, self.vocabulary):
                     key = (name, each.text, each.where.line)
                     self.said[key] = self.said.get(key, False) or bool(bits >> slot & 1)
 

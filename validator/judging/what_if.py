@@ -11,7 +11,6 @@ from validator.engines.outcomes import Outcome
 from validator.engines.varying import judge_varying
 from validator.facts.subjects import Subject, varies
 from validator.judging.loading import LoadedBook
-from validator.rulebook.dependencies import Dependencies
 
 
 OutcomeOf = Callable[[Judgement, DerivedPlace], Outcome]
@@ -22,17 +21,18 @@ class WhatIf:
 
     def __init__(self, loaded: LoadedBook, outcome_of: OutcomeOf = lambda judgement, _: judgement.outcome) -> None:
         self.engine, self.outcome_of = loaded.engine, outcome_of
-        self.dependencies = Dependencies(loaded.book)
+        self.dependencies = loaded.dependencies
 
-    def judged(self, subject: Subject, rules: Iterable[CompiledRule]) -> list[Judgement]:
-        """Some rules at a place, with only what they depend on derived."""
+    def judged(self, subject: Subject, rules: Iterable[CompiledRule], before: DerivedPlace | None = None) -> list[Judgement]:
+        """Some rules at a place, with only what they depend on derived; `before` is the place as it was before it was changed."""
         rules = list(rules)
         if varies(subject):
             derived, every = judge_varying(self.engine, subject)
             wanted = {id(rule) for rule in rules}
             return [self._read(judgement, derived) for judgement in every if id(judgement.compiled) in wanted]
         only = frozenset().union(*(self.dependencies.of_rule(rule.name) for rule in rules))
-        derived = self.engine.deriver.derive(subject, only)
+        engine = self.engine
+        derived = engine.deriver.derive(subject, only) if before is None else engine.leaning.derived_from(subject, before, only)
         return [self._read(self.engine.judge_rule(rule, derived), derived) for rule in rules]
 
     def _read(self, judgement: Judgement, derived: DerivedPlace) -> Judgement:

@@ -12,7 +12,7 @@ from validator.facts.possible import CARD, STATED
 from validator.judging.loading import LoadedBook
 from validator.judging.numbers import CONTRADICTION
 from validator.judging.report import SAID_TWO_WAYS, Finding, Report, SourceLine
-from validator.judging.verdict import places_read
+from validator.judging.readings import places_read
 from validator.papers import words
 from validator.papers.drawing import Drawing, drawings_of
 from validator.papers.hold_points import POINTS, point_of

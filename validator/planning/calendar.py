@@ -14,7 +14,7 @@ from validator.assembly import Assembly
 from validator.engines.deriving import Vector
 from validator.facts.vocabulary import NONE, THERE
 from validator.judging.loading import LoadedBook
-from validator.judging.verdict import places_read
+from validator.judging.readings import places_read
 from validator.language import amounts
 from validator.language.amounts import NO_GREATEST, NO_LEAST
 from validator.planning import steps as trade

@@ -38,6 +38,7 @@ class Reads:
 
     def __init__(self, book: Book) -> None:
         self.book, self.vocabulary = book, book.vocabulary
+        self._of: dict[int, tuple[Condition, int]] = {}  # by the condition's id, with the condition, so that the id stays its own
 
     @cached_property
     def behind(self) -> dict[int, int]:
@@ -71,8 +72,18 @@ class Reads:
 
     def of(self, condition: Condition) -> int:
         """What bears on a condition that is no rule's."""
-        slots = self.vocabulary.slots
-        return self.upstream(sum(1 << slots[name] for name in condition_reads(self.book, condition) if name in slots))
+        if id(condition) not in self._of:
+            slots = self.vocabulary.slots
+            self._of[id(condition)] = condition, self.upstream(sum(1 << slots[name] for name in condition_reads(self.book, condition) if name in slots))
+        return self._of[id(condition)][1]
+
+    @cached_property
+    def applying_at(self) -> Mapping[str, int]:
+        """By the sort of what is judged, what bears on whether any rule applies there."""
+        bits: dict[str, int] = {}
+        for trees in self.book.trees.values():
+            bits[trees.sort] = bits.get(trees.sort, 0) | self.applies[trees.name]
+        return bits
 
     @cached_property
     def applies(self) -> Mapping[str, int]:

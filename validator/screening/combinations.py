@@ -10,7 +10,6 @@ import polars as pl
 
 from validator.engines.columns import BothReadings, Columns, ColumnsAsTold, OutcomeTable
 from validator.judging.loading import LoadedBook
-from validator.rulebook.dependencies import Dependencies
 from validator.screening.cells import CellReader
 from validator.screening.deciding_findings import BREACH, FOUND, DecidingFindings
 from validator.screening.mapping import Column
@@ -46,7 +45,7 @@ class Group:
         self.name = reader.group.name
         self.headings = list(dict.fromkeys(column.heading for column in reader.group.columns))
         self.findings, self.questions = DecidingFindings(loaded), Questions(loaded)
-        self.dependencies = Dependencies(loaded.book)
+        self.dependencies = loaded.dependencies
         self.outside = [(each.what, loaded.book.fuser.fuse(each.when)) for each in loaded.book.outside if each.whole and reader.group.sort == "place"]
         self._reads: dict[str, frozenset[str]] = {}
         self._sums: dict[tuple[object, ...], list[pl.Expr]] = {}

@@ -18,7 +18,7 @@ from validator.judging import numbers
 from validator.judging.numbers import CONTRADICTION, DEVIATION, LETTERS, LOUD, REQUEST, places_of, strictly_numbered
 from validator.judging.open_matters import OpenMatters, in_words, places_to_look
 from validator.judging.report import SAID_TWO_WAYS, Finding, OpenQuestion, Report
-from validator.judging.verdict import places_read
+from validator.judging.readings import places_read
 from validator.submittals.changes import Change, Stated, changes_between, stated_in
 
 STAYS, AGAIN, NOT_SHOWN = "stays", "open again", "not shown now"  # still open

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from validator.assembly import Assembly
 from validator.judging.checking import check
 from validator.judging.loading import LoadedBook
-from validator.judging.verdict import places_read
+from validator.judging.readings import places_read
 from validator.judging.why import AS_TOLD, STRICT
 from validator.warranty import days, readings
 from validator.warranty.conditions import Judge, worst

@@ -8,19 +8,20 @@ from typing import NamedTuple, TypeVar
 
 from validator.advising.asking import Question
 from validator.advising.asking.new_assembly import JobTemplate, read_templates
-from validator.advising.asking.questions import Asker, Pending, asker_as_told
+from validator.advising.asking.questions import Asker, Pending, asker_of
 from validator.assembly import Assembly
 from validator.assembly.draft import Draft
-from validator.judging.checking import check
+from validator.judging.checking import check, report_on
 from validator.judging.loading import LoadedBook
+from validator.judging.readings import Readings, read_both_ways
 from validator.judging.report import Report, report_as_told
 from validator.language.source import BadAssembly, Complaint, read_source
-from validator.papers.drawing import Drawing, drawings_of
+from validator.papers.drawing import Drawing, drawings_of, section_of
 from validator.papers.numbering import Mark, marks_of
 from validator.troubles.gathering import causes_of
 from validator.troubles.report import Causes
 
-MOST_KEPT = 300
+MOST_KEPT = 120  # descriptions, each with all that was made of it
 FILE = "the description"
 Made = TypeVar("Made")
 
@@ -30,6 +31,7 @@ class Judged(NamedTuple):
 
     draft: Draft
     assembly: Assembly
+    readings: Readings
     report: Report
 
 
@@ -44,7 +46,7 @@ class Bench:
         self.edition = "; ".join(f"{each.name} {each.edition}" for each in self.loaded.book.layers)
         self.fingerprint = self.loaded.book.fingerprint
         self._judging = threading.RLock()  # one at a time: two would only share the processor, and each take twice as long
-        self._kept: OrderedDict[tuple[str, str], object] = OrderedDict()
+        self._kept: OrderedDict[str, dict[str, object]] = OrderedDict()
 
     def draft(self, text: str) -> Draft:
         """A description as it may be changed. Raises BadAssembly."""
@@ -58,9 +60,16 @@ class Bench:
         """A description with what it says. Raises BadAssembly."""
         return self.once("read", text, lambda: (draft := self.draft(text), draft.assembly()))
 
-    def judged(self, text: str) -> Judged:
-        """A description with its report. Raises BadAssembly."""
-        return self.once("judged", text, lambda: Judged(*self.read(text), check(self.read(text)[1], self.loaded, passes=False)))
+    def judged(self, text: str, before: str = "") -> Judged:
+        """A description with its report; of one that was changed, only what says otherwise than `before` is judged. Raises BadAssembly."""
+
+        def made() -> Judged:
+            draft, assembly = self.read(text)
+            earlier = self._kept.get(before, {}).get("judged")
+            readings = read_both_ways(assembly, self.loaded, earlier.readings if isinstance(earlier, Judged) else None)
+            return Judged(draft, assembly, readings, report_on(assembly, readings.places, self.loaded, passes=False))
+
+        return self.once("judged", text, made)
 
     def papers_of(self, text: str) -> tuple[Assembly, Report]:
         """A description with its whole report, for papers that people act on: as told."""
@@ -73,21 +82,19 @@ class Bench:
 
     def marks(self, text: str) -> tuple[Mark, ...]:
         """What was found and what is asked, by the numbers of the drawings' balloons."""
-        return self.once("marks", text, lambda: marks_of(report_as_told(self.judged(text).report), self.whole))
+        return self.once("marks", text, lambda: marks_of(report_as_told(self.judged(text).report, alike=True), self.whole))
 
     def drawing_of(self, text: str, place: str) -> Drawing | None:
         """The section of one place alone, or of the first where there is no such place; None where nothing can be drawn."""
         def drawn() -> Drawing | None:
-            judged = self.judged(text)
-            places = [each for each in judged.assembly.subjects if each.sort == "place"]
+            places = [each for each in self.judged(text).assembly.subjects if each.sort == "place"]
             shown = [each for each in places if each.name == place] or [each for each in places if each.layers] or places
-            alone = judged.assembly._replace(subjects=tuple(shown[:1]))
-            return next(iter(drawings_of(alone, self.whole, self.marks(text))), None)
+            return section_of(shown[0], self.whole, self.marks(text)) if shown else None
 
         return self.once(f"drawing of {place}", text, drawn)
 
     def _asker(self, text: str) -> Asker:
-        return self.once("asker", text, lambda: asker_as_told(self.judged(text).assembly, self.loaded))
+        return self.once("asker", text, lambda: asker_of(self.judged(text).readings, self.loaded))
 
     def pending(self, text: str) -> Sequence[Pending]:
         """The answers that could still change the verdict, in the order of the report; what each would do is not tried yet."""
@@ -122,11 +129,10 @@ class Bench:
     def once(self, what: str, text: str, make: Callable[[], Made]) -> Made:
         """What is made of a description, made again only when it has gone from what is kept."""
         with self._judging:
-            made = self._kept.get((what, text))
-            if made is None:
-                made = self._kept[what, text] = make()
-                if len(self._kept) > MOST_KEPT:
-                    self._kept.popitem(last=False)
-            else:
-                self._kept.move_to_end((what, text))
-            return made
+            of_text = self._kept.setdefault(text, {})
+            self._kept.move_to_end(text)
+            if len(self._kept) > MOST_KEPT:
+                self._kept.popitem(last=False)
+            if what not in of_text:
+                of_text[what] = make()
+            return of_text[what]

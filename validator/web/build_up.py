@@ -65,7 +65,7 @@ def build_up(request: Request, public: str) -> Response:
     """Every place with its drawing and its layers."""
     head = head_of(request, public)
     bench = bench_of(request)
-    draft, assembly, _ = head.judged
+    draft, assembly = head.judged.draft, head.judged.assembly
     drawings = bench.drawings(head.state.text)
     places = [_shown(bench.vocabulary, draft, each, drawings) for each in assembly.subjects if each.sort == "place"]
     others = [each for each in assembly.subjects if each.sort == "junction"]

@@ -58,15 +58,20 @@ def head_of(request: Request, public: str) -> Head:
     """A case with its verdict. Raises NoCase."""
     store, bench = store_of(request), bench_of(request)
     state = store.state(public)
-    judged = bench.judged(state.text)
+    events = store.events(public)
+    judged = bench.judged(state.text, _before(events[-1], state))
     told = judged.report.as_told
     asks = keep_verdict(store, bench, state, judged)
-    events = store.events(public)
     event = undoable(events)
     return Head(
         state, judged, told, asks, changes(bench, state, events[-1]), words_of_event(event) if event is not None else "",
         bench.edition, _older(events, bench),
     )  # fmt: skip
+
+
+def _before(event: Event, state: State) -> str:
+    """The description before the newest event; nothing where that changed none, or there is another by now."""
+    return before_it(event.says["change"], state.text) if event.seq > 1 and event.seq == state.seq and "change" in event.says else ""
 
 
 def stage_of(assembly: Assembly) -> str:
@@ -96,10 +101,10 @@ def _older(events: list[Event], bench: Bench) -> str:
 
 def changes(bench: Bench, state: State, event: Event) -> tuple[str, ...]:
     """What the newest event changed of the verdict; nothing for the event that opened the case."""
-    says = event.says
-    if event.seq == 1 or "change" not in says or event.seq != state.seq:
+    text = _before(event, state)
+    if not text:
         return ()
-    before, after = bench.judged(before_it(says["change"], state.text)).report, bench.judged(state.text).report
+    before, after = bench.judged(text).report, bench.judged(state.text, text).report
     return (f"{words_of_event(event)}.", *(differences(before, after) or ("Nothing that was found changed.",)))
 
 

@@ -26,4 +26,6 @@ def asked_words(text: str) -> tuple[str, ...]:
 
 
 def _plain(text: str) -> str:
+    if text.isascii():
+        return text.casefold()
     return "".join(each for each in unicodedata.normalize("NFKD", text) if not unicodedata.combining(each)).casefold()

@@ -22,7 +22,7 @@ from validator.facts.vocabulary import MAYBE, NONE, Fact
 from validator.judging.checking import check
 from validator.judging.loading import LoadedBook
 from validator.judging.report import OpenQuestion
-from validator.judging.verdict import places_read
+from validator.judging.readings import Readings, places_read
 from validator.judging.what_if import WhatIf
 from validator.language import amounts
 
@@ -94,8 +94,13 @@ def effects_of(asked: Sequence[OpenQuestion], assembly: Assembly, loaded: Loaded
 
 def asker_as_told(assembly: Assembly, loaded: LoadedBook) -> "Asker":
     """What asks of an assembly as told; what the answers to a question would do is tried only when it is asked for."""
-    told = [(place.told.derived, place.judged) for place in places_read(assembly, loaded)]
-    return Asker(assembly._replace(subjects=tuple(derived.subject for derived, _ in told)), told, loaded)
+    return asker_of(Readings(assembly, places_read(assembly, loaded)), loaded)
+
+
+def asker_of(readings: Readings, loaded: LoadedBook) -> "Asker":
+    """What asks of a description as told that was judged."""
+    told = [(place.told.derived, place.judged) for place in readings.places]
+    return Asker(readings.assembly._replace(subjects=tuple(derived.subject for derived, _ in told)), told, loaded)
 
 
 def worst_of(questions: Sequence[Question]) -> str:
@@ -237,7 +242,7 @@ class Asker:
         for subject in self.assembly.subjects:
             closed, rules = self._closed(subject), [each.compiled for each in self.open[subject.name]]
             if closed is not subject and rules:
-                came += [(j.compiled.name, j.outcome, j.severity) for j in self.what_if.judged(closed, rules)]
+                came += [(j.compiled.name, j.outcome, j.severity) for j in self.what_if.judged(closed, rules, self.found[subject.name])]
         yes, no = choice_of("yes", tuple(came)), Choice("no", still_open=len(came))
         job = next(subject for subject in self.assembly.subjects if subject.sort == "job")
         if not yes.settles:
@@ -269,7 +274,7 @@ class Asker:
             came: list[tuple[str, Outcome, str]] = []
             for subject, rules in touched:
                 there = self._answered(subject, fact, known, site)
-                came += [(j.compiled.name, j.outcome, j.severity) for j in self.what_if.judged(there, rules)]
+                came += [(j.compiled.name, j.outcome, j.severity) for j in self.what_if.judged(there, rules, self.found[subject.name])]
             return tuple(came)
 
         if fact.role and fact.concluded:

@@ -16,7 +16,7 @@ from validator.engines.outcomes import OPEN_OUTCOMES, WORST_FIRST, Outcome
 from validator.facts.subjects import Subject, varies
 from validator.judging.loading import LoadedBook
 from validator.judging.open_matters import OpenMatters
-from validator.judging.verdict import assembly_as_told
+from validator.judging.readings import assembly_as_told
 from validator.language.source import BadAssembly
 
 MANY = 400  # changes from which on a table is quicker

@@ -28,7 +28,7 @@ OF_PLAN = ("drain", "curb", "movement joint", "place", "slope check", "flood tes
 MOST_DETAILS = 4  # on one drawing: as high as a section, so that a sheet of paper holds both beside each other
 THROUGH = ("framing", "screw", "grout")  # no layers of their own
 
-__all__ = ["DARK", "Drawing", "alone", "drawings_of"]
+__all__ = ["DARK", "Drawing", "alone", "drawings_of", "section_of"]
 
 
 class Drawing(NamedTuple):
@@ -58,7 +58,12 @@ def drawings_of(
     `name` tells the drawings of several reports on one page apart. `leads_to` is the part of the page in which the marks stand:
     balloon 7 then leads to the element `leads_to-7`, and is itself `NAME OF THE DRAWING-at-7`.
     """
-    return _Draughtsman(assembly, loaded, marks, name, leads_to).drawings()
+    return _Draughtsman(loaded, marks, name, leads_to).drawings(assembly)
+
+
+def section_of(subject: Subject, loaded: LoadedBook, marks: Sequence[Mark]) -> Drawing:
+    """The section of one place alone."""
+    return _Draughtsman(loaded, marks, "drawing", "").section_of(subject)
 
 
 def lies(kinds: Sequence[str]) -> str:
@@ -82,15 +87,21 @@ class _Shown(NamedTuple):
 
 
 class _Draughtsman:
-    def __init__(self, assembly: Assembly, loaded: LoadedBook, marks: Sequence[Mark], name: str, leads_to: str) -> None:
-        self.assembly, self.loaded, self.marks, self.name, self.leads_to = assembly, loaded, marks, name, leads_to
+    def __init__(self, loaded: LoadedBook, marks: Sequence[Mark], name: str, leads_to: str) -> None:
+        self.loaded, self.marks, self.name, self.leads_to = loaded, marks, name, leads_to
         self.made: list[Drawing] = []
         self.cuts = iter(words.LETTERS)
 
-    def drawings(self) -> tuple[Drawing, ...]:
+    def section_of(self, subject: Subject) -> Drawing:
+        """The section of one place."""
+        self._section([self._shown(subject, reader_of(self.loaded, self.loaded.engine.derive(subject)))])
+        return self.made[0]
+
+    def drawings(self, assembly: Assembly) -> tuple[Drawing, ...]:
+        """Every drawing."""
         places: dict[object, list[_Shown]] = {}
         junctions: list[Reader] = []
-        for subject in self.assembly.subjects:
+        for subject in assembly.subjects:
             if subject.sort == "job":
                 continue
             reader = reader_of(self.loaded, self.loaded.engine.derive(subject))
@@ -98,7 +109,7 @@ class _Draughtsman:
                 if is_described(reader):
                     junctions.append(reader)
                 continue
-            shown = _Shown(subject, reader, build_up(self.loaded, reader.found), self._kinds(reader))
+            shown = self._shown(subject, reader)
             same = (shown.kinds, shown.built, tuple(self._marks_at(subject)), shown.planned and subject.name)
             places.setdefault(same, []).append(shown)
         for alike_places in places.values():
@@ -112,6 +123,9 @@ class _Draughtsman:
                 balloons = self._balloons()
                 self._made("junctions", where, title, details(title, part, balloons), balloons)
         return tuple(self.made)
+
+    def _shown(self, subject: Subject, reader: Reader) -> _Shown:
+        return _Shown(subject, reader, build_up(self.loaded, reader.found), self._kinds(reader))
 
     def _details(self, places: Sequence[_Shown], junctions: Sequence[Reader]) -> list[Detail]:
         sides = {each.subject.name: Side(lies(each.kinds), face_of(each.built)) for each in places}
@@ -151,6 +165,22 @@ class _Draughtsman:
         ]
 
     def _place(self, alike_places: list[_Shown]) -> None:
+        """The section of places built alike, their fasteners from the face, and their plan."""
+        shown = alike_places[0]
+        place, of_plan = self._section(alike_places)
+        names = tuple(each.subject.name for each in alike_places)
+        if (fastening := fastening_of(shown.reader, shown.built)) is not None:
+            balloons = self._balloons()
+            title = words.FASTENERS.format(short("; ".join(names), 160))
+            if svg := face_view(balloons.drawing, title, fastening):
+                self._made("fasteners", names, title, svg, balloons)
+        if shown.planned:
+            balloons = self._balloons()
+            title = words.PLAN.format(short(shown.subject.name, 160))
+            self._made("plan", names, title, plan(title, shown.reader, of_plan, place.fall, place.cut_at, balloons), balloons)
+
+    def _section(self, alike_places: list[_Shown]) -> tuple[Place, dict[str, list[Mark]]]:
+        """Makes the section of places built alike; returns what it shows, and the marks that stand on their plan, by thing."""
         shown = alike_places[0]
         subject, reader, built = shown.subject, shown.reader, shown.built
         names = tuple(each.subject.name for each in alike_places)
@@ -178,15 +208,7 @@ class _Draughtsman:
         balloons = self._balloons()
         place = Place(title, built, of_strip, by_thing, others, flat, reader.metric, fall, drain, cut)
         self._made("section", names, title, section(balloons.drawing, place, balloons), balloons)
-        if (fastening := fastening_of(reader, built)) is not None:
-            balloons = self._balloons()
-            title = words.FASTENERS.format(short("; ".join(names), 160))
-            if svg := face_view(balloons.drawing, title, fastening):
-                self._made("fasteners", names, title, svg, balloons)
-        if shown.planned:
-            balloons = self._balloons()
-            title = words.PLAN.format(short(subject.name, 160))
-            self._made("plan", names, title, plan(title, reader, of_plan, fall, cut, balloons), balloons)
+        return place, of_plan
 
 
 def _has(built: BuildUp, thing: str) -> bool:
