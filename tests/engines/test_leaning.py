@@ -61,7 +61,7 @@ def what_follows(place: DerivedPlace) -> tuple[object, ...]:
 
 def what_comes_out(read: PlaceRead) -> tuple[object, ...]:
     judged = [[(each.compiled.name, each.outcome, each.severity, each.layer and each.layer.where, each.remembered) for each in many] for many in (read.strictly, read.judged)]
-    return what_follows(read.strict), what_follows(read.told.derived), read.told.taken, read.told.not_mentioned, judged
+    return what_follows(read.strict), what_follows(read.told.derived), read.told.taken, read.told.not_mentioned, read.told.deciding, judged
 
 
 @pytest.mark.parametrize("path", DESCRIBED, ids=lambda path: path.stem)
