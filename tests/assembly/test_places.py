@@ -226,6 +226,26 @@ def test_a_place_on_two_runs_has_both():
     assert [run.name for run in subject(text, "room floor").layers["framing"]] == ["kitchen", "addition"]
 
 
+RUNS = "framing: {bath floor: {joist: 2x10}, walls: {material: steel}}\n"
+
+
+@pytest.mark.parametrize(
+    ("kind", "layers", "run"),
+    [
+        ("room floor", "tile", ["bath floor"]), ("shower floor", "tile", ["bath floor"]), ("room wall", "tile", ["walls"]), ("room floor", "slab, tile", []),
+        ("exterior deck", "tile", []), ("room floor, shower wall", "tile", []),
+    ],
+)  # fmt: skip
+def test_a_place_that_names_no_run_sits_on_the_one_whose_name_says_it(kind, layers, run):
+    place = subject(f"{RUNS}places: {{here: {{kind: [{kind}], built up: [{layers}]}}}}", "here")
+    assert [each.name for each in place.layers.get("framing", [])] == run
+
+
+def test_of_two_floors_of_joists_neither_is_taken():
+    text = "framing: {old floor: {span: 10 ft}, new floor: {span: 14 ft}}\nplaces: {room floor: {built up: [tile]}}"
+    assert "framing" not in subject(text, "room floor").layers
+
+
 def test_a_curb_that_is_a_place_is_a_part_of_the_shower_floor_too():
     text = "places: {shower floor: {built up: [tile]}, curb: {height above drain: 4 in}}"
     floor = subject(text, "shower floor").known

@@ -54,6 +54,18 @@ def test_the_drain_decides_while_nobody_says_how_it_takes_the_membrane(loaded: L
     assert [each for each in said.questions if each.decides] == []
 
 
+def test_of_a_membrane_that_is_told_its_extent_is_asked_and_not_what_stops_the_water(loaded: LoadedBook) -> None:
+    tub = "places: {tub: {kind: tub surround wall, built up: [greenboard, membrane: {kind: liquid, coats: 2}, tile]}}"
+    asked = [name for each in reported(tub, loaded).as_told.questions for name in each.facts if each.would_be == "fail"]
+    assert "membrane.covers" in asked and "place.waterproofed" not in asked
+
+
+def test_of_a_board_that_may_be_waterproof_that_is_asked(loaded: LoadedBook) -> None:
+    walls = "places: {walls: {kind: shower wall, built up: [foam board: 1/2 in, tile]}}"
+    first = reported(walls, loaded).as_told.questions[0]
+    assert (first.facts, first.decides) == (("board.waterproof",), True)
+
+
 def test_a_floor_on_a_slab_leaves_only_details_open(loaded: LoadedBook) -> None:
     told = reported(FLOOR, loaded).as_told
     assert (told.deciding, told.could_become, told.exit_status) == (0, "fail", 3)

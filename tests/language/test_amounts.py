@@ -239,11 +239,20 @@ def test_an_amount_keeps_the_authors_unit_and_words():
 
 
 @pytest.mark.parametrize(
+    ("bare", "said"),
+    [("1/2", "1/2 in"), ("1-5/8", "1-5/8 in"), ("1/8 to 3/16", "1/8 to 3/16 in"), ("at least 3/4", "at least 3/4 in"), ("3/8 or more", "3/8 in or more")],
+)
+def test_halves_to_sixty_fourths_that_name_no_unit_are_inches(bare, said):
+    assert read(bare, "length")[:4] == read(said, "length")[:4]
+
+
+@pytest.mark.parametrize(
     ("text", "kind", "what", "accepted"),
     [
-        ("1/2", "length", "`1/2` says no unit", "1/2 in or 13 mm"),
+        ("1/3", "length", "`1/3` says no unit", "1/3 in or 8 mm"),
+        ("12 1/2", "length", "`12 1/2` says no unit", "12 1/2 in or 318 mm"),
+        ("1/2 to 1", "length", "`1/2 to 1` says no unit for its last number", "1/2 to 1 in"),
         ("14", "length", "`14` says no unit", "14 in or 14 mm"),
-        ("at least 3/4", "length", "`at least 3/4` says no unit", "at least 3/4 in or 19 mm"),
         ("13 ft 6", "length", "`13 ft 6` says no unit for its last number", "13 ft 6 in"),
         ("0.95", "proportion", "`0.95` says no unit", "0.95 % or 95 %"),
         ("0.02", "slope", "`0.02` says no unit", "1/4 in per ft, 1:48 or 2 %"),

@@ -17,7 +17,7 @@ from validator.facts.own_words import is_spoken_of
 from validator.facts.possible import CARD, NOT_STATED, PRESUMED, STATED, WORKED_OUT, Known
 from validator.facts.subjects import Disagreement, Layer, Subject
 from validator.facts.vocabulary import MAYBE, NONE, THERE, Thing, Vocabulary
-from validator.language.forms import complain, listed
+from validator.language.forms import complain, listed, normalized
 from validator.language.source import Text
 
 # What rests on framing or on the ground; where the first body written is another, one of these may be under it.
@@ -86,6 +86,7 @@ class _PlaceMaker:
         self.gone = [(number, each) for number, each in written if each is not None and after_the_work(each.thing, each.known) == NONE]
         self.numbered = [pair for pair in written if pair not in self.gone]
         self.build_up = [each for _, each in self.numbered]
+        self.runs = self._runs()
         self.presumed: list[str] = []
         job = self.described.job
         self.known: dict[str, Known] = {**stage_of(job, self.vocabulary), **demolition_of(self.gone, self.vocabulary), **job, **place.known}
@@ -127,9 +128,21 @@ class _PlaceMaker:
         return [*(layer for layer in self.build_up if layer is not None), *stay]
 
     def _framing(self) -> None:
-        runs = [self.described.runs[run] for run in run_names(self.whole, self.place)]
-        if runs:
-            self.layers["framing"] = [Layer("framing", run.name, dict(run.known), THERE, run.where) for run in runs]
+        if self.runs:
+            self.layers["framing"] = [Layer("framing", run.name, dict(run.known), THERE, run.where) for run in self.runs]
+
+    def _runs(self) -> list[Statement]:
+        """The framing runs the place sits on, without those to be removed: those it names, or the single run without a name.
+
+        A place that names none, and has no slab, sits on the one run whose own name says what it carries: `floor`, `walls`.
+        """
+        runs = self.described.runs
+        names = [""] if "" in runs else [normalized(name.text) for name in self.place.on]
+        if not names and all(layer is None or layer.thing != "slab" for layer in self.build_up):
+            carries = self.vocabulary.things["framing"].carries
+            said = [name for name in runs if any(set(self.kinds) <= set(carries.get(word, ())) for word in name.split())]
+            names = said if len(said) == 1 else []
+        return [runs[name] for name in dict.fromkeys(names) if name in runs and after_the_work("framing", runs[name].known) == THERE]
 
     # -- what is there ----------------------------------------------------------------------------------------------------
 
@@ -335,8 +348,7 @@ class _PlaceMaker:
                     known[fact.name] = no
 
     def _disagreements(self) -> list[Disagreement]:
-        said = [*(layer for layer in self.build_up if layer is not None), *self.things.values()]
-        said += [self.described.runs[run] for run in run_names(self.whole, self.place)]
+        said = [*(layer for layer in self.build_up if layer is not None), *self.things.values(), *self.runs]
         return [Disagreement(fact, sides, self.place.name, where) for each in said for fact, sides, where in each.against]
 
 
@@ -358,13 +370,6 @@ def heard(thing: Thing, said: Statement, known: dict[str, Known], possible_here:
         return Known(NONE, STATED, "to be removed", said.where, shown_by=said.shown_by)
     known.update(said.known)
     return Known(MAYBE, NOT_STATED, "written", said.where)
-
-
-def run_names(whole: WholeFile, place: WrittenPlace) -> list[str]:
-    """The framing runs a place sits on, without those to be removed; a single run without a name carries every place."""
-    runs = whole.described.runs
-    names = [""] if "" in runs else [" ".join(name.text.replace("_", " ").casefold().split()) for name in place.on]
-    return [name for name in dict.fromkeys(names) if name in runs and after_the_work("framing", runs[name].known) == THERE]
 
 
 def share_a_room(place: WrittenPlace, other: WrittenPlace) -> bool:

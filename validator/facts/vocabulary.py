@@ -90,6 +90,7 @@ class Thing:
     once_removed: str = ""  # the thing that a layer of it is, once it is to be removed; else it is nothing to anybody
     there_in: tuple[str, ...] = ()  # the kinds of place that surely have it; elsewhere it is there only when written
     in_places: tuple[str, ...] = ()
+    carries: dict[str, tuple[str, ...]] = field(default_factory=dict)  # of framing: what kinds of place a run of that name carries
     named_by: str = ""
     role: str = ""
     ask: str = ""

@@ -34,7 +34,7 @@ CONCLUDED = ("flag", "words", "greatest holds")
 
 THING_KEYS = (
     "what", "sort", "body", "when not written", "in places", "named by", "role", "ask", "look", "answers", "shapes", "wholes",
-    "also called", "alone", "asked with", "mend", "none when", "there when", "there in", "when not mentioned", "once removed", *ASKING_KEYS,
+    "also called", "alone", "asked with", "mend", "none when", "there when", "there in", "when not mentioned", "once removed", "carries", *ASKING_KEYS,
 )  # fmt: skip
 FACT_KEYS = (
     "what", "kind", "words", "order", "also said", "gives", "ask", "look", "answers", "from", "to", "always between",
@@ -171,6 +171,7 @@ def _thing(key: Text, node: Node, complaints: list[Complaint]) -> Thing:
         once_removed=text_of(lines.get("once removed"), "once removed", complaints),
         there_in=texts_of(lines.get("there in"), "there in", complaints),
         in_places=texts_of(lines.get("in places"), "in places", complaints),
+        carries={k.text: texts_of(n, k.text, complaints) for k, n in pairs_of(lines.get("carries"), "carries", complaints)},
         named_by=text_of(lines.get("named by"), "named by", complaints),
         role=text_of(lines.get("role"), "role", complaints),
         ask=text_of(lines.get("ask"), "ask", complaints),

@@ -36,6 +36,9 @@ HIDDEN_AT = {
 FIRST_STEP = 2  # the bit of the first stage at which something is done
 
 
+Roles = dict[str, tuple[str, ...]]  # those that a rule asks for at a place, each with what is asked of things written there that may fill it
+
+
 class Matter(NamedTuple):
     """One open rule at one place: what kind of matter it is, and the facts that it asks."""
 
@@ -87,11 +90,14 @@ class OpenMatters:
         derived = told.derived
         opened = [(each, self.outcome(each, derived)) for each in judgements]
         opened = [(each, outcome) for each, outcome in opened if outcome in OPEN_OUTCOMES and each.severity != "advice"]
-        roles = {role for each, _ in opened for role in self._leads(each.compiled.rule)}
+        roles: Roles = {}
+        for each, _ in opened:
+            for role in self._leads(each.compiled.rule):
+                roles[role] = self._written_fillers(role, each, derived)
         if self._build_up_is_told(told):
             played = {self.vocabulary.things[thing].role for thing in told.subject.layers}
             missed = (name for name in told.not_mentioned if not self.vocabulary.things[name].role or self.vocabulary.things[name].role not in played)
-            self.missing |= dict.fromkeys(self._key(name, roles) for name in missed)
+            self.missing |= dict.fromkeys(self._flag(name, roles) or name for name in missed)
         self.matters += [self._matter(judgement, outcome, told, roles) for judgement, outcome in opened]
 
     def _build_up_is_told(self, told: Told) -> bool:
@@ -99,7 +105,7 @@ class OpenMatters:
         things = self.vocabulary.things
         return any(things[name].body and things[name].when_not_written != "there" for name in told.subject.layers if name in things)
 
-    def _matter(self, judgement: Judgement, outcome: Outcome, told: Told, roles: set[str]) -> Matter:
+    def _matter(self, judgement: Judgement, outcome: Outcome, told: Told, roles: Roles) -> Matter:
         rule, vector, derived = judgement.compiled.rule, judgement.vector, told.derived
         kind, conditions = QUESTION, rule.conditions()
         if outcome in MAY_APPLY:
@@ -112,11 +118,14 @@ class OpenMatters:
         if kind == QUESTION:
             # Part of a sum may hang on the work; then the rest of it is asked, or all of it is a check.
             answerable = [name for name in asked if not self._hangs_on_the_work(name)]
-            kind, asked = (QUESTION, answerable) if answerable or not asked else (CHECK, asked)
-        asks = tuple(dict.fromkeys(self._key(name, roles) for name in asked))
+            # What is written to fill a role is asked about though it is of the work: else who fills it is.
+            fillers = [name for role in self._leads(rule) for name in roles.get(role, ())]
+            kind, asked = (QUESTION, fillers or answerable) if fillers or answerable or not asked else (CHECK, asked)
+        asks = tuple(dict.fromkeys(key for name in asked for key in self._keys(name, roles)))
         if kind == QUESTION and asks and not self._leads(rule) and all(name in self.role_flags.values() for name in asks):
             kind = WAITS  # on a role's own question
-        decides = told.deciding.intersection(asks)
+        first = told.deciding.union(*(names for role, names in roles.items() if self.role_flags[role] in told.deciding))
+        decides = first.intersection(asks)
         if kind == WAITS and decides:
             kind = QUESTION  # whether it applies is among the first things to know
         written = sum(self._stated(n, vector, derived) for n in rule.facts() if self.vocabulary.fact(n).thing not in ALWAYS_THERE)
@@ -165,10 +174,21 @@ class OpenMatters:
         required = {leaf.fact for leaf in leaves(rule.requires) if isinstance(leaf, Comparison)}
         return [role for role, flag in self.role_flags.items() if flag in required]
 
-    def _key(self, name: str, roles: set[str]) -> str:
-        """What a fact is asked as: whether a membrane is there is asked as waterproofing."""
+    def _written_fillers(self, role: str, judgement: Judgement, derived: DerivedPlace) -> tuple[str, ...]:
+        """What is open of things written at a place that may fill a role: how much a membrane covers, not whether there is one."""
+        asked = [self.vocabulary.fact(name) for name in self.explainer.asks((judgement.compiled.rule.requires,), judgement.vector, derived)]
+        own = (fact for fact in asked if fact.kind != "presence" and fact.thing in derived.subject.layers)
+        return tuple(fact.name for fact in own if role in (fact.role, self.vocabulary.things[fact.thing].role))
+
+    def _flag(self, name: str, roles: Roles) -> str:
+        """The conclusion that a role is filled, of a fact of a role that is asked for; nothing of any other."""
         role = self.vocabulary.fact(name).role
-        return self.role_flags[role] if role in roles else name
+        return self.role_flags[role] if role in roles else ""
+
+    def _keys(self, name: str, roles: Roles) -> tuple[str, ...]:
+        """What a fact is asked as: whether a membrane is there is asked as waterproofing, or as what the board written there is."""
+        flag = self._flag(name, roles)
+        return roles[self.vocabulary.fact(name).role] or (flag,) if flag else (name,)
 
     # -- all of them -----------------------------------------------------------------------------------------------------
 

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import partial
+from operator import itemgetter
 
 from validator.assembly import Assembly
 from validator.engines.closures import SURELY
@@ -10,7 +11,7 @@ from validator.engines.deciding import Judgement
 from validator.engines.deriving import DerivedPlace
 from validator.engines.outcomes import Outcome
 from validator.facts.possible import STATED, Known
-from validator.facts.vocabulary import NONE, Fact, Vocabulary
+from validator.facts.vocabulary import MATTERS as IMPORTANCE, NONE, Fact, Vocabulary
 from validator.judging.findings import finding_of, merge_alike, place_of
 from validator.judging.loading import LoadedBook
 from validator.judging.numbers import deviations_numbered, questions_numbered
@@ -60,7 +61,7 @@ class _Verdict:
         self.findings: list[Finding] = []
         self.sound: dict[str, Callable[[], SoundLine]] = {}
         self.applying: dict[str, bool] = {}  # rules that apply somewhere, and whether what was stated settles them
-        self.taken: list[UsualLine] = []
+        self.taken: list[tuple[int, UsualLine]] = []  # what would fail without it first, then what matters more
         self.cautions: dict[str, None] = {}
         self.said: dict[tuple[str, str, int], bool] = {}  # what was stated, by its line, and whether anything reads it
 
@@ -76,7 +77,7 @@ class _Verdict:
         self._caution(place.told.derived)
         derived, reads = place.told.derived, self.loaded.reads
         self.open.add(place.told, place.judged)
-        leans = 0
+        leans, leans_to_fail = 0, 0
         for strictly, judged in zip(place.strictly, place.judged):
             if judged.severity == "advice" or judged.outcome is Outcome.NOT_APPLICABLE:
                 continue
@@ -86,15 +87,17 @@ class _Verdict:
             proved = strictly.outcome in PROVED
             self.applying[name] = self.applying.get(name, True) and proved
             if not proved and outcome in PROVED:
-                leans |= reads.applies[name] | reads.met[name]
+                bits = reads.applies[name] | reads.met[name]
+                leans, leans_to_fail = leans | bits, leans_to_fail | (bits if judged.severity == "fail" else 0)
             if outcome is Outcome.BREACH:
                 self.findings.append(self._finding(judged, derived, outcome))
             elif strictly.outcome is Outcome.PASS and derived.subject.name not in self.unjudged:
                 self._sound(strictly, place.strict)
-        self.taken += [
-            UsualLine(fact=each.fact, place=each.place, text=each.text, because=each.because)
-            for each in place.told.taken if leans >> self.vocabulary.slot(each.fact) & 1
-        ]
+        for each in place.told.taken:
+            slot = self.vocabulary.slot(each.fact)
+            if leans >> slot & 1:
+                importance = IMPORTANCE.index(self.vocabulary.fact(each.fact).matters) + (0 if leans_to_fail >> slot & 1 else len(IMPORTANCE))
+                self.taken.append((importance, UsualLine(fact=each.fact, place=each.place, text=each.text, because=each.because)))
         self._unread(place)
 
     def _caution(self, derived: DerivedPlace) -> None:
@@ -163,7 +166,7 @@ class _Verdict:
         return AsTold(
             deciding=sum(each.decides and each.would_be == "fail" for each in questions) if outcome != "fail" else 0,
             outcome=outcome, could_become=could_become, findings=deviations_numbered(sorted(merge_alike(self.findings), key=lambda each: SEVERITIES.index(each.outcome), reverse=True)), questions=questions,
-            checks=tuple(self.open.checks()), sound=self._praised(), usual=tuple(dict.fromkeys(self.taken)),
+            checks=tuple(self.open.checks()), sound=self._praised(), usual=tuple(dict.fromkeys(line for _, line in sorted(self.taken, key=itemgetter(0)))),
             not_mentioned=tuple(self.open.missing), judged_by_nothing=tuple(f"{name_of(self.vocabulary, fact)} {text}" for (fact, text, _), read in self.said.items() if not read),
             cautions=tuple(self.cautions), failed=len(failed), warned=len(warned),
             proved=sum(self.applying.values()), applying=len(self.applying),

@@ -208,7 +208,16 @@ def _asked(told: AsTold, width: int, detail: Detail) -> Iterator[Line]:
         yield "", False
     for question in asked:
         look = (TOO_LATE,) if question.too_late else (f"Look: {question.look}",) if question.look else ()
-        yield from _fitting(_under("ASK", f"{question.number} {question.place}: {_asks(question)}", width), look, width, max(detail.finding, 2))
+        yield from _fitting(_under("ASK", f"{question.number} {_at(question.place)}: {_asks(question)}", width), look, width, max(detail.finding, 2))
+
+
+def _at(places: str) -> str:
+    """Places as a question names them: of several junctions of the same places, the places once."""
+    meetings: dict[str, list[str]] = {}
+    for place in places.split("; "):
+        kind, _, at = place.partition(", ")
+        meetings.setdefault(at or kind, []).extend([kind] if at else [])
+    return "; ".join(f"{at} ({', '.join(kinds)})" if kinds else at for at, kinds in meetings.items())
 
 
 def _asks(question: OpenQuestion) -> str:

@@ -6,6 +6,7 @@ Settled here:
 - A unit said once holds for both ends (14 to 16 ft). `16 or 24 in` is the range 16 to 24 in.
 - `more than` and `less than` move one step. Off the step the least is rounded down and the greatest up, so that what was
   written always lies inside.
+- A length in halves to sixty-fourths that names no unit is in inches, up to three: no other unit is divided so.
 - A slope or a proportion in bare decimals is refused: 0.95 could be 95 % or 0.95 %. A date without an hour is a whole day.
 - `L/360` counts as 1/360, so stiffer is smaller; `at least L/360` is refused, since people mean by it the opposite.
 - What nobody measured (`about`, `well over`, `several months`) is put in plain words by `loose`, which says how wide each is.
@@ -37,6 +38,8 @@ _NUMBER = r"(?:(?:([0-9]+)(?:\s+|-))?([0-9]+)/([0-9]+)|([0-9]+(?:\.[0-9]+)?|\.[0
 _NUMBER_THEN = re.compile(_NUMBER + r"\s*(.*)", re.DOTALL)
 _PART = re.compile(_NUMBER + r"\s*([a-z]+\.?|[\"'])[\s-]*")
 _BARE = re.compile(r"-?" + _NUMBER)
+_OF_INCHES = r"(?:[0-3][ -])?[0-9]{1,2}/(?:2|4|8|16|32|64)"
+_IN_INCHES = re.compile(rf"((?:[a-z ]+\s)?{_OF_INCHES}(?:\s+(?:to|or)\s+{_OF_INCHES})?)(\s+or\s+[a-z]+)?")
 _RATIO = re.compile(r"([0-9]+(?:\.[0-9]+)?)\s*(?::|\s+in\s+)\s*([0-9]+(?:\.[0-9]+)?)")
 _SPAN = re.compile(r"(?:(?:l|span)\s*/\s*|1\s*/\s*)([0-9]+(?:\.[0-9]+)?)")
 _RISE_RUN = re.compile(r"(.+?[a-z\"'.])(?:\s+(?:per|in|over)\s+|\s*/\s*(?=[0-9a-z]))((?:[0-9].*?)?[a-z]+)")
@@ -149,7 +152,11 @@ def _tidy(text: str, kind: Kind) -> str:
     if len(text) > LONGEST:
         refuse(text, kind)
     tidy = plainly(text).lower()
-    return without_centers(tidy) if kind.name == "length" else tidy
+    if kind.name != "length":
+        return tidy
+    tidy = without_centers(tidy)
+    inches = _IN_INCHES.fullmatch(tidy)
+    return f"{inches[1]} in{inches[2] or ''}" if inches else tidy
 
 
 def _range(text: str, kind: Kind, spread: str | None) -> tuple[int, int, str]:
