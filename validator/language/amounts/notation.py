@@ -39,7 +39,7 @@ _NUMBER_THEN = re.compile(_NUMBER + r"\s*(.*)", re.DOTALL)
 _PART = re.compile(_NUMBER + r"\s*([a-z]+\.?|[\"'])[\s-]*")
 _BARE = re.compile(r"-?" + _NUMBER)
 _OF_INCHES = r"(?:[0-3][ -])?[0-9]{1,2}/(?:2|4|8|16|32|64)"
-_IN_INCHES = re.compile(rf"((?:[a-z ]+\s)?{_OF_INCHES}(?:\s+(?:to|or)\s+{_OF_INCHES})?)(\s+or\s+[a-z]+)?")
+_IN_INCHES = re.compile(rf"^((?:[a-z ]+\s)?{_OF_INCHES}(?:\s+(?:to|or)\s+{_OF_INCHES})?)(\s+or\s+[a-z]+)?$")
 _RATIO = re.compile(r"([0-9]+(?:\.[0-9]+)?)\s*(?::|\s+in\s+)\s*([0-9]+(?:\.[0-9]+)?)")
 _SPAN = re.compile(r"(?:(?:l|span)\s*/\s*|1\s*/\s*)([0-9]+(?:\.[0-9]+)?)")
 _RISE_RUN = re.compile(r"(.+?[a-z\"'.])(?:\s+(?:per|in|over)\s+|\s*/\s*(?=[0-9a-z]))((?:[0-9].*?)?[a-z]+)")
@@ -152,11 +152,7 @@ def _tidy(text: str, kind: Kind) -> str:
     if len(text) > LONGEST:
         refuse(text, kind)
     tidy = plainly(text).lower()
-    if kind.name != "length":
-        return tidy
-    tidy = without_centers(tidy)
-    inches = _IN_INCHES.fullmatch(tidy)
-    return f"{inches[1]} in{inches[2] or ''}" if inches else tidy
+    return _IN_INCHES.sub(r"\1 in\2", without_centers(tidy)) if kind.name == "length" else tidy
 
 
 def _range(text: str, kind: Kind, spread: str | None) -> tuple[int, int, str]:
