@@ -54,13 +54,13 @@ class Served:
         self.process.wait()
         self.process.stdout.close()
 
-    def asked(self, method: str, path: str, boxes: dict[str, str] | None = None) -> http.client.HTTPResponse:
+    def asked(self, method: str, path: str, boxes: dict[str, str] | None = None, **headers: str) -> http.client.HTTPResponse:
         """The answer to one request, its text in `said`; redirects are not followed."""
         link = http.client.HTTPConnection("127.0.0.1", self.port, timeout=30)
         try:
             link.request(method, path, urlencode(boxes) if boxes else None, {
                 "host": f"127.0.0.1:{self.port}", "cookie": self.cookie, "sec-fetch-site": "same-origin",
-                "content-type": "application/x-www-form-urlencoded",
+                "content-type": "application/x-www-form-urlencoded", **headers,
             })  # fmt: skip
             answer = link.getresponse()
             answer.said = answer.read().decode()

@@ -2,7 +2,9 @@
 
 It starts servers of its own on this machine, in a folder that goes with it, and speaks to no other address; it sends at most
 `MOST` requests in at most `SECONDS` seconds a run, and then ends. When each request is due is drawn beforehand, and what it
-took counts from then, so that a server that stands still hides nothing. An answer counts until it is kept, judged and drawn.
+took counts from then, so that a server that stands still hides nothing. An answer counts until it is kept, judged and drawn, as the
+pages' own script asks for it; what that script asks for afterwards, what each answer would do and the questions ahead, is asked for
+too, and stands on a line of its own.
 
     python -m tests.speed.people [--cases 10000] [--people 50] [--pause 5] [--seconds 30]
 """
@@ -17,7 +19,7 @@ import sys
 import threading
 import time
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager, nullcontext
+from contextlib import contextmanager, nullcontext, suppress
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import NamedTuple
@@ -38,6 +40,7 @@ MOST, SECONDS = 2_000, 60
 BOUNDS = {"answers": 0.150, "searches": 0.200}  # seconds, at the 95th in a hundred
 MEMORY = 500  # MB
 SAMPLES = {"second-floor-shower": "back wall", "half-known": "", "registered-shower": ""}  # with a place whose tile is told otherwise
+CARRIED = {"x-carried-by": "live"}
 SITES = ("Oak", "Birch", "Mill", "Hill", "Lake", "North", "Station", "Church")
 EMPTY = (
     "import sys, uvicorn; from fastapi import FastAPI; from starlette.responses import HTMLResponse\n"
@@ -56,6 +59,7 @@ class Took(NamedTuple):
     failed: int
 
     def at(self, hundredth: float) -> float:
+        """What that part of them took at most."""
         return sorted(self.times)[min(len(self.times) - 1, int(len(self.times) * hundredth))]
 
     def line(self) -> str:
@@ -84,8 +88,8 @@ def seeded(database: Path, number: int) -> list[tuple[str, str]]:
     return made
 
 
-def under_load(what: str, one: Callable[[int, random.Random], bool], people: int, pause: float, seconds: float) -> Took:
-    """Lets people ask, each with pauses drawn beforehand; returns what each request took from when it was due."""
+def under_load(what: str, one: Callable[[int, random.Random], str | bool], people: int, pause: float, seconds: float, then: Callable[[str], None] | None = None) -> Took:
+    """Lets people ask, each with pauses drawn beforehand; returns what each request took from when it was due. `then` is not counted."""
     took: list[float] = []
     failed: list[int] = []
     begin = time.monotonic() + 0.5
@@ -102,6 +106,8 @@ def under_load(what: str, one: Callable[[int, random.Random], bool], people: int
             except (OSError, http.client.HTTPException):
                 well = False
             took.append(time.monotonic() - begin - due) if well else failed.append(number)
+            if well and then is not None:
+                then(well)
 
     threads = [threading.Thread(target=person, args=(number,)) for number in range(people)]
     for each in threads:
@@ -165,19 +171,29 @@ def told(folder: Path, asked: argparse.Namespace) -> int:
     cases = seeded(folder / "cases.sqlite", asked.cases)
     print(f"{len(cases)} cases made in {time.monotonic() - begin:.0f} s, {(folder / 'cases.sqlite').stat().st_size / 1e6:.0f} MB")
     served = Served(folder)
-    token, kept = served.token(), []
+    token, kept, after = served.token(), [], Took("after answers", [], 0)
 
-    def answer(number: int, chance: random.Random) -> bool:
+    def answer(number: int, chance: random.Random) -> str:
         public, place = cases[number * 197 % len(cases)]  # each person has a case of their own
         op = f"{number} {chance.getrandbits(60):x}"
         body = {"token": token, "op": op, "fact": "tile.size", "place": place, "settled": "yes", "typed": f"{chance.randint(2, 24)} x {chance.randint(2, 24)} in", "layer": "-1"}
         sent = served.asked("POST", f"/cases/{public}/answer", body)
         if sent.status != 303:
-            return False
+            return ""
         kept.append((public, op))
-        page = served.asked("GET", sent.getheader("location"))
+        page = served.asked("GET", sent.getheader("location"), **CARRIED)
         drawing = re.search(r'src="(/cases/[^"]+drawing\.svg[^"]*)"', page.said)
-        return page.status == 200 and drawing is not None and served.asked("GET", drawing[1].replace("&amp;", "&")).status == 200
+        if page.status != 200 or drawing is None or served.asked("GET", drawing[1].replace("&amp;", "&")).status != 200:
+            return ""
+        weighed = re.search(r'data-after="([^"]+)"', page.said)
+        return f"{weighed[1].replace('&amp;', '&') if weighed else ''} /cases/{public}/ahead"
+
+    def asked_after(addresses: str) -> None:
+        """What the script asks for once the page is shown."""
+        begin = time.monotonic()
+        with suppress(OSError, http.client.HTTPException):
+            if all(served.asked("GET", each).status == 200 for each in addresses.split()):
+                after.times.append(time.monotonic() - begin)
 
     def search(_number: int, chance: random.Random) -> bool:
         return served.asked("GET", f"/?q={chance.choice(SITES)}+{chance.choice(('wr-0', 'porcelain', 'foam', str(chance.randrange(97))))}").status == 200
@@ -191,11 +207,11 @@ def told(folder: Path, asked: argparse.Namespace) -> int:
         runs.append(under_load("empty page", empty, asked.people, asked.pause, asked.seconds))
         for what, one in (("answers", answer), ("searches", search), ("lists", listed)):
             before = processor(served.process.pid)
-            runs.append(under_load(what, one, asked.people, asked.pause, asked.seconds))
+            runs.append(under_load(what, one, asked.people, asked.pause, asked.seconds, asked_after if one is answer else None))
             each = (processor(served.process.pid) - before) / max(1, len(runs[-1].times))
             print(f"{runs[-1].line()}  {each * 1000:.0f} ms of processor each")
         runs.append(under_load("empty page", empty, asked.people, asked.pause, asked.seconds))
-    print(runs[0].line(), runs[-1].line(), sep="\n")
+    print(runs[0].line(), runs[-1].line(), after.line(), sep="\n")
     most = memory(served.process.pid)
     print(f"memory at most {most:.0f} MB  bound {MEMORY} MB")
     served.kill()

@@ -1,5 +1,6 @@
 """What one look answers is asked at once: several answers are one event, and what is left blank is lost to nobody."""
 
+import html
 import re
 
 from at_desk import HERE, Desk
@@ -163,3 +164,14 @@ def test_where_what_matters_is_answered_it_says_that_nothing_more_could_change_t
     assert (told["asks"], told["could"]) == (0, "warn")
     assert re.search(r'id="question"[^>]*>(.*?)</h1>', page)[1] == "Nothing more could change the verdict by itself"
     assert "could matter together with another answer" in page
+
+
+def test_what_the_answers_would_do_comes_after_a_page_that_the_script_asks_for(desk: Desk) -> None:
+    case = f"/cases/{desk.open((ROOT / 'samples' / 'half-known.yaml').read_text())}"
+    whole = desk.see(case).text
+    first = desk.client.get(case, headers={"x-carried-by": "live"}).text
+    after = desk.see(html.unescape(re.search(r'data-after="([^"]+)"', first)[1])).text
+    told = re.compile(r'id="(worst[.0-9]*)">([^<]+)<|<dt>([^<]+)</dt>')
+    assert told.findall(whole) and told.findall(whole) == told.findall(after)
+    assert "data-after" not in whole and not told.findall(first)
+    assert set(re.findall(r' id="(worst[.0-9]*|effects[.0-9]*)"', after)) == set(re.findall(r' id="(worst[.0-9]*|effects[.0-9]*)"', first))

@@ -102,6 +102,11 @@ class Bench:
             each for asked in self.judged(text).report.as_told.questions for each in self._asker(text).pending(asked)
         ])  # fmt: skip
 
+    def wanted(self, text: str, pending: Pending) -> Question:
+        """One of them as it is put, with nothing tried."""
+        with self._judging:
+            return self._asker(text).wanted(pending)
+
     def question(self, text: str, pending: Pending) -> Question:
         """One of them, with what each answer would do."""
         with self._judging:

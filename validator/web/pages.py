@@ -29,6 +29,11 @@ def page(request: Request, template: str, status: int = 200, **given: object) ->
     return HTMLResponse(html, status)
 
 
+def is_carried(request: Request) -> bool:
+    """Whether our own script asks, which fetches the slower parts of a page once it is shown."""
+    return request.headers.get("x-carried-by") == "live"
+
+
 def units_of(request: Request) -> str:
     """Whether lengths are entered in inches or in mm, as was last chosen."""
     return "mm" if request.cookies.get("units") == "mm" else "in"

@@ -13,9 +13,11 @@ from validator.web.bench import Bench
 from validator.web.boxes import BOUNDS, EIGHTHS, SIXTEENTHS, Boxes, boxes_of, words_from
 from validator.web.deeds import Site, fact_named, subject_of
 from validator.web.desk import Head, bench_of, head_of, store_of, visitor_of
-from validator.web.pages import page
+from validator.web.pages import is_carried, page
 from validator.web.posted import Form, Posted
-from validator.web.questions import APART, LATER, MOST_FOLDED, Row, next_of, of_key, open_keys, spots_of, usual_rows
+from validator.web.questions import (
+    APART, LATER, MOST_FOLDED, Row, Spot, Weighed, can_be_weighed, next_of, of_key, open_keys, spots_of, usual_rows, weighed,
+)  # fmt: skip
 from validator.web.store import State
 
 router = APIRouter()
@@ -37,6 +39,7 @@ class Shown(NamedTuple):
     after: str
     wrong: str = ""
     entered: str = ""
+    weighed: Weighed | None = None  # None where it is not tried what the answers would do
 
 
 class Entered(NamedTuple):
@@ -69,11 +72,14 @@ def _asked(request: Request, head: Head, status: int = 200, *, refused: tuple[tu
         keys = {answer.key for answer, _ in refused}
         spot = next((each for each in spots_of(bench, state) if any(row.key in keys for row in each.rows)), spot)
     shown = _shown(bench, head.judged.assembly, spot.rows, refused) if spot is not None else ()
+    comes_after = spot is not None and is_carried(request) and can_be_weighed(bench, state, spot)
+    if spot is not None and not comes_after:
+        shown = _with_weights(bench, state, spot, shown)
     place = shown[0].row.place if shown else ""
     return page(
         request, "question.html", status, head=head, tab="questions", spot=spot, shown=shown, further_number=len(open_keys(bench, state)),
         left=sum(1 for why in state.left.values() if why not in (ANSWERED, APART)), usual=usual_rows(bench, state),
-        place=place, drawing=bench.drawing_of(state.text, place), **FRACTIONS, **{"nothing_from": "", "further": False, **given},
+        place=place, comes_after=comes_after, drawing=bench.drawing_of(state.text, place), **FRACTIONS, **{"nothing_from": "", "further": False, **given},
     )  # fmt: skip
 
 
@@ -89,13 +95,27 @@ def _shown(bench: Bench, assembly: Assembly, rows: tuple[Row, ...], refused: tup
     )  # fmt: skip
 
 
+def _with_weights(bench: Bench, state: State, spot: Spot, shown: tuple[Shown, ...]) -> tuple[Shown, ...]:
+    weights = weighed(bench, state, spot)
+    return tuple(each._replace(weighed=weights.get(each.row.key)) for each in shown)
+
+
+@router.get("/cases/{public}/weighed")
+def what_answers_do(request: Request, public: str, at: str = "") -> Response:
+    """What the answers to a page's questions would do, as parts of that page: they are tried after it was shown."""
+    bench, state = bench_of(request), store_of(request).state(public)
+    spot = next((each for each in spots_of(bench, state) if each.rows[0].key == at), None)
+    shown = _with_weights(bench, state, spot, _shown(bench, bench.read(state.text)[1], spot.rows)) if spot is not None else ()
+    return page(request, "weighed.html", shown=shown)
+
+
 @router.get("/cases/{public}/ahead")
 def ahead(request: Request, public: str) -> Response:
     """The next spots as a page's part, for when the signal is lost."""
     bench, state = bench_of(request), store_of(request).state(public)
     assembly = bench.read(state.text)[1]
     spots = [(spot, _shown(bench, assembly, spot.rows)) for spot in islice(spots_of(bench, state), MOST_AHEAD)]
-    return page(request, "ahead.html", head=HeadOfForm(state), spots=spots, further=True, **FRACTIONS)
+    return page(request, "ahead.html", head=HeadOfForm(state), spots=spots, further=True, comes_after=False, **FRACTIONS)
 
 
 @router.get("/cases/{public}/seq")

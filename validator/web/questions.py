@@ -40,8 +40,6 @@ class Row(NamedTuple):
     who: tuple[str, ...]
     usual: str = ""
     decides: tuple[str, ...] = ()
-    worst: str = ""
-    effects: tuple[tuple[str, str], ...] = ()
     answers: tuple[str, ...] = ()  # of a role: what may play it
     may_be_none: bool = False
 
@@ -52,6 +50,13 @@ class Row(NamedTuple):
     @property
     def place(self) -> str:
         return self.sites[0]
+
+
+class Weighed(NamedTuple):
+    """What the answers to a question would do: those that fail or warn, and each in turn."""
+
+    worst: str = ""
+    effects: tuple[tuple[str, str], ...] = ()
 
 
 class Spot(NamedTuple):
@@ -139,29 +144,42 @@ def _spot_of(bench: Bench, pending: Pending) -> tuple[str, tuple[str, ...]]:
 
 
 def _spot(bench: Bench, state: State, rows: Iterable[Sequence[Pending]], *, counts: bool) -> Spot:
-    made = tuple(bench.once(f"row {[key_of(each) for each in row]}", state.text, lambda row=row: _row(bench, state.text, row)) for row in rows)
+    made = tuple(row_of(bench, [bench.wanted(state.text, each) for each in row], tuple(map(key_of, row))) for row in rows)
     places = tuple(dict.fromkeys(place for row in made for place in row.places))
     things = bench.vocabulary.head_first(row.fact.thing for row in made)
     return Spot(headed(places if things == ("place",) else things), places, made, counts)
 
 
-def _row(bench: Bench, text: str, alike: Sequence[Pending]) -> Row:
-    """Questions of the report that are the same at several places, as one row."""
-    return row_of(bench, [bench.question(text, each) for each in alike], tuple(map(key_of, alike)))
+def weighed(bench: Bench, state: State, spot: Spot) -> dict[str, Weighed]:
+    """What the answers to each question of a spot would do, by its key: tried one by one, which takes longer than asking."""
+    pending = {key_of(each): each for each in bench.pending(state.text)}
+    return {
+        row.key: bench.once(f"weighed {row.keys}", state.text, lambda row=row: _weighed(bench, state.text, [pending[key] for key in row.keys]))
+        for row in spot.rows if pending.keys() >= set(row.keys)
+    }  # fmt: skip
+
+
+def can_be_weighed(bench: Bench, state: State, spot: Spot) -> bool:
+    """Whether the questions of a spot are of the report, so that their answers can be tried."""
+    return any(key_of(each) == spot.rows[0].key for each in bench.pending(state.text))
+
+
+def _weighed(bench: Bench, text: str, alike: Sequence[Pending]) -> Weighed:
+    questions = [bench.question(text, each) for each in alike]
+    effects = tuple((choice.says, effect(choice, bench.loaded.book.rules)) for choice in questions[0].choices)
+    return Weighed(_in_words(worst_of(questions)), effects if any(does != NO_EFFECT for _, does in effects) else ())
 
 
 def row_of(bench: Bench, questions: Sequence[Question], keys: tuple[str, ...]) -> Row:
     """Questions of one fact as they are put: once, for all their places."""
     first, rules = questions[0], bench.loaded.book.rules
     fact, thing = first.fact, bench.vocabulary.things[first.fact.thing]
-    effects = tuple((choice.says, effect(choice, rules)) for choice in first.choices)
     is_role = bool(fact.role and fact.concluded)
     named = dict.fromkeys(rules[name].title for each in questions for name in each.rules if name in rules)
     return Row(
         keys=keys, fact=fact, sites=tuple(each.subjects[0].name for each in questions),
         places=tuple(dict.fromkeys(place for each in questions for place in each.places)), thing="" if thing.always else thing.name,
-        asks=first.asks, look=first.look, who=first.answers, decides=tuple(named)[:MOST_REASONS], worst=_in_words(worst_of(questions)),
-        effects=effects if any(does != NO_EFFECT for _, does in effects) else (),
+        asks=first.asks, look=first.look, who=first.answers, decides=tuple(named)[:MOST_REASONS],
         answers=tuple(choice.says for choice in first.choices) if is_role else (),
         may_be_none=not thing.always and fact.kind != "presence" and not is_role,
     )  # fmt: skip

@@ -215,14 +215,10 @@ class Asker:
 
     # -- what each answer would do --------------------------------------------------------------------------------------------
 
-    def question(self, site: Pending) -> Question:
-        """What is wanted, with what each answer would do."""
+    def wanted(self, site: Pending) -> Question:
+        """What is wanted, with nothing tried; of a role, what could play it."""
         fact = site.fact
-        touched = [(subject, self._leaning(subject, fact)) for subject in self._touched(site)]
-        touched = [(subject, rules) for subject, rules in touched if rules]
-        choices = tuple(self._choices(fact, site, touched))
-        tried = len(choices) or 1
-        leaning = sum(len(rules) for _, rules in touched)
+        players = self._players(fact.role, site) if fact.role and fact.concluded else ()
         return Question(
             fact=fact,
             subjects=site.subjects,
@@ -231,10 +227,20 @@ class Asker:
             answers=fact.answers or site.item.answers,
             would_be=site.item.would_be,
             rules=site.item.rules,
-            choices=choices,
-            settles=sum(choice.settles for choice in choices) / tried,
-            open=leaning,
+            choices=tuple(map(Choice, players)),
+            settles=0,
+            open=0,
         )
+
+    def question(self, site: Pending) -> Question:
+        """What is wanted, with what each answer would do."""
+        fact = site.fact
+        touched = [(subject, self._leaning(subject, fact)) for subject in self._touched(site)]
+        touched = [(subject, rules) for subject, rules in touched if rules]
+        choices = tuple(self._choices(fact, site, touched))
+        tried = len(choices) or 1
+        leaning = sum(len(rules) for _, rules in touched)
+        return self.wanted(site)._replace(choices=choices, settles=sum(choice.settles for choice in choices) / tried, open=leaning)
 
     def closing(self) -> list[Question]:
         """Whether all that is there is written: one answer that says of everything else that it is not there."""

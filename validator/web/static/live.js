@@ -4,7 +4,7 @@
 
 (() => {
   const WAITING = "tile-desk answers waiting", HELD = "tile-desk answers held", AHEAD = "tile-desk questions ahead of ", PAGES = "tile-desk pages";
-  const MOST_WAITING = 500, EVERY = 30000, LOOK_EVERY = 15000, PATIENCE = 20000;
+  const MOST_WAITING = 500, EVERY = 30000, LOOK_EVERY = 15000, PATIENCE = 20000, AHEAD_AFTER = 1500;
   const own = { createHTML: (html) => html, createScriptURL: (address) => address };
   const ours = window.trustedTypes ? trustedTypes.createPolicy("our own pages", own) : own;
 
@@ -21,8 +21,10 @@
   const random = () => Array.from(crypto.getRandomValues(new Uint8Array(16)), (each) => each.toString(16).padStart(2, "0")).join("");
   const many = (number, word) => `${number} ${word}${number === 1 ? "" : "s"}`;
 
+  const carried = { "x-carried-by": "live" }; // a page comes at once then, and its slower parts are asked for once it is shown
+
   /** Sends a form; a promise of the answer, refused where there is no signal. @param {string} action @param {[string, string][]} body */
-  const send = (action, body) => fetch(action, { method: "POST", body: new URLSearchParams(body), credentials: "same-origin", signal: AbortSignal.timeout(PATIENCE) });
+  const send = (action, body) => fetch(action, { method: "POST", body: new URLSearchParams(body), headers: carried, credentials: "same-origin", signal: AbortSignal.timeout(PATIENCE) });
 
   /** What the server says is wrong with itself. @param {Response} answer */
   const whyOf = async (answer) => (read(await answer.text()).querySelector("main p")?.textContent || "The server cannot take it now.").split(/(?<=\.) /).slice(0, 2).join(" ");
@@ -69,13 +71,29 @@
     const at = document.getElementById("wrong") || document.getElementById("question");
     if (at) { at.tabIndex = -1; at.focus({ preventScroll: true }); }
     scrollTo(0, 0);
-    fetchAhead();
+    fetchAfter();
+    fetchAheadSoon();
+  };
+
+  /** Fills in the parts of a page that take longer than the page. */
+  const fetchAfter = async () => {
+    const address = document.getElementById("live")?.dataset.after;
+    if (!address) return;
+    try {
+      const answer = await fetch(address, { signal: AbortSignal.timeout(PATIENCE) });
+      if (!answer.ok || document.getElementById("live")?.dataset.after !== address) return;
+      for (const part of read(await answer.text()).querySelectorAll("[id]")) document.getElementById(part.id)?.replaceChildren(...part.childNodes);
+    } catch { /* the question is whole without them */ }
   };
 
   // -- without a signal ----------------------------------------------------------------------------------------------------------
 
   const place = () => document.getElementById("live")?.dataset.case || "";
   const keyOf = (form) => form.querySelector("input[name=key]")?.value || "";
+
+  let soon = 0;
+  /** Once somebody stays with a page: who answers quickly has the questions that were kept before. */
+  const fetchAheadSoon = () => { clearTimeout(soon); soon = setTimeout(fetchAhead, AHEAD_AFTER); };
 
   /** Keeps the next questions of this case for when the signal is lost. */
   const fetchAhead = async () => {
@@ -131,7 +149,7 @@
     } catch { lost = true; }
     sending = false;
     if (sent && !kept(WAITING).length && place()) {
-      try { show(read(await (await fetch(place())).text())); } catch { tell(); }
+      try { show(read(await (await fetch(place(), { headers: carried })).text())); } catch { tell(); }
     } else tell();
   };
 

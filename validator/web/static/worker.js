@@ -3,7 +3,7 @@
 "use strict";
 
 const KEPT = "tile-desk pages", MOST = 80, PATIENCE = 20000;
-const OURS = /^\/($|cases\/|static\/)/, NEVER = /\/(seq|ahead|pdf|description\.yaml)$/;
+const OURS = /^\/($|cases\/|static\/)/, NEVER = /\/(seq|ahead|weighed|pdf|description\.yaml)$/;
 const NOTHING = `<!DOCTYPE html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width"><title>No signal</title>
 <h1>No signal</h1><p>This page was not opened on this phone before. Those that were still open, and so does <a href="/">the list of cases</a>.</p></html>`;
 
