@@ -13,7 +13,7 @@ from validator.judging.checking import check
 from validator.judging.loading import LoadedBook
 from validator.judging.report import Finding, Report
 
-SOUND = ROOT / "samples" / "second-floor-shower.yaml"
+SOUND = ROOT / "tests" / "whole" / "sound" / "foam-pan-shower.yaml"
 MEMBRANE = """      - membrane:
           product: Harrow liquid membrane
           covers: seams and screw heads

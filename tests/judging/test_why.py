@@ -39,7 +39,7 @@ def test_a_worked_fact_shows_its_steps_and_what_went_in(loaded: LoadedBook) -> N
     found = judged(loaded, "five-mistakes", "board-screw-reaches-framing", "back wall")
     penetration = next(fact for fact in found.facts if fact.fact == "screw.penetration")
     assert penetration.origin == "worked out"
-    assert any("1-1/4 - 1 - 0 = 1/4 in" in step for step in penetration.steps)
+    assert any("1-1/4 - 1/2 - 1/2 = 1/4 in" in step for step in penetration.steps)
     assert {"screw.length", "board.thickness"} <= {fact.fact for fact in penetration.facts}
 
 

@@ -16,6 +16,7 @@ from validator.planning.steps import step_of_rule
 
 SAMPLES = sorted((ROOT / "samples").glob("*.yaml"))
 FIVE = next(path for path in SAMPLES if path.stem == "five-mistakes")
+FOAM_PAN = ROOT / "tests" / "whole" / "sound" / "foam-pan-shower.yaml"
 HALF = next(path for path in SAMPLES if path.stem == "half-known")
 HOSTILE = """
 assembly: "<script>alert(1)</script>"
@@ -59,9 +60,9 @@ def test_a_card_asks_for_photographs_of_what_will_be_hidden():
 
 
 def test_a_card_tells_how_long_to_wait_from_the_start():
-    """The bed waits a day at 70 °F; the pan of this job is set in mortar at the start."""
+    """The bed of this job is placed at the start and waits a day at 70 °F."""
     waits = {wait.name: wait.when for step in card(FIVE).steps for wait in step.waits}
-    assert waits["pan set in mortar"] == "at the start"
+    assert waits["mortar bed placed"] == "at the start"
     assert waits["membrane, first coat"] == "1 day after the start"
 
 
@@ -111,7 +112,7 @@ def test_a_card_buys_bags_and_no_gallons():
 
 
 def test_the_mortar_under_a_pan_is_bought_before_the_pan_is_set():
-    named = {name: step.title for step in card(FIVE).steps for name, _ in step.buy}
+    named = {name: step.title for step in card(FOAM_PAN).steps for name, _ in step.buy}
     assert named["mortar under pans, boards and mats"] == "Bed, pan and fall"
     assert named["tile mortar, mixed"] == "Setting the tile"
 

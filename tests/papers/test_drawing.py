@@ -11,6 +11,7 @@ from paths import ROOT
 
 SAMPLES = sorted((ROOT / "samples").glob("*.yaml"))
 FIVE = next(path for path in SAMPLES if path.stem == "five-mistakes")
+FOAM_PAN = ROOT / "tests" / "whole" / "sound" / "foam-pan-shower.yaml"
 WET_ROOM = next(path for path in SAMPLES if path.stem == "metric-wet-room")
 
 WALL = """
@@ -170,19 +171,19 @@ def test_a_plan_is_to_scale_both_ways():
 
 
 def test_a_detail_shows_each_coat_and_a_wet_first_coat_dotted():
-    """Board seams have one coat; board to pan two, the first wet; inside corners two; pan to curb two."""
+    """Board seams have one coat; inside corners two; floor to wall two, the first wet."""
     sheets = [ElementTree.fromstring(each.svg) for each in drawings(FIVE) if each.sort == "junctions"]
     coats = [each for root in sheets for each in root.iter(f"{SVG}path") if each.get("class") == "coat"]
-    assert len(coats) == 7
+    assert len(coats) == 5
     assert sum(each.get("stroke-dasharray") == "1.5 2" for each in coats) == 1
 
 
 def test_many_details_are_several_drawings_that_say_so():
-    """Eight things are described: four junctions of boards, the drain, a hole, and the curb with its seam; none is left out."""
+    """Six things are described: seams, corners, the floor's edge, the drain, a hole and the curb; none is left out."""
     sheets = [each for each in drawings(FIVE) if each.sort == "junctions"]
     assert [each.title for each in sheets] == ["Junctions and details, 1 of 2", "Junctions and details, 2 of 2"]
     heads = [said for each in sheets for said in lettering(ElementTree.fromstring(each.svg))]
-    kinds = ["board seams", "board to pan", "inside corners", "floor to wall", "drain", "pipe hole", "pan to curb", "curb"]
+    kinds = ["board seams", "inside corners", "floor to wall", "drain", "pipe hole", "curb"]
     assert [said for said in heads if said in kinds] == kinds
 
 
@@ -205,7 +206,7 @@ def test_a_gap_in_the_layers_is_said():
 
 
 def test_a_drain_stands_in_the_section_with_its_flange_in_the_waterproofing():
-    root = drawing(FIVE, "section")
+    root = drawing(FOAM_PAN, "section")
     flange = next(each for each in root.iter(f"{SVG}line") if each.get("class") == "flange")
     pan = [y for _, y in points(strips(root)["foam pan"])]
     assert float(flange.get("y1")) == pytest.approx(pan[3], abs=0.05)

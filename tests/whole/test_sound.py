@@ -19,7 +19,7 @@ from validator.judging.loading import LoadedBook
 
 SOUND = ROOT / "tests" / "whole" / "sound"
 KINDS = {
-    "second-floor-shower": ROOT / "samples",  # a shower on a foam pan
+    "foam-pan-shower": SOUND,
     "liner-and-mud-shower": ROOT / "samples",
     "tub-surround": SOUND,
     "floor-on-joists": SOUND,
