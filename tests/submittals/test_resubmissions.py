@@ -120,6 +120,60 @@ def test_a_number_never_means_another_thing_over_all_submissions(three):
     assert all(len(each) == 1 for each in meant.values())
 
 
+# -- a place that is called otherwise -------------------------------------------------------------------------------------------
+
+
+def renamed(text: str, old: str, new: str) -> str:
+    assert f"  {old}:\n" in text
+    return text.replace(f"  {old}:\n", f"  {new}:\n").replace(f"like: {old}", f"like: {new}")
+
+
+def test_a_place_called_otherwise_keeps_its_numbers_and_those_of_its_junctions(three, loaded: LoadedBook):
+    """The floor is renamed and nothing else: nothing opens, nothing closes, and every number stands at the new name."""
+    again = next_of(renamed(FIRST, "shower floor", "wet floor").replace("  wet floor:\n", "  wet floor:\n    kind: shower floor\n"), loaded, three[0].register)
+    assert (numbers(again.opened), numbers(again.closed), numbers(again.stays)) == ([], [], ["D1", "D2", "D3", "D4", "D5"])
+    assert Change(("wet floor",), "", "renamed", "", "shower floor", "wet floor") in again.changes
+    places = {entry.number: entry.places for entry in again.register.entries}
+    assert places["D1"] == ("wet floor",)
+    assert places["D5"] == ("floor to wall, wet floor to back wall", "floor to wall, wet floor to side walls")
+
+
+def test_a_place_called_otherwise_and_changed_a_little_is_the_same_place(three, loaded: LoadedBook):
+    text = renamed(FIRST, "back wall", "long wall").replace("  long wall:\n    kind: shower wall\n", "  long wall:\n    kind: shower wall\n", 1)
+    again = next_of(text.replace("length: 1-1/4 in", "length: 1-3/4 in"), loaded, three[0].register)
+    assert numbers(again.closed) == ["D2"] and not numbers(again.opened)
+    assert ("long wall", "renamed", "back wall") in [(change.places[0], change.way, change.before) for change in again.changes]
+
+
+ALIKE = "places:\n" + "".join(
+    f"  {name}: {{kind: shower wall, on: studs, built up: [board: {{material: foam}}, screws: {{length: 1 in}}, tile: porcelain]}}\n" for name in ("ONE", "OTHER")
+) + "framing: {studs: {material: wood}}\n"  # fmt: skip
+
+
+def test_of_two_places_alike_nobody_guesses_which_is_which_and_the_writer_may_say(loaded: LoadedBook):
+    first = next_of(ALIKE.replace("ONE", "left wall").replace("OTHER", "right wall"), loaded)
+    guess = next_of(ALIKE.replace("ONE", "west wall").replace("OTHER", "east wall"), loaded, first.register)
+    assert "renamed" not in {change.way for change in guess.changes}
+    told = ALIKE.replace("ONE: {", "west wall: {formerly: left wall, ").replace("OTHER: {", "east wall: {formerly: right wall, ")
+    said = next_of(told, loaded, first.register)
+    assert [(change.places, change.before) for change in said.changes] == [(("west wall",), "left wall"), (("east wall",), "right wall")]
+    assert not numbers(said.opened) and not numbers(said.closed)
+
+
+def test_what_a_place_was_called_is_not_copied_to_one_like_it(loaded: LoadedBook):
+    first = next_of(FIRST, loaded)
+    text = renamed(FIRST, "back wall", "long wall").replace("  long wall:\n", "  long wall:\n    formerly: back wall\n")
+    again = next_of(text, loaded, first.register)
+    assert [change.places for change in again.changes if change.way == "renamed"] == [("long wall",)]
+
+
+def test_a_place_that_is_only_a_little_like_one_that_is_gone_is_new(loaded: LoadedBook):
+    first = next_of(ALIKE.replace("ONE", "left wall").replace("OTHER", "right wall"), loaded)
+    other = ALIKE.replace("ONE", "left wall").replace("OTHER: {kind: shower wall, on: studs, built up: [board: {material: foam}", "niche wall: {kind: shower wall, on: studs, built up: [board: {material: cement, thickness: 1/2 in}, membrane: liquid")
+    again = next_of(other, loaded, first.register)
+    assert {(change.places, change.way) for change in again.changes} >= {(("niche wall",), "added"), (("right wall",), "taken out")}
+
+
 # -- as it is typed -------------------------------------------------------------------------------------------------------------
 
 

@@ -281,6 +281,8 @@ class FileReader:
                 place.seen = self.kept(value)
             case "seen":
                 place.observed = self.reader.seen(value)
+            case "formerly":
+                place.formerly = text_of(value, "formerly", self.complaints).strip()
             case "parts":
                 for name, piece in pairs_of(value, "parts", self.complaints):
                     place.pieces.append(self.place(name, piece))

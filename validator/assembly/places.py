@@ -113,7 +113,7 @@ class _PlaceMaker:
         kinds = self.kinds if len(self.kinds) == 1 else ("",)
         return Subject(
             self.place.name, "place", kinds[0], self.known, self.layers, tuple(self.presumed), self._disagreements(),
-            where=self.place.where, products=products_of(self._bought()), observed=self._observed(), taken_out=self._taken_out(),
+            where=self.place.where, products=products_of(self._bought()), observed=self._observed(), taken_out=self._taken_out(), formerly=self.place.formerly,
         )  # fmt: skip
 
     def _observed(self) -> tuple[Observation, ...]:

@@ -181,6 +181,7 @@ def _place(vocabulary: Vocabulary) -> Schema:
         "nothing else": _CLOSING,
         "seen on site": {"type": ["string", "array", "object"]},
         SEEN: _seen(vocabulary),
+        "formerly": {"type": "string", "description": "What the place was called in the submission before"},
         **_SHOWN,
         "note": {"type": _ANY_VALUE},
     }

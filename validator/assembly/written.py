@@ -15,7 +15,7 @@ TOP_KEYS = (
     "assembly", "use", "framing", "places", "junctions", "records", "everywhere in", "seen on site",
     "seen", "written out in full", "options", SHOWN_BY, "note",
 )  # fmt: skip
-PLACE_KEYS = ("on", "built up", "like", "parts", "nothing else", "seen on site", "seen", SHOWN_BY, "note")
+PLACE_KEYS = ("on", "built up", "like", "parts", "nothing else", "seen on site", "seen", "formerly", SHOWN_BY, "note")
 LAYER_COMMON = ("name", "product")
 MOST_PLACES = 500
 MOST_LAYERS = 250
@@ -40,6 +40,7 @@ class WrittenPlace:
     pieces: "list[WrittenPlace]" = field(default_factory=list)
     seen: tuple[str, ...] = ()
     observed: tuple[Observation, ...] = ()
+    formerly: str = ""  # what it was called in the submission before
     is_piece: bool = False  # a piece may or may not reach the place that its whole meets
     shown: Shown = NOT_SHOWN
 

@@ -58,6 +58,7 @@ class Subject:
     products: tuple[Product, ...] = ()  # what is written there, by the product named; judged by nothing
     unread: frozenset[str] = frozenset()  # facts and things of which somebody said what could not be read
     observed: tuple[Observation, ...] = ()  # what is seen to be wrong there; judged by no rule
+    formerly: str = ""  # what the place was called in an older submission; judged by nothing
     taken_out: tuple[Layer, ...] = ()  # layers to be removed: not there when the work is done, and judged by nothing
 
     def shown_by(self, name: str, layer: Layer | None = None) -> tuple[str, ...]:

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator, Mapping
 
 from validator.papers.wrapping import Line, wrapped
-from validator.submittals.changes import ADDED, Change
+from validator.submittals.changes import ADDED, RENAMED, Change
 from validator.submittals.register import STAYS, Entry, Revision
 
 UNNAMED = ("place", "job")  # what is said of these is said of the place itself
@@ -12,6 +12,8 @@ UNNAMED = ("place", "job")  # what is said of these is said of the place itself
 def change_in_words(change: Change) -> str:
     """`screw length: 1-5/8 in, was 1-1/4 in`; `membrane added: kind liquid; coats 2`."""
     thing = "" if change.thing in UNNAMED else change.thing
+    if change.way == RENAMED:
+        return f"called {change.before} before"
     if not change.thing:
         return "described for the first time" if change.way == ADDED else "no longer described"
     name = f"{thing} {change.fact}".strip()

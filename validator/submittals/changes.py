@@ -11,6 +11,7 @@ from validator.facts.vocabulary import Vocabulary
 NAMED_BY = "junction.kind"  # a junction is named by its kind
 OF_A_JUNCTION = ("junction", "seal")  # sorts of things
 ADDED, TAKEN_OUT, CHANGED, NOW_STATED, NO_LONGER_STATED = "added", "taken out", "changed", "now stated", "no longer stated"
+RENAMED = "renamed"  # a whole place; `before` is its name in the submission before
 
 Facts = Mapping[str, str]  # what is said of one thing, by the fact's own name
 Stated = Mapping[str, Mapping[str, Facts]]  # by place, by thing: `board`, or `board 2` where there are several

@@ -19,7 +19,8 @@ from validator.judging.numbers import CONTRADICTION, DEVIATION, LETTERS, LOUD, R
 from validator.judging.open_matters import OpenMatters, in_words, places_to_look
 from validator.judging.report import SAID_TWO_WAYS, Finding, OpenQuestion, Report
 from validator.judging.readings import places_read
-from validator.submittals.changes import Change, Stated, changes_between, stated_in
+from validator.submittals.changes import RENAMED, Change, Stated, changes_between, stated_in
+from validator.submittals.renaming import as_called_now, called_now, renamed
 
 STAYS, AGAIN, NOT_SHOWN = "stays", "open again", "not shown now"  # still open
 MET, MET_AS_USUAL, ELSEWHERE, GONE = "met", "met, as it is usually done", "asked no longer", "no longer in the submission"
@@ -78,6 +79,10 @@ class Revision(NamedTuple):
 
 def submitted(assembly: Assembly, report: Report, loaded: LoadedBook, before: Register | None = None) -> Revision:
     """The next submission of a submittal; without `before`, its first. `report` is that of the assembly, in both readings."""
+    stated = stated_in(assembly)
+    new = renamed(assembly, before.stated, stated) if before is not None else {}
+    if new:
+        before = _called_now(before, new)
     known = before.entries if before is not None else ()
     revision = len(before.submissions) if before is not None else 0
     report = _Carrying(known, loaded).report(report)
@@ -86,15 +91,31 @@ def submitted(assembly: Assembly, report: Report, loaded: LoadedBook, before: Re
     carried = tuple(_looked_at(entry, revision, standing) for entry in known)
     had = {entry.number for entry in known}
     opened = tuple(each for each in _entries((*told.findings, *two_ways), told.questions, revision) if each.number not in had)
-    stated = stated_in(assembly)
     register = Register(report.assembly, (*(before.submissions if before else ()), report.fingerprint), (*carried, *opened), stated)
     return Revision(
         report=report, register=register,
-        changes=changes_between(before.stated, stated) if before is not None else (),
+        changes=(*_renamings(assembly, new), *changes_between(before.stated, stated)) if before is not None else (),
         opened=opened if before is not None else (),
         stays=tuple(entry for entry in carried if entry.open_at),
         closed=tuple(entry for entry in carried if entry.closed == revision),
     )  # fmt: skip
+
+
+def _called_now(before: Register, new: Mapping[str, str]) -> Register:
+    """An older register by the names that its places have now."""
+    entries = tuple(
+        entry._replace(
+            places=as_called_now(entry.places, new), open_at=as_called_now(entry.open_at, new),
+            how={called_now(place, new): said for place, said in entry.how.items()},
+        )
+        for entry in before.entries
+    )  # fmt: skip
+    return before._replace(entries=entries, stated={called_now(place, new): things for place, things in before.stated.items()})
+
+
+def _renamings(assembly: Assembly, new: Mapping[str, str]) -> list[Change]:
+    places = {subject.name for subject in assembly.subjects if subject.sort == "place"}
+    return [Change((now,), "", RENAMED, before=old, after=now) for old, now in new.items() if now in places]
 
 
 # -- numbers carried on -----------------------------------------------------------------------------------------------------------
