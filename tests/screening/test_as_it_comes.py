@@ -70,7 +70,7 @@ def test_every_spoilt_cell_is_read_as_meant_or_asked_about_and_none_is_swallowed
     (tmp_path / "mapping.yaml").write_text(MAPPING)
     loaded = load_book(RULEBOOKS / "us")
     mapping = read_mapping(tmp_path / "mapping.yaml", loaded.vocabulary)
-    readers = [CellReader(loaded.vocabulary, loaded.engine.deriver.slots, group, False) for group in mapping.groups]
+    readers = [CellReader(loaded.vocabulary, loaded.engine.deriver.slots, group) for group in mapping.groups]
     fates = Counter((fate(cell, readers, mapping.as_of), cell.kind in ASKED) for cell in spoilt)
     assert sum(number for (how, _), number in fates.items() if how == "swallowed") == 0
     assert fates["read", True] == 0  # nobody guesses at a slip

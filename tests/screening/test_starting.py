@@ -80,3 +80,22 @@ def test_what_is_no_table_is_said(tmp_path, name, content):
     (tmp_path / name).write_bytes(content)
     done = CliRunner().invoke(app, ["screen", str(tmp_path / name), "--start", "--book", small_book()])
     assert done.exit_code == 2 and "Accepted:" in done.stderr
+
+
+@pytest.mark.parametrize(
+    ("lines", "said"),
+    [
+        ([["No", "Board thickness (mm)"], ["R-1", '"12,5"'], ["R-2", "16"]], ["decimal comma: yes", "board.thickness: {heading: \"Board thickness (mm)\", unit: mm}"]),
+        ([["No", "Area (sq ft)"], ["R-1", '"1,204"']], []),  # thousands, or decimals: nobody can tell
+        ([["No", "Drain"], ["R-1", "bonding flange"]], ["  shower floor:\n    place.kind: {is: shower floor}\n    drain.kind: Drain"]),
+        ([["No", "Flood test (hrs)"], ["R-1", "24"]], ["job:\n  flood test.held: {heading: \"Flood test (hrs)\", unit: h}"]),
+        ([["", "", "Wall", "Floor"], ["No", "Day", "Thickness", "Thickness"], ["R-1", "2026-02-13", "1/2 in", "3/4 in"]],
+         ["heading row: 1 to 2", "registration: \"No\"", "Wall Thickness"]),
+        ([["Number A", "Fall A", "Number B", "Fall B"], ["1", "2 %", "2", "2 %"]], ["# Number B, Fall B ... seem to be of a second registration in the same row"]),
+    ],
+)  # fmt: skip
+def test_what_the_table_is_like_stands_in_the_mapping_to_correct(tmp_path, lines, said):
+    text = started(tmp_path, "t.csv", lines)
+    assert [each for each in said if each not in text] == []
+    assert ("decimal comma" in text) == ("decimal comma: yes" in said)
+    read_mapping(tmp_path / "t.mapping.yaml", VOCABULARY)

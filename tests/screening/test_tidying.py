@@ -9,11 +9,12 @@ import pytest
 from test_lanes import DAY, DESK, HEADINGS, lines, mapped, run_whole, screened, write_csv
 
 from validator.judging.loading import load_book
-from validator.screening.cells import CellReader
+from validator.screening.cells import EITHER_DAY, CellReader
 from validator.screening.dates import read_day
 from validator.screening.known import Run
 from validator.screening.mapping import Column, Group
 from validator.screening.rows import BadTable
+from validator.screening.running import begun, screener_of
 from validator.screening.tidying import COLUMNS, SHEET, filled_in
 
 LOADED = load_book(Path(DESK[0]))
@@ -88,7 +89,7 @@ def test_the_order_of_day_and_month_is_the_mappings_or_the_columns_own_or_asked_
     table = write_csv(tmp_path / "t.csv", rows_of(*({"Installed": cell} for cell in cells)))
     joined = run_whole(Run(table, mapped(tmp_path, more), DESK, tmp_path / "out", piece=1))
     assert pl.read_parquet(joined.results)["installed"].to_list() == days
-    assert joined.dates == said
+    assert joined.dates == ((said,) if said else ())
 
 
 def test_the_date_cells_of_a_spreadsheet_are_dates(tmp_path):
@@ -132,16 +133,68 @@ def test_a_fact_that_is_a_day_is_read_in_the_same_forms(cell, same_as):
 
 
 def test_a_fact_that_may_be_either_day_is_asked():
-    assert read("job.completion", "", "02/03/2026")[2:] == ("`02/03/2026` could be either day", "2026-02-03 or 2026-03-02")
+    assert read("job.completion", "", "02/03/2026")[2:] == (EITHER_DAY, "")
+
+
+@pytest.mark.parametrize(
+    ("cells", "more", "days", "asked"),
+    [
+        (["02/03/2026", "02/13/2026"], "", ["2026-02-03", "2026-02-13"], []),
+        (["02/03/2026", "13/02/2026", ""], "", ["2026-03-02", "2026-02-13", ""], []),
+        (["02/03/2026", "2026-02-13"], "date order: dmy\n", ["2026-03-02", "2026-02-13"], []),
+        (["02/03/2026", "04/05/2026", "2026-02-13"], "", ["", "", "2026-02-13"], [("02/03/2026", "2")]),
+        (["02/03/2026", "13/02/2026", "02/13/2026"], "", ["", "2026-02-13", "2026-02-13"], [("02/03/2026", "1")]),
+    ],
+)  # fmt: skip
+def test_the_days_of_a_fact_are_read_by_the_mapping_or_their_own_column_or_asked_about_once(tmp_path, cells, more, days, asked):
+    table = write_csv(tmp_path / "t.csv", rows_of(*({"Owner": cell} for cell in cells)))
+    mapping = mapped(tmp_path, more)
+    mapping.write_text(mapping.read_text().replace("personal: [Owner]\n", "") + "job:\n  job.completion: Owner\n")
+    run = Run(table, mapping, DESK, tmp_path / "out", piece=1)
+    joined = run_whole(run)
+    with begun(run) as work:
+        reader = screener_of(run, work.known).readers[-1]
+    (column,) = [column for column in reader.group.columns if column.fact == "job.completion"]
+    plain = Column("job.completion", "Heading")
+
+    def stated(own: Column, texts: list[str]) -> list[list[tuple]]:
+        return [[fact for fact in reader.read(own, text).facts if fact[2]] for text in texts]
+
+    assert stated(column, cells) == stated(plain, days)
+    assert [(line["cell"], line["rows"]) for line in sheet_of(tmp_path)] == asked
+    assert len(joined.dates) == ("02/03/2026" in cells and not more)
+
+
+@pytest.mark.parametrize(
+    ("decimal_comma", "fact", "unit", "cell", "same_as"),
+    [
+        ("yes", "board.thickness", "mm", "12,7", "12.7 mm"), ("yes", "tile.size", "cm", "29,8 x 59,8", "29.8 x 59.8 cm"),
+        ("yes", "place.area", "sq ft", "1.204,5", "1204.5 sq ft"), ("yes", "board.thickness", "in", "0.625", "5/8 in"),
+        ("no", "place.area", "sq ft", "1,204", "1204 sq ft"), ("", "board.thickness", "in", "½", "1/2 in"),
+        ("", "screw.length", "in", "1\u00a0⅝", "1-5/8 in"), ("", "screw.length", "in", "1⅝", "1-5/8 in"), ("", "board.thickness", "in", "1⁄2", "1/2 in"),
+        ("", "place.fall", "%", "2", "2 %"), ("", "tile.size", "in", "11¾ x 23½", "11-3/4 x 23-1/2 in"),
+    ],
+)  # fmt: skip
+def test_figures_are_read_with_the_commas_points_and_fractions_of_whoever_typed_them(decimal_comma, fact, unit, cell, same_as):
+    assert read(fact, unit, cell, decimal_comma=decimal_comma).facts == read(fact, "", same_as).facts != ()
+
+
+@pytest.mark.parametrize(
+    ("decimal_comma", "cell", "perhaps"),
+    [("yes", "1.250", "1250 mm or 1.250 mm"), ("", "1,250", "1250 mm or 1.250 mm"), ("", "12,5", "12.5 mm"), ("no", "12,5", "")],
+)
+def test_a_mark_that_may_stand_between_thousands_or_before_decimals_is_asked_about(decimal_comma, cell, perhaps):
+    found = read("board.thickness", "mm", cell, decimal_comma=decimal_comma)
+    assert found.facts == () and found.problem and found.perhaps == perhaps
 
 
 def test_what_somebody_says_of_an_unusual_number_is_believed():
     assert read("board.thickness", "in", "4", says=(("4", "4 in"),)).facts
 
 
-def read(fact: str, unit: str, cell: str, says: tuple = ()):
+def read(fact: str, unit: str, cell: str, says: tuple = (), decimal_comma: str = ""):
     column = Column(fact, "Heading", unit, says)
-    return CellReader(LOADED.vocabulary, LOADED.engine.deriver.slots, Group("wall", "place", (column,)), False).read(column, cell)
+    return CellReader(LOADED.vocabulary, LOADED.engine.deriver.slots, Group("wall", "place", (column,)), decimal_comma).read(column, cell)
 
 
 # -- cells to tidy ------------------------------------------------------------------------------------------------------------------

@@ -143,8 +143,8 @@ def _screened(run: "Run", again: bool, spread: str, wanted: "Wanted | None", bac
         many = "1 different cell" if joined.untidy == 1 else f"{joined.untidy:,} different cells"
         sheet = f"`{TIDY}` in {NAME}" if run.form == "xlsx" else SHEET
         typer.echo(f"{many} could not be read. Say in the last column of {sheet} what each means, and give the same command again")
-    if joined.dates:
-        typer.echo(joined.dates)
+    for said in joined.dates:
+        typer.echo(said)
     if written is not None:
         typer.echo(f"{written.made:,} letters written and {written.kept:,} left as they stood, in {written.folder}; {MANIFEST} lists them")
     terms = (joined.results.with_name(f"terms{joined.results.suffix}"),) if run.programme else ()
@@ -227,7 +227,7 @@ def compare(
     except ImportError:
         stop(MISSING)
     try:
-        old, new = (screener(_folders(each), mapping, date.today()) for each in (before, after))
+        old, new = (screener(_folders(each), table, mapping, date.today()) for each in (before, after))
         number = 0
         for change in changes(old, new, pieces(table, old.mapping, PIECE)):
             number += 1

@@ -3,7 +3,6 @@
 In screening nothing is taken as not there because it was not written: what an assembly would presume is asked for.
 """
 
-import re
 from datetime import date
 from typing import NamedTuple
 
@@ -16,13 +15,14 @@ from validator.facts.vocabulary import MAYBE, NONE, THERE, Fact, Thing, Vocabula
 from validator.language.slips import near_ones
 from validator.screening.dates import read_day
 from validator.screening.mapping import Column, Group, key_of
-from validator.screening.units import slip_in, with_unit
+from validator.screening.units import could_be, figures_of, slip_in, with_unit
 
 NONE_WORDS = frozenset(("none", "not used", "nothing"))
 YES_OR_NO = {"yes": "yes", "y": "yes", "true": "yes", "no": "no", "n": "no", "false": "no"}
 TICKS = {"presence": ("yes", "no"), "yes or no": ("yes", "no")}
 MOST_REMEMBERED = 5_000
 LONGEST_PROBLEM = 200
+EITHER_DAY = "the day or the month may stand first; say `date order: mdy` or `date order: dmy` in the mapping"
 
 
 class Cell(NamedTuple):
@@ -40,9 +40,8 @@ class Cell(NamedTuple):
 class CellReader:
     """Reads the cells of one group of columns."""
 
-    def __init__(self, vocabulary: Vocabulary, slots: dict[str, int], group: Group, decimal_comma: bool, date_order: str = "") -> None:
+    def __init__(self, vocabulary: Vocabulary, slots: dict[str, int], group: Group, decimal_comma: str = "") -> None:
         self.vocabulary, self.slots, self.group, self.decimal_comma = vocabulary, slots, group, decimal_comma
-        self.date_order = date_order
         self.known: dict[Column, dict[str, Cell]] = {column: {} for column in group.columns}
         self.says = {column: {key_of(theirs): ours for theirs, ours in column.says} for column in group.columns}
         self.fixed = [self.read(Column(name, ""), text) for name, text in group.fixed]
@@ -60,16 +59,11 @@ class CellReader:
             said = YES_OR_NO[text.casefold()]
             return said if fact.kind == "yes or no" else "there" if said == "yes" else "none"
         if fact.kind == "moment":
-            days = self._days(text)
+            days = _days(column, text)
             return days.pop() if len(days) == 1 else text
-        if self.decimal_comma and fact.is_amount:
-            text = re.sub(r"(?<=[0-9]),(?=[0-9])", ".", text)
+        if fact.is_amount or fact.kind == "size":
+            text = figures_of(text, self.decimal_comma)
         return with_unit(fact, text, column.unit) if column.unit else text
-
-    def _days(self, text: str) -> set[str]:
-        """The days that a date may be: two where its day and month may change places."""
-        day = read_day(text, self.date_order, date.max)
-        return {day.day_first, day.month_first} - {""}
 
     def read(self, column: Column, text: str) -> Cell:
         """What a text says of a column's fact."""
@@ -82,11 +76,14 @@ class CellReader:
 
     def _read(self, fact: Fact, column: Column, text: str) -> Cell:
         ours = self.text_for(column, text)
+        if (fact.is_amount or fact.kind == "size") and key_of(text) not in self.says.get(column, {}):
+            if meant := could_be(text, self.decimal_comma):
+                return Cell(problem=f"`{text}` has a mark that may stand between thousands or before decimals", perhaps=" or ".join(with_unit(fact, each, column.unit) if column.unit else each for each in meant))
         thing = self.vocabulary.things[fact.thing]
         if not thing.always and ours.casefold() in NONE_WORDS:
             return Cell(none=True)
-        if fact.kind == "moment" and len(days := self._days(ours)) > 1:
-            return Cell(problem=f"`{ours}` could be either day", perhaps=" or ".join(sorted(days)))
+        if fact.kind == "moment" and len(_days(column, ours)) > 1:
+            return Cell(problem=EITHER_DAY)
         if ours.startswith("="):
             return Cell(problem="it holds a formula, not a value; paste the values")
         try:
@@ -228,3 +225,9 @@ class CellReader:
         if thing.there_in and self.kinds and self.kinds[0] not in thing.there_in:
             return NONE
         return THERE if thing.when_not_written == "there" else MAYBE
+
+
+def _days(column: Column, text: str) -> set[str]:
+    """The days that a date may be: two where its day and month may change places."""
+    day = read_day(text, column.date_order, date.max)
+    return {day.day_first, day.month_first} - {""}

@@ -16,7 +16,7 @@ from pathlib import Path
 import polars as pl
 
 from validator.screening.mapping import Mapping
-from validator.screening.rows import LONGEST_LINE, MARKS, MOST_COLUMNS, BadTable, Line, Row, Rows, check_headings, row_of, rows_of_each, shortened
+from validator.screening.rows import LONGEST_LINE, MARKS, MOST_COLUMNS, BadTable, Line, Row, Rows, check_headings, headings_of, row_of, rows_of_each, shortened
 
 AT_ONCE = 10_000  # lines that are read together
 LONGEST_QUOTED = 100_000  # letters between two quotation marks
@@ -121,13 +121,11 @@ def _one_by_one(lines: _Lines, number_of_lines: int, above: int, headings: list[
 
 
 def _headings(path: Path, mapping: Mapping, lines: Iterator[Line]) -> list[str]:
-    line: Line = Line("")
-    for _ in range(mapping.heading_row):
-        line = next(lines, Line(""))
-    if not line.whole:
+    above = [next(lines, Line("")) for _ in range(mapping.heading_row)][-mapping.heading_rows :]
+    if not all(line.whole for line in above):
         raise BadTable(f"the first line of {path.name} is too long to be headings. Accepted: at most {MOST_COLUMNS} columns")
     try:
-        headings = next(csv.reader([line], delimiter=mapping.separator, strict=True), [])
+        headings = headings_of([next(csv.reader([line], delimiter=mapping.separator, strict=True), []) for line in above])
     except csv.Error:
         raise BadTable(f"a quotation mark of the headings of {path.name} is not closed on their line. Accepted: headings on one line") from None
     check_headings(path, headings, mapping)

@@ -51,7 +51,7 @@ class Joined(NamedTuple):
     tally: Tally
     blank: int  # rows of the table that were no registrations, and are left out
     untidy: int  # different cells that could not be read
-    dates: str  # what was done about dates that may be read two ways; empty where none may
+    dates: tuple[str, ...]  # of each column of dates that may be read two ways, what was done about them
 
 
 def join(work: Begun, count: int, own: Screener, back: ReadBack = ReadBack()) -> Joined:
@@ -80,7 +80,8 @@ def join(work: Begun, count: int, own: Screener, back: ReadBack = ReadBack()) ->
         write_workbook(run.out / NAME, run.table.name, tally, results(), findings(), terms, untidy, back._replace(filled=run.filled))
     else:
         write_sheet(run.out / SHEET, untidy, run.filled)
-    return Joined(made[0], made[1], tally, rows - tally.rows, untidy.height, order.said(own.mapping.date))
+    said = [text for heading, each in ({**own.orders, own.mapping.date: order}).items() if (text := each.said(heading))]
+    return Joined(made[0], made[1], tally, rows - tally.rows, untidy.height, tuple(said))
 
 
 def _write_csv(path: Path, run: Run, kind: str, schema: dict[str, pl.DataType], count: int, rest: _Rest) -> None:

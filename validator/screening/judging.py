@@ -18,7 +18,8 @@ from validator.judging.loading import LoadedBook, load_book
 from validator.papers.inert import FORMULA, MARK
 from validator.screening.cells import CellReader
 from validator.screening.combinations import AS_TOLD, AT, AT_ONCE, ROW, STRICTLY, Group, Kept
-from validator.screening.dates import DAY_FIRST, FIRST_COLUMNS, MONTH_FIRST
+from validator.screening.dates import DAY_FIRST, FIRST_COLUMNS, MONTH_FIRST, Order
+from validator.screening.day_columns import day_orders, with_orders
 from validator.screening.deciding_findings import FOUND
 from validator.screening.mapping import Mapping, read_mapping
 from validator.screening.questions import COUNTED, Questions
@@ -33,6 +34,7 @@ COMPLETE, REQUEST, TIDY, REVIEW, PERSON = LANES
 UNREADABLE = "unreadable"
 BLANK = "blank"  # of a row that is no registration, left out when the pieces are joined
 REASON = "reason of group "
+TOTALS = r"(?i)^\s*(?:(?:sub|grand)[\s-]?)?(?:totals?|sums?|averages?)\b"  # how a line begins that adds up those above it
 ALIKE = "alike"  # a digest of what makes two rows one registration; empty where a cell of it is
 
 RESULTS = {
@@ -56,18 +58,21 @@ class Piece(NamedTuple):
 class Screener:
     """A book and a mapping made ready for pieces of one kind of table."""
 
-    def __init__(self, loaded: LoadedBook, mapping: Mapping, day: date, terms: Terms | None = None) -> None:
-        self.loaded, self.mapping, self.terms = loaded, mapping, terms
+    def __init__(self, loaded: LoadedBook, mapping: Mapping, day: date, terms: Terms | None = None, orders: dict[str, Order] | None = None) -> None:
+        self.loaded, self.terms = loaded, terms
+        self.orders = orders or {}  # how the days of facts are written, by heading, where the mapping does not say it
+        self.mapping = mapping = with_orders(mapping, self.orders) if orders else mapping
         self.latest = mapping.as_of or day
         columns = Columns(loaded.book, loaded.engine.deriver.work)
         told = ColumnsAsTold(columns, loaded.as_told)
         slots = loaded.engine.deriver.slots
-        self.readers = [CellReader(loaded.vocabulary, slots, group, mapping.decimal_comma, mapping.date_order) for group in mapping.groups]
+        self.readers = [CellReader(loaded.vocabulary, slots, group, mapping.decimal_comma) for group in mapping.groups]
         self.groups = [Group(loaded, columns, told, reader) for reader in self.readers]
         self.books = loaded.book.fingerprint
 
     def judge(self, rows: Rows) -> Piece:
         """The results, the findings that decide, the cells to tidy and the questions of some rows, in their order."""
+        rows = self._without_empty(rows)
         cells, readable = rows.cells, rows.readable
         judged = [group.of(cells) for group in self.groups]
         days, untidy = days_of(self.mapping, self.latest, cells)
@@ -76,7 +81,7 @@ class Screener:
         frame = rows.marks.select(pl.col("number").alias("row"), "problem", "remark", "blank").hstack(days).with_columns(
             cells[self.mapping.registration].alias("registration"),
             (cells[self.mapping.programme] if self.mapping.programme else pl.lit("")).alias("programme"),
-            named_in_rows(untidy, cells), self._alike(cells, days), readable.alias("readable"), pl.lit(self.books).alias("books"),
+            named_in_rows(untidy, cells), self._alike(cells, days), self._alone(cells), readable.alias("readable"), pl.lit(self.books).alias("books"),
             *(pl.sum_horizontal(each[name] for each in told).alias(name) for name in (*AS_TOLD, *STRICTLY, "questions")),
             pl.any_horizontal(each["waits"] for each in told).alias("waits"),
             pl.coalesce(_none_if_empty(each["first question"]) for each in told).fill_null("").alias("first question"),
@@ -87,6 +92,20 @@ class Screener:
         terms = pl.DataFrame(schema={AT: pl.UInt32, **TERMS}) if self.terms is None else self._terms(self.terms, cells, readable)
         findings, terms = (each.with_columns(results[name].gather(each[AT]) for name in ("row", "registration")) for each in (findings, terms))
         return Piece(inert(results, RESULTS), inert(findings, FINDINGS), cells_of(untidy, cells), self._counted(judged, readable), inert(terms, TERMS))
+
+    def _without_empty(self, rows: Rows) -> Rows:
+        """Rows in which neither a number nor any fact stands are blank, where the mapping says so: what stands there is another registration's."""
+        if self.mapping.without_a_number == "ask":
+            return rows
+        own = [self.mapping.registration, *(heading for group in self.groups for heading in group.headings)]
+        empty = rows.cells.select(pl.all_horizontal(pl.col(own).str.strip_chars() == "")).to_series()
+        return rows._replace(marks=rows.marks.with_columns(blank=pl.col("blank") | empty & (pl.col("problem") == "")))
+
+    def _alone(self, cells: pl.DataFrame) -> pl.Series:
+        """The rows in which a registration number stands and nothing else that is read."""
+        rest = [heading for heading in cells.columns if heading != self.mapping.registration]
+        alone = pl.all_horizontal(pl.col(rest).str.strip_chars() == "") if rest else pl.lit(False)
+        return cells.with_columns(alone.alias("alone"))["alone"]
 
     def outcomes(self, rows: Rows) -> Iterator[tuple[CellReader, pl.DataFrame, pl.DataFrame]]:
         """For each group of columns the outcomes of its rules read strictly, and their standings."""
@@ -152,7 +171,9 @@ class Screener:
         )
         frame = frame.with_row_index(AT).join(first, on=AT, how="left", maintain_order="left").drop(AT)
         missing = pl.when(col("registration").str.strip_chars() == "").then(pl.lit(f"{self.mapping.registration}: the row has no registration number"))
-        why = [_none_if_empty(col("remark")), missing, *(_none_if_empty(col(name)) for name in frame.columns if name.startswith(REASON))]
+        totals = pl.when(col("registration").str.contains(TOTALS)).then(pl.format("`{}` begins a line of totals, and is hardly a registration", "registration"))
+        alone = pl.when(col("alone")).then(pl.lit("nothing but a registration number is written in the row"))
+        why = [_none_if_empty(col("remark")), missing, totals, alone, *(_none_if_empty(col(name)) for name in frame.columns if name.startswith(REASON))]
         frame = frame.with_columns(
             pl.when(col("problem") != "").then("problem").otherwise(pl.concat_str(why, separator="; ", ignore_nulls=True)).alias("reason")
         )
@@ -207,8 +228,8 @@ def inert(frame: pl.DataFrame, schema: dict[str, pl.DataType]) -> pl.DataFrame:
     )
 
 
-def screener(books: tuple[str, ...], mapping: Path, day: date, filled: Filled = (), programme: str = "") -> Screener:
-    """A screener of some books and a mapping, on a day, with cells that somebody tidied. Raises BadBook and BadAssembly."""
+def screener(books: tuple[str, ...], table: Path, mapping: Path, day: date, filled: Filled = (), programme: str = "") -> Screener:
+    """A screener of a table by some books and a mapping, on a day, with cells that somebody tidied. Raises BadBook, BadAssembly and BadTable."""
     loaded = load_book(*(Path(book) for book in books))
     says: dict[str, dict[str, str]] = {}
     for heading, cell, text in filled:
@@ -217,4 +238,5 @@ def screener(books: tuple[str, ...], mapping: Path, day: date, filled: Filled = 
     if programme:
         everything = load_book(*(Path(book) for book in books), everything=True)
         terms = Terms(everything, read_programme(programme_file(programme), everything.book))
-    return Screener(loaded, read_mapping(mapping, loaded.vocabulary).tidied(says), day, terms)
+    tidied = read_mapping(mapping, loaded.vocabulary).tidied(says)
+    return Screener(loaded, tidied, day, terms, day_orders(table, tidied, loaded.vocabulary))

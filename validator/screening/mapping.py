@@ -4,6 +4,7 @@ A registration is one row. Its places are groups of columns: each group has a na
 """
 
 import re
+from collections.abc import Callable
 from datetime import date as Day
 from pathlib import Path
 from typing import NamedTuple
@@ -14,7 +15,7 @@ from validator.language.slips import nearest
 from validator.language.source import BadAssembly, Complaint, Entries, Node, Text, read_file
 
 KEYS = ("registration", "date", "date order", "as of", "programme", "letter to", "alike", "personal", "encoding", "separator", "decimal comma",
-        "sheet", "heading row", "everywhere", "places", "junctions", "job")  # fmt: skip
+        "sheet", "heading row", "without a number", "everywhere", "places", "junctions", "job")  # fmt: skip
 DATE_ORDERS = ("dmy", "mdy")  # of a date that is all figures with its year last
 USUAL_ENCODING = "utf-8-sig"
 SEPARATORS = {",": ",", ";": ";", "|": "|", "tab": "\t", "\t": "\t"}
@@ -28,12 +29,16 @@ def key_of(cell: str) -> str:
 
 
 class Column(NamedTuple):
-    """A heading and the fact it holds. `unit` is added to a bare number; `says` gives our words for theirs."""
+    """A heading and the fact it holds. `unit` is added to a bare number; `says` gives our words for theirs.
+
+    `date_order` is how its days are written, where it is known.
+    """
 
     fact: str
     heading: str
     unit: str = ""
     says: tuple[tuple[str, str], ...] = ()
+    date_order: str = ""
 
 
 class Group(NamedTuple):
@@ -62,9 +67,11 @@ class Mapping(NamedTuple):
     personal: tuple[str, ...]
     encoding: str
     separator: str
-    decimal_comma: bool
+    decimal_comma: str  # yes, no, or empty where nobody says
     sheet: str
-    heading_row: int
+    heading_row: int  # the last of them, where headings stand in two rows
+    heading_rows: int
+    without_a_number: str  # what is done with a row in which neither a number nor any fact stands: `ask` or `skip`
     groups: tuple[Group, ...]
 
     def headings(self) -> tuple[str, ...]:
@@ -72,13 +79,21 @@ class Mapping(NamedTuple):
         own = [h for h in (self.registration, self.date, self.programme, *self.letter_to, *self.alike) if h]
         return tuple(dict.fromkeys([*own, *(c.heading for group in self.groups for c in group.columns)]))
 
+    def only(self, heading: str) -> "Mapping":
+        """The mapping of a table of which one column of facts is read."""
+        return self._replace(date="", programme="", letter_to=(), alike=(), groups=(Group("", "place", (Column("", heading),)),))
+
+    def ordered(self, orders: dict[str, str]) -> "Mapping":
+        """The mapping with how the days of some columns are written, by heading."""
+        return self._changed(lambda column: column._replace(date_order=orders.get(column.heading, "")))
+
     def tidied(self, says: dict[str, dict[str, str]]) -> "Mapping":
         """The mapping with more `says:`, by heading: what somebody wrote for cells that could not be read."""
-        groups = tuple(
-            group._replace(columns=tuple(c._replace(says=(*c.says, *says.get(c.heading, {}).items())) for c in group.columns))
-            for group in self.groups
-        )
-        return self._replace(groups=groups, date_says=tuple(says.get(self.date, {}).items()))
+        changed = self._changed(lambda column: column._replace(says=(*column.says, *says.get(column.heading, {}).items())))
+        return changed._replace(date_says=tuple(says.get(self.date, {}).items()))
+
+    def _changed(self, change: Callable[[Column], Column]) -> "Mapping":
+        return self._replace(groups=tuple(group._replace(columns=tuple(map(change, group.columns))) for group in self.groups))
 
 
 def read_mapping(path: Path, vocabulary: Vocabulary) -> Mapping:
@@ -87,8 +102,9 @@ def read_mapping(path: Path, vocabulary: Vocabulary) -> Mapping:
     node = read_file(path, complaints)
     if node is None:
         raise BadAssembly(complaints)
-    reader = _Reader(vocabulary, complaints)
     lines = fields(node, "a mapping", KEYS, ("registration",), complaints)
+    date_order = choice_of(lines.get("date order"), "date order", DATE_ORDERS, complaints, "")
+    reader = _Reader(vocabulary, complaints, date_order)
     everywhere, fixed = reader.facts(lines.get("everywhere"))
     groups: list[Group] = []
     for key, sort in SORTS.items():
@@ -103,7 +119,7 @@ def read_mapping(path: Path, vocabulary: Vocabulary) -> Mapping:
     mapping = Mapping(
         _registration(lines.get("registration"), complaints),
         text_of(lines.get("date"), "date", complaints),
-        choice_of(lines.get("date order"), "date order", DATE_ORDERS, complaints, ""),
+        date_order,
         (),
         _day(lines.get("as of"), complaints),
         text_of(lines.get("programme"), "programme", complaints),
@@ -112,9 +128,10 @@ def read_mapping(path: Path, vocabulary: Vocabulary) -> Mapping:
         texts_of(lines.get("personal"), "personal", complaints),
         _encoding(lines.get("encoding"), complaints),
         _separator(lines.get("separator"), complaints),
-        choice_of(lines.get("decimal comma"), "decimal comma", ("yes", "no"), complaints, "no") == "yes",
+        choice_of(lines.get("decimal comma"), "decimal comma", ("yes", "no"), complaints, ""),
         text_of(lines.get("sheet"), "sheet", complaints),
-        _row_number(lines.get("heading row"), complaints),
+        *_heading_rows(lines.get("heading row"), complaints),
+        choice_of(lines.get("without a number"), "without a number", ("ask", "skip"), complaints, "ask"),
         tuple(groups),
     )
     for heading in mapping.headings():
@@ -160,17 +177,21 @@ def _day(node: Node | None, complaints: list[Complaint]) -> Day | None:
         return None
 
 
-def _row_number(node: Node | None, complaints: list[Complaint]) -> int:
+def _heading_rows(node: Node | None, complaints: list[Complaint]) -> tuple[int, int]:
+    """The last row that holds headings, and how many rows do."""
     text = text_of(node, "heading row", complaints, "1")
-    if re.fullmatch(r"[1-9][0-9]{0,2}", text):
-        return int(text)
-    complain(complaints, node, f"`heading row: {text}` is no row", "the number of the row that holds the headings, as 3")
-    return 1
+    if found := re.fullmatch(r"(?:([1-9][0-9]{0,2}) to )?([1-9][0-9]{0,2})", text):
+        first, last = int(found[1] or found[2]), int(found[2])
+        if last - first in (0, 1):
+            return last, last - first + 1
+    complain(complaints, node, f"`heading row: {text}` is no row", "the number of the row that holds the headings, as 3, or two rows one beneath the other, as `3 to 4`")
+    return 1, 1
 
 
 class _Reader(NamedTuple):
     vocabulary: Vocabulary
     complaints: list[Complaint]
+    date_order: str
 
     def facts(self, node: Node | None) -> tuple[list[Column], list[tuple[str, str]]]:
         """The columns of a group, and the facts written once for every row as `{is: ...}`."""
@@ -183,7 +204,7 @@ class _Reader(NamedTuple):
             if isinstance(value, Entries) and value.get("is") is not None:
                 fixed.append((fact.name, text_of(value.get("is"), "is", self.complaints)))
             elif isinstance(value, Text):
-                columns.append(Column(fact.name, value.text))
+                columns.append(Column(fact.name, value.text, date_order=self.date_order))
             else:
                 columns.append(self._column(fact, value))
         return columns, fixed
@@ -206,4 +227,4 @@ class _Reader(NamedTuple):
             for key, value in pairs_of(lines.get("says"), "says", self.complaints)
         )
         return Column(fact.name, text_of(lines.get("heading"), "heading", self.complaints),
-                      text_of(lines.get("unit"), "unit", self.complaints), said)  # fmt: skip
+                      text_of(lines.get("unit"), "unit", self.complaints), said, self.date_order)  # fmt: skip

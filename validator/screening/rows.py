@@ -80,6 +80,16 @@ def shortened(rows: Rows) -> Rows:
     return rows_of_each([row_of(*row[:2], row.lines, row.remark)._replace(problem=row.problem, blank=row.blank) for row in rows.each()], cells.columns) if long else rows
 
 
+def headings_of(rows: Sequence[Sequence[str]]) -> list[str]:
+    """The headings of one row, or of two: what stands in the upper goes before every one beneath it, up to the next that stands there."""
+    upper, lower = rows[0] if len(rows) > 1 else (), rows[-1]
+    headings, above = [], ""
+    for at, text in enumerate(lower):
+        above = (upper[at].strip() if at < len(upper) else "") or above
+        headings.append(f"{above} {text.strip()}" if above and text.strip() else text)
+    return headings
+
+
 def check_headings(path: Path, headings: list[str], mapping: Mapping) -> None:
     """Sees that every heading of the mapping is there, once. Raises BadTable."""
     if len(headings) > MOST_COLUMNS:
@@ -96,7 +106,10 @@ def check_headings(path: Path, headings: list[str], mapping: Mapping) -> None:
             hint = did_you_mean(heading, headings)
             raise BadTable(f"{path.name} has no column `{heading}`. Accepted: {hint}{', '.join(headings[:20])}")
         if headings.count(heading) > 1:
-            raise BadTable(f"{path.name} has {headings.count(heading)} columns called `{heading}`. Accepted: a heading of its own for each")
+            raise BadTable(
+                f"{path.name} has {headings.count(heading)} columns called `{heading}`. Accepted: a heading of its own for each; "
+                "or `heading row: 3 to 4`, where those above them tell them apart"
+            )
 
 
 def row_of(number: int, cells: dict[str, str], lines: int = 1, remark: str = "") -> Row:

@@ -162,13 +162,13 @@ def _judged(run: Run, known: dict[str, object], number: int, rows: Rows, own: Sc
 def screener_of(run: Run, known: dict[str, object]) -> Screener:
     """The screener of a run, kept for its pieces. Raises BadBook, BadAssembly and BadTable."""
     day = date.fromisoformat(str(known[DAY]))
-    return _screener(run.books, run.mapping, day, run.filled, run.programme, *(known[each] for each in ("books", "mapping", "program")))
+    return _screener(run.books, run.table, str(known["content"]), run.mapping, day, run.filled, run.programme, *(known[each] for each in ("books", "mapping", "program")))
 
 
 @lru_cache(maxsize=4)
-def _screener(books: tuple[str, ...], mapping: Path, day: date, filled: Filled, programme: str, *wanted: str) -> Screener:
+def _screener(books: tuple[str, ...], table: Path, _content: str, mapping: Path, day: date, filled: Filled, programme: str, *wanted: str) -> Screener:
     """Made of just what the run is known by: where books, mapping or program are not those, it says so."""
-    own = screener(books, mapping, day, filled, programme)
+    own = screener(books, table, mapping, day, filled, programme)
     if judged_by(books, mapping) != wanted:
         raise BadTable("the books, the mapping or this program are not here as they were when the run began. Accepted: the same everywhere")
     return own

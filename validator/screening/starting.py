@@ -19,7 +19,7 @@ from validator.facts.possible import STATED, NotPossible
 from validator.facts.vocabulary import MATTERS, Fact, Vocabulary
 from validator.language.slips import nearest
 from validator.screening.dates import read_day
-from validator.screening.rows import BadTable, text_of
+from validator.screening.rows import BadTable, headings_of, text_of
 from validator.screening.units import slip_in, with_unit
 from validator.screening.workbooks import check_size
 
@@ -34,14 +34,16 @@ WORDS = {
     "thk": "thickness", "thick": "thickness", "len": "length", "matl": "material", "mat": "material", "qty": "count", "stud": "framing material",
     "studs": "framing material", "framing": "framing", "backer": "board", "backerboard": "board", "wallboard": "board", "waterproofing": "membrane",
     "slope": "fall", "pitch": "fall", "fasteners": "screw", "fastener": "screw", "screws": "screw", "thinset": "tile mortar", "mortar": "tile mortar",
-    "tiles": "tile", "boards": "board", "floor": "place",
+    "tiles": "tile", "boards": "board", "floor": "place", "panel": "board", "wall": "", "walls": "",
 }  # what headings say for ours; common practice, no source
 PERSONAL = re.compile(r"\b(owner|customer|name|client|phone|tel|mobile|e-?mail|address|street|city|town|zip|postcode)\b", re.I)
 NUMBERED = re.compile(r"\b(reg(istration)?|case|claim|ref(erence)?|id|no|number)\b", re.I)
 TERM = re.compile(r"\b(term|plan|programme|program|tier|warranty)\b", re.I)
 DATED = re.compile(r"\b(install\w*|complet\w*|date|day|finished)\b", re.I)
-UNIT = re.compile(r"[(\[]?\b(inches|inch|in|mm|cm|ft|feet)\b\.?[)\]]?", re.I)
-UNITS = {"inches": "in", "inch": "in", "feet": "ft"}
+UNIT = re.compile(r"[(\[]?(?<![a-z%])(inches|inch|in|mm|cm|ft|feet|hours|hour|hrs|hr|h|days|sq ft|m2|%)(?![a-z])\.?[)\]]?", re.I)
+UNITS = {"inches": "in", "inch": "in", "feet": "ft", "hours": "h", "hour": "h", "hrs": "h", "hr": "h"}
+SURELY_DECIMAL = re.compile(r"(?<![0-9.,])[0-9]+,(?:[0-9]{1,2}|[0-9]{4,})(?![0-9.,])|(?<![0-9])0,[0-9]")  # no mark of thousands
+ONE_OF_TWO = re.compile(r"(.*\S)[\s_#-]*\b([AB12])\b", re.I)  # `Screw A`, beside which stands `Screw B`
 ON_FLOORS = re.compile(r"\bfloor\b", re.I)
 EVERYWHERE = ("job", "framing", "tile", "tile mortar", "grout")
 USUAL_KIND = {"shower wall": "shower wall", "shower floor": "shower floor"}
@@ -68,10 +70,9 @@ def write_start(table: Path, mapping: Path, vocabulary: Vocabulary) -> int:
     """Writes a mapping to correct; what stands there already is left alone. Returns how many columns were placed. Raises BadTable."""
     if mapping.exists():
         raise BadTable(f"{mapping} is there already. Accepted: another name for --mapping")
-    row, head, columns = looked_at(table)
+    head, columns = looked_at(table)
     placed, lines = _Starter(vocabulary, columns).lines()
-    top = [f"# Proposed by looking at the first {LOOKED_AT} rows of {table.name}. Read every line, and correct it, before anything is screened by it.",
-           *head, *([f"heading row: {row}"] if row > 1 else [])]  # fmt: skip
+    top = [f"# Proposed by looking at the first {LOOKED_AT} rows of {table.name}. Read every line, and correct it, before anything is screened by it.", *head]
     mapping.write_text("\n".join([*top, *lines]) + "\n", encoding="utf-8")
     return placed
 
@@ -79,19 +80,26 @@ def write_start(table: Path, mapping: Path, vocabulary: Vocabulary) -> int:
 # -- looking ------------------------------------------------------------------------------------------------------------------------
 
 
-def looked_at(path: Path) -> tuple[int, list[str], list[Seen]]:
-    """The row of the headings, what the mapping must say of the file, and its columns. Raises BadTable."""
+def looked_at(path: Path) -> tuple[list[str], list[Seen]]:
+    """What the mapping must say of the file, and its columns. Raises BadTable."""
     head, lines = _first_rows(path)
     if not any(any(line) for line in lines):
         raise BadTable(f"{path.name} holds nothing. Accepted: a table with headings")
     counts = [sum(1 for cell in line if cell) for line in lines[:FIRST_ROWS]]
     at = next(n for n, count in enumerate(counts) if count >= 0.6 * max(counts))
+    headings = lines[at]
+    # What stands twice is told apart by what stands above it, where something does.
+    first = at - 1 if at and len({h for h in headings if h}) < counts[at] and counts[at - 1] > 1 else at
+    if at:
+        head.append(f"heading row: {at + 1}" if first == at else f"heading row: {at} to {at + 1}")
     columns = []
-    for n, heading in enumerate(lines[at]):
+    for n, heading in enumerate(headings_of(lines[first : at + 1])):
         cells = [line[n].strip() for line in lines[at + 1 :] if n < len(line) and line[n].strip()]
         if heading.strip():
             columns.append(Seen(heading, tuple(islice(dict.fromkeys(cells), DIFFERENT)), len(cells)))
-    return at + 1, head, columns
+    if any(SURELY_DECIMAL.search(text) for column in columns for text in column.texts):
+        head.append("decimal comma: yes")
+    return head, columns
 
 
 def _first_rows(path: Path) -> tuple[list[str], list[list[str]]]:
@@ -156,7 +164,7 @@ class _Starter:
 
     def __init__(self, vocabulary: Vocabulary, columns: list[Seen]) -> None:
         self.vocabulary = vocabulary
-        self.left = list(columns)
+        self.columns, self.left = columns, list(columns)
         self.facts = [f for f in vocabulary.facts.values() if f.stated and not f.aggregate and f.kind != "name" and not f.name.endswith(" as stated")]
         self.words = {fact.name: _tokens(f"{fact.thing} {fact.name.rpartition('.')[2]} {' '.join(fact.also_called)}") for fact in self.facts}
 
@@ -188,6 +196,9 @@ class _Starter:
                 lines += [f"  {name}:", *own]
                 if any("screw.length" in line for line in own) and not any("board.fixed with" in line for line in own):
                     lines.append("    board.fixed with: {is: screws}  # else nobody knows that the screws hold the board")
+        if twins := [column.heading for column in self.columns if _is_second(column, self.columns)]:
+            lines += ["", f"# {', '.join(twins[:SHOWN])} ... seem to be of a second registration in the same row. Give it a mapping of its own, with its own headings, and",
+                      "# `without a number: skip` in both; and screen the table once by each, to a folder each."]  # fmt: skip
         if rest:
             lines += ["", "# Not placed. Give each its fact above, or leave it out:", *(f"#   {column.heading}: {_some(column)}" for column in rest)]
         return placed, lines
@@ -219,7 +230,9 @@ class _Starter:
             return "job"
         if thing in EVERYWHERE:
             return "everywhere"
-        return "shower floor" if ON_FLOORS.search(column.heading) or guess.fact == "place.fall" else "shower wall"
+        where = self.vocabulary.things[thing].in_places
+        only_floors = bool(where) and "shower floor" in where and "shower wall" not in where
+        return "shower floor" if ON_FLOORS.search(column.heading) or guess.fact == "place.fall" or only_floors else "shower wall"
 
     def _guess(self, column: Seen, before: str) -> Guess | None:
         """The fact whose name is nearest the heading among those that read most of the cells."""
@@ -295,8 +308,16 @@ def _near(fact: Fact, text: str) -> str:
 
 
 def _tokens(text: str) -> frozenset[str]:
-    words = re.findall(r"[a-z]+", text.casefold())
+    words = re.findall(r"[a-z]{2,}", text.casefold())
     return frozenset(part for word in words for part in WORDS.get(word, word).split())
+
+
+def _is_second(column: Seen, columns: list[Seen]) -> bool:
+    """Whether a heading is another's, but for the sign that numbers it."""
+    found = ONE_OF_TWO.fullmatch(column.heading)
+    return bool(found) and found[2].upper() in "B2" and any(
+        (first := ONE_OF_TWO.fullmatch(other.heading)) and first[1] == found[1] and first[2].upper() in "A1" for other in columns
+    )  # fmt: skip
 
 
 def _are_days(column: Seen) -> bool:

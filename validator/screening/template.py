@@ -16,8 +16,8 @@ ROWS = (
 )  # fmt: skip
 MAPPING = """\
 # Which heading holds which fact. Change the headings on the right to your own; leave out what you do not have.
-# More that may be said: heading row: 3; sheet: NAME; date order: mdy or dmy; letter to: [Name, Street]; separator: ";";
-# encoding: latin-1; decimal comma: yes; junctions: and job: beside places:.
+# More that may be said: heading row: 3, or 3 to 4; without a number: skip; sheet: NAME; date order: mdy or dmy; letter to: [Name, Street]; separator: ";";
+# encoding: latin-1; decimal comma: yes or no; junctions: and job: beside places:.
 registration: Registration
 date: Installed
 as of: 2026-12-31               # the day the table was made up; left out, the day of the run

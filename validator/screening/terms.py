@@ -83,7 +83,7 @@ class Terms:
         trees = [trees_of_condition(c.test, loaded, self.names[id(c)]) for c in every if isinstance(c.test, Rule)]
         self.told = ColumnsAsTold(Columns(loaded.book, loaded.engine.deriver.work, trees=trees, everything=True), loaded.as_told)
         self.outside = [loaded.book.fuser.fuse(each.when) for each in loaded.book.outside if each.whole]
-        self.job = CellReader(self.vocabulary, loaded.engine.deriver.slots, Group("job", "job", ()), False)
+        self.job = CellReader(self.vocabulary, loaded.engine.deriver.slots, Group("job", "job", ()))
 
     def of(self, judged: list[Judged], cells: pl.DataFrame) -> pl.DataFrame:
         """A row for each row of the piece and each term, in their order; the row's own columns are added by whoever has them."""

@@ -12,6 +12,7 @@ from pathlib import Path
 import polars as pl
 
 from validator.papers.inert import MARK, csv_of, inert
+from validator.screening.cells import EITHER_DAY
 from validator.screening.mapping import key_of
 from validator.screening.rows import BadTable
 
@@ -39,7 +40,9 @@ def gathered(pieces: Iterable[pl.DataFrame]) -> pl.DataFrame:
     whole = pl.concat([pl.DataFrame(schema=UNTIDY), *pieces])
     whole = whole.with_columns(cell=pl.col("cell").str.replace_all(r"\s+", " ").str.strip_chars())
     alike = pl.col("cell").str.to_lowercase()
-    whole = whole.group_by("heading", alike.alias("key"), maintain_order=True).agg(pl.first("cell", "why", "perhaps"), pl.sum("rows"))
+    # What one line of the mapping settles is asked once, whatever the cells hold.
+    key = pl.when(pl.col("why") == EITHER_DAY).then(pl.lit("")).otherwise(alike)
+    whole = whole.group_by("heading", key.alias("key"), maintain_order=True).agg(pl.first("cell", "why", "perhaps"), pl.sum("rows"))
     whole = whole.with_columns(columns=pl.col("heading").n_unique().over(alike).cast(pl.Int64), all=pl.sum("rows").over(alike))
     return whole.sort("all", alike, "heading", descending=[True, False, False], maintain_order=True).drop("all", "key")
 

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from validator.screening.mapping import Mapping
-from validator.screening.rows import BadTable, Row, check_headings, row_of, text_of
+from validator.screening.rows import BadTable, Row, check_headings, headings_of, row_of, text_of
 
 UNPACKED = 4_000_000_000  # bytes that a workbook may come to
 WORDS_UNPACKED = 100_000_000  # bytes of its table of words, which is held in memory as a whole
@@ -48,17 +48,17 @@ def _rows(path: Path, mapping: Mapping, book: object) -> Iterator[Row]:
         raise BadTable(f"{path.name} has no sheet of cells. Accepted: a workbook with one")
     sheet = book[mapping.sheet or sheets[0]]
     sheet.reset_dimensions()  # what it claims to be is not believed
-    lines = sheet.iter_rows(values_only=True)
-    headings: list[str] = []
-    for _ in range(mapping.heading_row):
-        headings = [text_of(cell) for cell in next(lines, ())]
+    lines = sheet.iter_rows()
+    above = [[text_of(cell.value) for cell in next(lines, ())] for _ in range(mapping.heading_row)]
+    headings = headings_of(above[-mapping.heading_rows :])
     check_headings(path, headings, mapping)
     wanted = frozenset(mapping.headings())
     told = mapping.heading_row
-    for number, cells in enumerate(lines, told + 1):
+    for number, line in enumerate(lines, told + 1):
+        cells = [_shown(cell) for cell in line]
         if number > LAST_ROW:
             raise BadTable(f"{path.name} claims more than {LAST_ROW:,} rows. Accepted: a workbook saved anew, or a CSV")
-        if not any(text_of(cell) for cell in cells):
+        if not any(cells):
             continue
         # Beneath its last row a sheet may hold a million blank ones, which nobody wrote.
         if number - told > MOST_BLANK:
@@ -68,5 +68,13 @@ def _rows(path: Path, mapping: Mapping, book: object) -> Iterator[Row]:
             )
         yield from (Row(blank, {}, blank=True) for blank in range(told + 1, number))
         told = number
-        held = {heading: "" for heading in wanted} | {h: text_of(c) for h, c in zip(headings, cells) if h in wanted}
+        held = {heading: "" for heading in wanted} | {h: c for h, c in zip(headings, cells) if h in wanted}
         yield row_of(number, held)
+
+
+def _shown(cell: object) -> str:
+    """A cell as its sheet shows it where that is more than its value: a share that is shown in percent."""
+    value = cell.value
+    if type(value) in (int, float) and "%" in str(cell.number_format):
+        return f"{text_of(round(float(value) * 100, 10))} %"
+    return text_of(value)
