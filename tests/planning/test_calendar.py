@@ -180,12 +180,12 @@ def test_a_check_of_a_job_that_kept_to_the_dates_warns_of_no_wait(loaded: Loaded
     assert [f.title for f in told if f.rule in read] == []
 
 
-def test_the_same_check_does_warn_of_a_wait_cut_short(loaded: LoadedBook) -> None:
+def test_the_same_check_does_tell_of_a_wait_cut_short(loaded: LoadedBook) -> None:
     """So that the test above can fail: grout a day after the tile where three days are asked."""
     text = FLOOR.format(**{key: words[0] for key, words in JOBS.items()} | {"rapid": "no", "size": "12 x 24 in", "base": JOBS["base"][2]})
     short = text.replace("rapid: no", "rapid: no, cure before grout: 24 h")
     report = check(read_assembly(short, "a test", loaded.vocabulary, loaded.catalogue), loaded)
-    assert "mortar-under-dense-tile-has-time-to-dry" in {f.rule for f in report.as_told.findings if f.outcome == "warn"}
+    assert "mortar-under-dense-tile-has-time-to-dry" in {f.rule for f in report.findings if f.outcome == "advice"}
 
 
 def names_of(loaded: LoadedBook, text: str) -> list[str]:
