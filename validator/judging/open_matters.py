@@ -88,8 +88,8 @@ class OpenMatters:
     def add(self, told: Told, judgements: Iterable[Judgement]) -> None:
         """What is open at one place."""
         derived = told.derived
-        opened = [(each, self.outcome(each, derived)) for each in judgements]
-        opened = [(each, outcome) for each, outcome in opened if outcome in OPEN_OUTCOMES and each.severity != "advice"]
+        opened = [(each, self.outcome(each, derived)) for each in judgements if each.outcome in OPEN_OUTCOMES and each.severity != "advice"]
+        opened = [(each, outcome) for each, outcome in opened if outcome in OPEN_OUTCOMES]
         roles: Roles = {}
         for each, _ in opened:
             for role in self._leads(each.compiled.rule):

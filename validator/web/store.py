@@ -135,15 +135,18 @@ class Store:
 
     def cases(self, wanted: Wanted = Wanted()) -> list[State]:
         """The cases that are wanted, the one changed last first, at most `MOST_LISTED`."""
-        asked = select(CASE).where(CASE.c.closed == 0).order_by(CASE.c.changed.desc(), CASE.c.id.desc()).limit(MOST_LISTED)
+        newest = CASE.c.changed.desc(), CASE.c.id.desc()
+        asked = select(CASE.c.id).order_by(*newest).limit(MOST_LISTED)  # numbers alone are put in order: a whole case is wide
         if words := asked_words(wanted.words):
-            asked = asked.where(SEARCH.holding(words, self.is_sqlite))
+            asked = asked.where(SEARCH.holding(words, self.is_sqlite), CASE.c.closed + 0 == 0)  # from the words found, not from all that are open
+        else:
+            asked = asked.where(CASE.c.closed == 0)
         for column, value in ((CASE.c.owner, wanted.owner), (CASE.c.verdict, wanted.told), (CASE.c.stage, wanted.stage)):
             asked = asked.where(column == value) if value else asked
         asked = asked.where(CASE.c.changed >= wanted.since) if wanted.since else asked
         asked = asked.where(CASE.c.changed < wanted.before) if wanted.before else asked
         with self.engine.connect() as link:
-            return [_state_of(row) for row in link.execute(asked)]
+            return [_state_of(row) for row in link.execute(select(CASE).where(CASE.c.id.in_(asked)).order_by(*newest))]
 
     def verified(self) -> Iterator[tuple[str, str, int, str]]:
         """Of each case its name, its title, how many events stand, and what does not prove; nothing where all does."""
