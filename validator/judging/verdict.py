@@ -1,6 +1,6 @@
 """The verdict as told: takes each place in both readings, returns findings, questions, checks, and what is sound."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from functools import partial
 from operator import itemgetter
@@ -77,9 +77,10 @@ class _Verdict:
         self._caution(place.told.derived)
         derived, reads = place.told.derived, self.loaded.reads
         self.open.add(place.told, place.judged)
-        leans, leans_to_fail = 0, 0
-        for strictly, judged in zip(place.strictly, place.judged):
-            if judged.severity == "advice" or judged.outcome is Outcome.NOT_APPLICABLE:
+        leans, leans_to_fail, nowhere = 0, 0, Outcome.NOT_APPLICABLE
+        applying = [pair for pair in zip(place.strictly, place.judged) if pair[1].outcome is not nowhere]  # few of a book's rules do
+        for strictly, judged in applying:
+            if judged.severity == "advice":
                 continue
             name, outcome = judged.compiled.name, self.open.outcome(judged, derived)
             if outcome is Outcome.NOTHING:
@@ -98,7 +99,7 @@ class _Verdict:
             if leans >> slot & 1:
                 importance = IMPORTANCE.index(self.vocabulary.fact(each.fact).matters) + (0 if leans_to_fail >> slot & 1 else len(IMPORTANCE))
                 self.taken.append((importance, UsualLine(fact=each.fact, place=each.place, text=each.text, because=each.because)))
-        self._unread(place)
+        self._unread(place, [judged for _, judged in applying])
 
     def _caution(self, derived: DerivedPlace) -> None:
         holds, vectors = self.loaded.explainer.holds, derived.vectors()
@@ -134,13 +135,12 @@ class _Verdict:
 
         return Late(tuple(self.sound[name] for name in sorted(self.sound, key=harm)))
 
-    def _unread(self, place: PlaceRead) -> None:
+    def _unread(self, place: PlaceRead, applying: Iterable[Judgement]) -> None:
         """What was stated here and bears on nothing that could apply here: no rule, no caution, no line of what stands outside."""
         reads = self.loaded.reads
         bits = reads.applying_at.get(place.strict.subject.sort, 0)
-        for judged in place.judged:
-            if judged.outcome is not Outcome.NOT_APPLICABLE:
-                bits |= reads.met[judged.compiled.name]
+        for judged in applying:
+            bits |= reads.met[judged.compiled.name]
         holds, vector = self.loaded.explainer.holds, place.told.derived.vector
         for each in (*self.loaded.book.cautions, *self.loaded.book.outside):
             if holds(each.when, vector) == SURELY:
