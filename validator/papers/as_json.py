@@ -19,7 +19,7 @@ COUNT_NAMES = {
     "pass": "passed", "warn": "warned", "fail": "failed", "open": "open", "advice": "advised", "waits": "waiting",
     "not applicable": "not_applicable",
 }  # fmt: skip
-OF_THE_PROGRAM = "exit_status"
+OF_THE_PROGRAM = ("exit_status", "alike")  # how a command ends, and what is kept so as to be made once
 
 
 def as_json(papers: Iterable[object]) -> str:
@@ -53,4 +53,4 @@ def object_of(value: object) -> object:
     if isinstance(value, (list, tuple, Late)):
         return [object_of(each) for each in value]
     parts = value if isinstance(value, Mapping) else vars(value)
-    return {name: object_of(part) for name, part in parts.items() if name != OF_THE_PROGRAM}
+    return {name: object_of(part) for name, part in parts.items() if name not in OF_THE_PROGRAM}
