@@ -18,7 +18,7 @@ from validator.rulebook.shelf import book_folder
 
 playwright = pytest.importorskip("playwright.sync_api")
 PHONE, DESK = {"width": 390, "height": 844}, {"width": 1366, "height": 900}
-PAGES = ("", "?further=yes", "/rest", "/trouble", "/build-up", "/verdict", "/papers", "/history", "/left", "/thing?place=back+wall&thing=board&layer=0", "/at/1",
+PAGES = ("", "?further=yes", "/rest", "/trouble", "/build-up", "/verdict", "/papers", "/submittal", "/history", "/left", "/thing?place=back+wall&thing=board&layer=0", "/at/1",
          "/compare?before=1&after=1", "/papers/buying")  # fmt: skip
 
 

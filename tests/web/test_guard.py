@@ -8,7 +8,7 @@ from fastapi.routing import APIRoute
 
 from validator.web.doors import COOKIE, is_open
 
-PAGES = ("", "/build-up", "/verdict", "/papers", "/history", "/left", "/papers/card", "/papers/buying", "/description.yaml", "/drawings/0.svg")
+PAGES = ("", "/build-up", "/verdict", "/papers", "/submittal", "/history", "/left", "/papers/card", "/papers/buying", "/description.yaml", "/drawings/0.svg")
 
 HOSTILE = (
     "<script>alert(1)</script>", "\"><img src=x onerror=alert(1)>", "{{ 7 * 77777 }}", "</title><script>", "javascript:alert(1)", "' onmouseover='x",

@@ -175,7 +175,7 @@ def test_a_change_to_a_build_up_that_changed_meanwhile_is_not_made(desk: Desk) -
     assert answer.status_code == 409 and "nothing was done" in answer.text and "- board:" in desk.text(public)
 
 
-@pytest.mark.parametrize("page", ["", "/build-up", "/verdict", "/papers", "/history", "/left", "/at/1", "/compare?before=1&after=1",
+@pytest.mark.parametrize("page", ["", "/build-up", "/verdict", "/papers", "/submittal", "/history", "/left", "/at/1", "/compare?before=1&after=1",
                                   "/thing?place=walls&thing=tile&layer=0", "/papers/buying", "/papers/calendar", "/papers/sums", "/papers/letter"])  # fmt: skip
 def test_every_page_defers_to_code_instructions_and_licensed_practice(desk: Desk, page: str) -> None:
     public = desk.open(WALL)

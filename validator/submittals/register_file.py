@@ -32,12 +32,23 @@ def _object(register: Register) -> dict[str, object]:
 def read_registers(path: str) -> list[Register]:
     """The registers of a file. Raises BadAssembly."""
     try:
-        text = Path(path).read_bytes()[: LARGEST + 1]
+        return registers_in(Path(path).read_bytes()[: LARGEST + 1], path)
+    except OSError:
+        raise _altered(path) from None
+
+
+def registers_in(text: bytes | str, name: str) -> list[Register]:
+    """The registers of a text, which is called `name` where it is refused. Raises BadAssembly."""
+    try:
         said = json.loads(text)
         assert said["form"] == FORM and len(text) <= LARGEST
         return [_register(part) for part in said["parts"]]
-    except (OSError, ValueError, KeyError, TypeError, AttributeError, AssertionError):
-        raise BadAssembly([Complaint(Where(path, 0, 0), "this register was altered or cut short", ACCEPTED)]) from None
+    except (ValueError, KeyError, TypeError, AttributeError, AssertionError):
+        raise _altered(name) from None
+
+
+def _altered(name: str) -> BadAssembly:
+    return BadAssembly([Complaint(Where(name, 0, 0), "this register was altered or cut short", ACCEPTED)])
 
 
 def _register(part: dict) -> Register:

@@ -77,12 +77,24 @@ def read_spec_map(path: str, usual: Reference, rules: Mapping[str, str]) -> Spec
     except OSError as problem:
         raise _bad(path, 0, f"it could not be read: {problem.strerror}", "a table in CSV") from None
     try:
-        rows = list(csv.reader(io.StringIO(text.decode("utf-8-sig")))) if len(text) <= LARGEST else None
-    except (UnicodeDecodeError, csv.Error):
+        return spec_map_in(text.decode("utf-8-sig"), path, usual, rules)
+    except UnicodeDecodeError:
+        raise _no_table(path) from None
+
+
+def spec_map_in(text: str, name: str, usual: Reference, rules: Mapping[str, str]) -> SpecMap:
+    """The same table as a text, which is called `name` where it is refused. Raises BadText with every slip in it."""
+    try:
+        rows = list(csv.reader(io.StringIO(text))) if len(text) <= LARGEST else None
+    except csv.Error:
         rows = None
     if not rows:
-        raise _bad(path, 0, "it is no table in CSV", f"a first line of headings, {','.join(COLUMNS)}")
-    return SpecMap(usual, _lines_of(path, rows, rules))
+        raise _no_table(name)
+    return SpecMap(usual, _lines_of(name, rows, rules))
+
+
+def _no_table(name: str) -> BadText:
+    return _bad(name, 0, "it is no table in CSV", f"a first line of headings, {','.join(COLUMNS)}")
 
 
 def _lines_of(path: str, rows: list[list[str]], rules: Mapping[str, str]) -> dict[str, Reference]:

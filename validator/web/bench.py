@@ -18,6 +18,7 @@ from validator.judging.report import Report, report_as_told
 from validator.language.source import BadAssembly, Complaint, read_source
 from validator.papers.drawing import Drawing, drawings_of, section_of
 from validator.papers.numbering import Mark, marks_of
+from validator.submittals.register import Register, Revision, submitted
 from validator.troubles.gathering import causes_of
 from validator.troubles.report import Causes
 
@@ -75,6 +76,13 @@ class Bench:
         """A description with its whole report, for papers that people act on: as told."""
         assembly = self.read(text)[1]
         return assembly, self.once("whole", text, lambda: report_as_told(check(assembly, self.whole)))
+
+    def revision(self, text: str, before: Register | None) -> Revision:
+        """A description as the next submission of a submittal, of which `before` is the register. Raises BadAssembly."""
+        assembly = self.read(text)[1]
+        report = self.once("whole, in both readings", text, lambda: check(assembly, self.whole))
+        with self.at_work():
+            return submitted(assembly, report, self.whole, before)
 
     def drawings(self, text: str) -> tuple[Drawing, ...]:
         """The drawings of a description, with the marks of what was found and of what is asked."""

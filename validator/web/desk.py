@@ -149,6 +149,10 @@ def words_of_event(event: Event) -> str:
             return f"{of['place']}, {deed}: {of['is']}"
         case "named":
             return f"named {of['is']}"
+        case "submittal":
+            return f"submittal {of['number'] or 'without a number'}, section {of['section']}{', with its paragraphs' if of['spec map'] else ''}"
+        case "put in":
+            return f"put in as revision {of['revision']}"
     return f"{deed}: " + ", ".join(str(of[each]) for each in ("place", "layer", "to", "fact", "file", "name") if of.get(each) not in (None, "", -1))
 
 

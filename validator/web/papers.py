@@ -16,11 +16,11 @@ from validator.judging.report import Report
 from validator.language.amounts import AmountProblem
 from validator.papers.drawing import Drawing, alone
 from validator.papers.visible import shown
-from validator.submittals.sections import SectionProblem, SpecMap, section_of
 from validator.web.bench import Bench
 from validator.web.child import NotDone, in_child
 from validator.web.desk import bench_of, head_of, store_of
 from validator.web.pages import page
+from validator.web.submittal import sheet_of, submittal_of
 
 router = APIRouter()
 ACROSS = 40  # letters of a slip that is read on a phone
@@ -57,7 +57,7 @@ PAPERS = {
     "calendar": Paper("Calendar", "The earliest day of each step that must wait.", False, "Work begins", _today),
     "sums": Paper("Sheet of sums", "Every sum with its formula, numbers and source.", False),
     "letter": Paper("Letter that asks", "One request for everything that is still open.", False),
-    "review": Paper("Review sheet", "For the reviewer of a submittal, with blanks to fill.", True, "Section of the specification", lambda: "09 30 00", True),
+    "review": Paper("Review sheet", "For the reviewer of a submittal, with blanks to fill, and what became of each number since it was last put in.", True, landscape=True),
     "causes": Paper("What could explain it", "Every cause in order, with what speaks for and against it, and the looks.", False, where_seen=True),
     "inspection": Paper("Inspection sheet", "The looks that would tell, in order, with blanks to fill.", True, where_seen=True),
 }  # fmt: skip
@@ -75,30 +75,35 @@ def papers(request: Request, public: str) -> Response:
 @router.get("/cases/{public}/papers/{name}")
 def paper(request: Request, public: str, name: str, given: str = "") -> Response:
     """One paper."""
-    state = store_of(request).state(public)
+    store_of(request).state(public)
     if name not in PAPERS:
         return page(request, "said.html", 404, title="Nothing is here", said=f"There is no such paper. There are: {', '.join(PAPERS)}.")
     kind = PAPERS[name]
     given = shown(" ".join(given.split()))[:200] or kind.default()
     try:
-        made = _made(bench_of(request), state.text, name, given)
-    except (AmountProblem, SectionProblem) as problem:
+        made = _made(request, public, name, given)
+    except AmountProblem as problem:
         return page(request, "said.html", 422, title=kind.title, said=f"{kind.asks}: {problem}")
     if isinstance(made, str):
         return Response(made, media_type="text/html", headers={"content-security-policy": policy_of(made)})
     return page(request, "slip.html", head=head_of(request, public), tab="papers", lines=made, kind=kind, name=name, given=given, today=_today())
 
 
-def _made(bench: Bench, text: str, name: str, given: str) -> str | list[tuple[str, bool]]:
-    """A paper as HTML, or as lines with whether each is bold. Raises AmountProblem, SectionProblem."""
+def _made(request: Request, public: str, name: str, given: str) -> str | list[tuple[str, bool]]:
+    """A paper as HTML, or as lines with whether each is bold. Raises AmountProblem."""
+    bench, text = bench_of(request), store_of(request).state(public).text
+    if name == "review":
+        from validator.papers.review import review_page
+
+        return review_page([sheet_of(bench, text, submittal_of(store_of(request), public), _today())])
     assembly, report = bench.papers_of(text)
     with bench.at_work():
         if PAPERS[name].is_page:
-            return _page_of(bench, assembly, report, name, given)
+            return _page_of(bench, assembly, report, name)
         return [line if isinstance(line, tuple) else (line, False) for line in _lines_of(bench, assembly, name, given)]
 
 
-def _page_of(bench: Bench, assembly: Assembly, report: Report, name: str, given: str) -> str:
+def _page_of(bench: Bench, assembly: Assembly, report: Report, name: str) -> str:
     match name:
         case "page":
             from validator.papers.page import page as whole_page
@@ -108,14 +113,10 @@ def _page_of(bench: Bench, assembly: Assembly, report: Report, name: str, given:
             from validator.papers.card import card_of, card_page
 
             return card_page([card_of(assembly, report, bench.whole)], date=_today())
-        case "inspection":
-            from validator.papers.inspection import sheet_of, sheets_page
-            from validator.troubles.gathering import causes_of
+    from validator.papers import inspection
+    from validator.troubles.gathering import causes_of
 
-            return sheets_page([sheet_of(assembly, causes_of(assembly, bench.whole), bench.whole)], date=_today())
-    from validator.papers.review import review_of, review_page
-
-    return review_page([review_of(assembly, report, bench.whole, SpecMap(section_of(given)), _today())])
+    return inspection.sheets_page([inspection.sheet_of(assembly, causes_of(assembly, bench.whole), bench.whole)], date=_today())
 
 
 def _lines_of(bench: Bench, assembly: Assembly, name: str, given: str):
@@ -160,14 +161,11 @@ def policy_of(html: str) -> str:
 @router.get("/cases/{public}/papers/{name}/pdf")
 def pdf(request: Request, public: str, name: str, given: str = "", sheet: str = "letter") -> Response:
     """A paper as PDF; where none can be made, the page itself with why."""
-    state = store_of(request).state(public)
+    store_of(request).state(public)
     kind = PAPERS.get(name)
     if kind is None or not kind.is_page or sheet not in ("letter", "a4"):
         return RedirectResponse(f"/cases/{public}/papers", 303)
-    try:
-        made = _made(bench_of(request), state.text, name, shown(given)[:200] or kind.default())
-    except SectionProblem as problem:
-        return page(request, "said.html", 422, title=kind.title, said=f"{kind.asks}: {problem}")
+    made = _made(request, public, name, shown(given)[:200] or kind.default())
     try:
         done = in_child(MAKE_PDF, made.encode(), sheet, "yes" if kind.landscape else "no", seconds=PDF_SECONDS, memory=PDF_MEMORY)
     except NotDone as why:

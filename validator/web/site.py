@@ -12,7 +12,7 @@ from starlette.responses import FileResponse, PlainTextResponse, Response
 from starlette.staticfiles import StaticFiles
 
 from validator.assembly.build_ups import Unchangeable
-from validator.web import build_up, cases, history, notes, papers, pictures, question, sharing, sign_in, trouble, verdict
+from validator.web import build_up, cases, history, notes, papers, pictures, question, sharing, sign_in, submittal, trouble, verdict
 from validator.web.bench import Bench
 from validator.web.doors import Door
 from validator.web.deeds import Refused
@@ -39,7 +39,7 @@ def site(store: Store, bench: Bench, folder: Path, *, hosts: frozenset[str], doo
 
     app = FastAPI(title="validator serve", docs_url=None, redoc_url=None, openapi_url=None, lifespan=running)
     app.state.store, app.state.bench, app.state.folder, app.state.door = store, bench, folder, door
-    for part in (cases, question, build_up, verdict, trouble, notes, papers, pictures, history, sharing, sign_in):
+    for part in (cases, question, build_up, verdict, trouble, notes, papers, submittal, pictures, history, sharing, sign_in):
         app.include_router(part.router)
     app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")
     app.add_middleware(Guard, hosts=hosts, door=door, owner_of=store.owner_of)
