@@ -16,6 +16,7 @@ from validator.judging.report import DEFERENCE, Finding, Report
 from validator.papers import words
 from validator.papers.drawing import Drawing, drawings_of
 from validator.papers.drawing.svg import dark_rules, plain, short
+from validator.papers.as_told import verdict_line
 from validator.papers.numbering import Mark, holds_at, marks_of
 from validator.papers.tape import on_a_tape
 
@@ -49,6 +50,7 @@ class Part(NamedTuple):
     """One report of a page, with everything that its template shows."""
 
     report: Report
+    verdict: str
     groups: tuple[Group, ...]
     further: tuple[Mark, ...]
     margins: tuple[Margin, ...]
@@ -128,6 +130,7 @@ def part_of(assembly: Assembly, report: Report, loaded: LoadedBook, name: str) -
     said = [c for c in report.cautions if not c.startswith(PERHAPS)]
     return Part(
         report=report,
+        verdict=words.STRICTLY.format(report.outcome) if report.outcome.startswith("at least") else verdict_line(report.as_told),
         groups=tuple(_groups(drawings, loud)),
         further=tuple(m for m in marks if m.question is not None and m.question.would_be not in COUNTS),
         margins=tuple(m for m in margins_of(assembly, loaded) if m.share < 1)[:CLOSEST],

@@ -106,17 +106,12 @@ LANGUAGE = "en"
 WHOLE_JOB = "The whole job"
 KNOWN = {**KNOWN_BY, "practice": "common practice, no source"}
 OUTCOMES = {"fail": "Fail", "warn": "Warn", "open": "Open", "note": "Note", "pass": "Pass"}
-OVERALL = {
-    "pass": "No exception found against these books, these editions. What was not checked is listed below.",
-    "warn": "Something here deserves a second look. What was not checked is listed below.",
-    "fail": "Something here fails. What was not checked is listed below.",
-}
-OVERALL_OPEN = "Answers to the open questions could still change this."
+STRICTLY = "Strictly: {}. Answers to the open questions could still change this."
 COUNTED = (("failed", "fail"), ("warned", "warn"), ("open", "open"), ("passed", "pass"), ("waiting", "waiting on a question"),
            ("not_applicable", "not applicable"))  # fmt: skip
 COULD = {"fail": "Could fail", "warn": "Could be a warning", "advice": "Good to know"}
 PAGE = {
-    "overall": "Verdict", "outside": "Outside this book", "first": "What fails and what to look at again", "usual": "Taken as usual", "presumed": "Taken as not there because not written", "look_again": "Look again at", "found": "Found",
+    "outside": "Outside this book", "first": "What fails and what to look at again", "usual": "Taken as usual", "presumed": "Taken as not there because not written", "look_again": "Look again at", "found": "Found",
     "needed": "Needed", "put_right": "Put right", "matter": "Warranty matter", "more": "Source and workings", "source": "Source",
     "worked_out": "Worked out", "follows": "Follows from", "leans": "Leans on, taken as not there", "facts": "What this leans on",
     "decided": "Decided by the book", "look": "Look", "knows": "Who knows", "waits": "Waiting on this answer",
