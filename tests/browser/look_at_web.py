@@ -162,7 +162,7 @@ def test_without_a_signal_the_form_goes_on_and_sends_what_it_kept(browser, kept:
     page.wait_for_function("() => !document.querySelector('#strip')")
     page.goto(f"{address}/history")
     assert page.locator(".events > li").count() == 5
-    assert "job building house" in page.inner_text(".events")
+    assert "the job: building house" in page.inner_text(".events")
 
 
 def test_what_two_people_answered_otherwise_is_told_when_the_signal_is_back(browser, kept: dict, served: str) -> None:

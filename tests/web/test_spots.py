@@ -158,7 +158,7 @@ def test_it_stops_asking_where_no_answer_could_change_the_verdict_by_itself(desk
 
 def test_where_what_matters_is_answered_it_says_that_nothing_more_could_change_the_verdict(desk: Desk) -> None:
     sample = (ROOT / "samples" / "second-floor-shower.yaml").read_text()
-    public = desk.open(sample.replace("          covers: seams and screw heads\n", ""))
+    public = desk.open(sample.replace("          cure called for: 24 h\n", "", 1))
     page = desk.see(f"/cases/{public}").text
     told = desk.store.state(public).told
     assert (told["asks"], told["could"]) == (0, "warn")
@@ -175,3 +175,14 @@ def test_what_the_answers_would_do_comes_after_a_page_that_the_script_asks_for(d
     assert told.findall(whole) and told.findall(whole) == told.findall(after)
     assert "data-after" not in whole and not told.findall(first)
     assert set(re.findall(r' id="(worst[.0-9]*|effects[.0-9]*)"', after)) == set(re.findall(r' id="(worst[.0-9]*|effects[.0-9]*)"', first))
+
+
+def test_what_the_beginning_asked_of_the_framing_is_not_asked_again_though_a_range_leaves_it_open(desk: Desk) -> None:
+    desk.begin(words="shower on joists, second floor, foam pan")
+    to_the(desk, "Framing")
+    turn = re.search(r'name="fact([.0-9]*)" value="framing.span"', desk.page.text)[1]
+    public = desk.public
+    desk.answer(**{f"typed{turn}": "11 to 13 ft", "rest": "usual"})
+    asked = [fact for _ in range(30) for fact in re.findall(r'name="fact[.0-9]*" value="([^"]+)"', desk.page.text) if "/answer" in desk.page.text and (desk.answer(left="not known") or True)]
+    assert "11 to 13 ft" in desk.text(public) and "framing.span" not in asked and "framing.species" in asked
+    assert "How far do the joists run" in desk.see(f"/cases/{public}/verdict").text, "the verdict still says that it is open"

@@ -13,10 +13,9 @@ from validator.facts.subjects import Layer, Subject
 from validator.facts.vocabulary import Fact
 from validator.web.bench import Bench
 from validator.web.deeds import Refused, Site, fact_named, layer_at, sound, subject_of
-from validator.web.questions import APART, LATER, is_none, known_of
+from validator.web.questions import ANSWERED, APART, LATER, is_none, known_of
 from validator.web.store import Deed, State
 
-ANSWERED = "answered"  # a question that was answered is not put again, even where its answer leaves it open
 LEFT = ("not known", "not built yet", LATER, APART)
 NOTHING = "Nothing was entered. Enter an answer, or press one of the buttons below."
 

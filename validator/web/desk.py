@@ -157,14 +157,20 @@ def words_of_event(event: Event) -> str:
 
 
 def _answer_in_words(of: Mapping[str, object]) -> str:
-    return f"{of['place']}, {str(of['fact']).replace('.', ' ')}: {of['is']}"
+    return f"{of['place']}, {_in_words(str(of['fact']))}: {of['is']}"
+
+
+def _in_words(fact: str) -> str:
+    """A fact beside the name of its place: `size` of a place, `tile size` of what is there."""
+    thing, _, attribute = fact.partition(".")
+    return attribute if attribute and thing in ("job", "place") else fact.replace(".", " ")
 
 
 def _answers_in_words(answers: Sequence[Mapping[str, str]]) -> str:
     """Several answers in a line, each place once, the first of them by name."""
     by_place: dict[str, list[str]] = {}
     for each in answers[:MOST_NAMED]:
-        by_place.setdefault(each["place"], []).append(f"{each['fact'].replace('.', ' ')} {each['is']}")
+        by_place.setdefault(each["place"], []).append(f"{_in_words(each['fact'])} {each['is']}")
     more = len(answers) - MOST_NAMED
     return "; ".join(f"{place}: {', '.join(said)}" for place, said in by_place.items()) + (f"; and {more} more" if more > 0 else "")
 

@@ -8,7 +8,7 @@ from fastapi import APIRouter, Request
 from starlette.responses import PlainTextResponse, RedirectResponse, Response
 
 from validator.assembly import Assembly
-from validator.web.answering import ANSWERED, NOTHING, Answer, Answering, left_open, now_of
+from validator.web.answering import NOTHING, Answer, Answering, left_open, now_of
 from validator.web.bench import Bench
 from validator.web.boxes import BOUNDS, EIGHTHS, SIXTEENTHS, Boxes, boxes_of, words_from
 from validator.web.deeds import Site, fact_named, subject_of
@@ -16,7 +16,7 @@ from validator.web.desk import Head, bench_of, head_of, store_of, visitor_of
 from validator.web.pages import is_carried, page
 from validator.web.posted import Form, Posted
 from validator.web.questions import (
-    APART, LATER, MOST_FOLDED, Row, Spot, Weighed, can_be_weighed, next_of, of_key, open_keys, spots_of, usual_rows, weighed,
+    ANSWERED, APART, LATER, MOST_FOLDED, Row, Spot, Weighed, can_be_weighed, next_of, of_key, open_keys, spots_of, usual_rows, weighed,
 )  # fmt: skip
 from validator.web.store import State
 

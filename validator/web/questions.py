@@ -22,6 +22,7 @@ from validator.web.store import State
 
 COUNTED = ("fail", "warn")  # what an answer would have to come to, to change the verdict
 SAME_EVERYWHERE = ("junction", "seal")  # one roll of tape goes into every seam: asked once of all of them
+ANSWERED = "answered"  # a question that was answered is not put again, even where its answer leaves it open
 LATER, APART = "later", "one by one"
 MOST_REASONS = 2
 MOST_ROWS, MOST_FOLDED = 5, 8  # of a page; folded where the usual answer stands beside each
@@ -89,7 +90,7 @@ def spots_of(bench: Bench, state: State) -> Iterator[Spot]:
     turns: dict[tuple[bool, bool], list[Pending]] = {(late, later): [] for late in (False, True) for later in (False, True)}
     for each in bench.pending(state.text):
         why = state.left.get(key_of(each), "")
-        if why in ("", LATER, APART):
+        if why in ("", LATER, APART) and not _was_answered_first(bench, state, each):
             turns[each.item.would_be not in COUNTED, why == LATER].append(each)
     for (late, _), waiting in turns.items():
         while waiting:
@@ -100,10 +101,17 @@ def spots_of(bench: Bench, state: State) -> Iterator[Spot]:
     yield from _closing(bench, state)
 
 
+def _was_answered_first(bench: Bench, state: State, pending: Pending) -> bool:
+    """Whether the beginning asked for it, of the job or the framing as a whole: a range that leaves a rule open was an answer all the same."""
+    if bench.vocabulary.things[pending.fact.thing].sort not in ("job", "framing"):
+        return False
+    return state.left.get(_key(pending.fact.name, str(state.begun.get("kind", "")))) == ANSWERED
+
+
 def open_keys(bench: Bench, state: State) -> tuple[str, ...]:
     """Everything that is still asked, as it is put aside."""
     firsts = (row.key for row in first_rows(bench, state))
-    pending = (key_of(each) for each in bench.pending(state.text))
+    pending = (key_of(each) for each in bench.pending(state.text) if not _was_answered_first(bench, state, each))
     return tuple(key for key in dict.fromkeys([*firsts, *pending]) if state.left.get(key, LATER) in (LATER, APART))
 
 
