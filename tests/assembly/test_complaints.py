@@ -86,7 +86,8 @@ def complaints(book, text):
          "6:9: `thickness` stands beside `board`, not under it. Accepted: four spaces more before `thickness`"),
         (WALL + "    built up:\n      - board: foam\n        tile: stone\n",
          "6:9: `tile` stands in the same item as `board`. Accepted: a `-` before each layer"),
-        (WALL + "    built up:\n      - drain: flange\n", "5:9: `drain` is not a layer. Accepted: write it under the place itself"),
+        (WALL + "    built up:\n      - drain: flange\n", "5:9: `drain` is not written in a shower wall, whether or not there is one. "
+         "Accepted: a place where it is judged: shower floor"),
         (WALL + "    built up:\n      - tape: mesh\n", "5:9: `tape` is not a layer. Accepted: write it under `junctions:`, "
          "such as `junctions: {seams: {tape: there}}`"),
         (WALL + "    built up:\n      - liner\n", "5:9: `liner` is not written in a shower wall, whether or not there is one. "

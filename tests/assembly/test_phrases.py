@@ -77,7 +77,7 @@ def test_a_phrase_with_a_word_that_is_not_known_or_speaks_against_another_says_n
     ("60 x 80 porcelain", "`60 x 80` says no unit. Accepted: `60 x 80 in porcelain`, or mm"),
     ("porcelain tile: 20 x 20, grout: 3 mm", "`20 x 20` says no unit, and the rest is in metric. Accepted: `20 x 20 cm` or `20 x 20 in`"),
     ("cement board 8 oc", "of `cement board 8 oc` nothing reads `8 oc`"), ("membrane by others", "of `membrane by others` nothing reads `by others`"), ("vermiculite membrane", "of `vermiculite membrane` nothing reads `vermiculite`"),
-    ("scrim", "`scrim` is not a layer. Accepted: write it under `junctions:`"), ("studs", "it belongs under `framing:`")])  # fmt: skip
+    ("scrim", "`scrim` is not a layer. Accepted: write it under `junctions:`")])  # fmt: skip
 def test_what_is_not_taken_is_told_with_what_to_write(item, told):
     with pytest.raises(BadAssembly) as bad:
         layers(item)

@@ -68,6 +68,9 @@ SAME = [
     (SHOWER, "      - tile\n    curbless: yes\n", "      - tile\n    curb: none\n"),
     (SHOWER, "      - tile\n    curbless: no\n", "      - tile\n    curb: there\n"),
     (SHOWER, "      - tile\n    curbless: skip\n", "      - tile\n"),
+    (WALL, "      - tile\n      - waterproofing: none\n", "      - tile\n    waterproofing: none\n"),
+    (FLOOR, "      - tile\n    code: IRC\n", "      - tile\nuse: {code: IRC}\n"),
+    (FLOOR, "      - joists: 2x10 @ 16\n      - 3/4 plywood\n", "      - 3/4 plywood\nframing: {joist: 2x10, spacing: 16 in}\n"),
     (FLOOR.replace("assembly:", "name:"), "      - tile\n", "      - tile\n"),
 ]  # fmt: skip
 
@@ -75,14 +78,12 @@ SAME = [
 TOLD = [
     (PLACE, "      - plywood: 3/4 in\n", "`board: plywood` (wall or backer board) or `subfloor panel: plywood`"),
     (FLOOR, "      - mastic\n", "`existing finish: mastic` (a finish that stays under the new work) or `tile mortar: mastic`"),
-    (WALL, "      - waterproofing: none\n", "`waterproofing: none` beside `built up`"),
     (WALL, "      - tile: 12 x 24 in woodlook\n", "of `12 x 24 in woodlook` nothing reads `woodlook`"),
     (WALL, "      - membrane: liquid and sheet\n", "`or` says that it is one of them"),
     (FLOOR, "      - tile:\n          offset: 1/3\n          pattern: half offset\n", "`pattern` says half offset, but above it is 1/3"),
     (FLOOR, "      - tile:\n          pattern: half offset\n          offset: 1/3\n", "`offset` says 1/3, but above it is half offset"),
     (FLOOR, "      - tile\n    span: 12 ft\n", "it belongs under `framing:`, in the run that the place is `on`"),
     (FLOOR, "      - tile\n    species: SPF\n", "it belongs under `framing:`"),
-    (FLOOR, "      - tile\n    code: IRC\n", "it belongs under `use:`"),
     (FLOOR, "      - tile\nstuds:\n  spacing: 16 in\n", "`studs` is not a key of an assembly. Accepted: it belongs under `framing:`"),
     (FLOOR, "      - tile\nshower floor:\n  built up: [tile]\n", "it belongs under `places:`"),
     (SHOWER, "      - tile\n    curbless: 2 in\n", "`curbless` is yes or no"),

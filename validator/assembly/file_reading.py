@@ -6,8 +6,11 @@ Everything is read by the vocabulary, with every complaint at once; nothing is c
 from validator.assembly.evidence import SHOWN_BY, is_misplaced, without_shown_by
 from validator.assembly.junction_reading import JunctionReader
 from validator.assembly.layer_reading import LayerReader
-from validator.assembly.name_reading import NONE_WORDS, THERE_WORDS, singular
+from validator.assembly.line_sorting import FRAMING, framed, sorted_lines
+from validator.assembly.name_reading import MANY, NONE_WORDS, THERE_WORDS, singular, things_of
 from validator.assembly.observation_reading import SEEN
+from validator.assembly.phrases import most_of
+from validator.assembly.places import can_be
 from validator.assembly.statement import Statement
 from validator.assembly.statement_reading import StatementReader
 from validator.assembly.written import (
@@ -29,6 +32,8 @@ from validator.language.source import Entries, Items, Node, Text, Where
 class FileReader:
     """Reads one file's forms with one listener."""
 
+    alone = False  # whether the file describes one place
+
     def __init__(self, listener: StatementReader) -> None:
         self.reader = listener
         self.vocabulary = listener.vocabulary
@@ -44,12 +49,15 @@ class FileReader:
             return found
         node, found.shown = without_shown_by(node, self.complaints, by_line=False)
         lines: dict[str, Node] = {}
+        loose: list[tuple[Text, Node]] = []  # records that stand at the top of the file
         for key, value in node.pairs:
             word = "assembly" if normalized(key.text) == "name" else normalized(key.text)
             if word in lines:
                 complain(self.complaints, key, "the assembly is named twice", "one line `assembly:`")
             elif word in TOP_KEYS:
                 lines[word] = value
+            elif self.reader.thing_of(key.text, ("record",)):
+                loose.append((key, value))
             elif self.kind_named(key.text, key.where):
                 complain(self.complaints, key, f"`{key.text}` is not a key of an assembly",
                        f"it belongs under `places:`; here: {listed(TOP_KEYS)}")  # fmt: skip
@@ -64,7 +72,7 @@ class FileReader:
         self.places(lines.get("places"), found)
         if "places" not in lines:
             complain(self.complaints, node, "no place is described", "`places:` with the name of each place under it")
-        found.records = self.records(lines.get("records"))
+        found.records = self.records(lines.get("records"), tuple(loose))
         for key, value in pairs_of(lines.get("everywhere in"), "everywhere in", self.complaints):
             if not is_misplaced(key, self.complaints):
                 found.everywhere.append((key, self.layers.read(value)))
@@ -74,6 +82,13 @@ class FileReader:
     def _facts_of_job(self, node: Node | None) -> dict[str, Known]:
         known: dict[str, Known] = {}
         lines, shown = without_shown_by(node, self.complaints)
+        if isinstance(lines, Text) and lines.text:
+            thing = self.vocabulary.things["job"]
+            pieces, left = most_of(thing, lines.text, self.vocabulary)
+            self.reader.state(Statement("job", lines.where, known=known), Text("use", lines.where), pieces, lines.where)
+            if pieces:
+                self.reader.leftover(thing, lines, left)
+                return shown.put_on(known)
         for key, value in pairs_of(lines, "`job`", self.complaints):
             fact = self.reader.attributes["job"].get(normalized(key.text))
             if fact is None:
@@ -125,6 +140,9 @@ class FileReader:
         """Framing runs by name; a single run may stand without one, under the name ``."""
         thing = self.vocabulary.things["framing"]
         lines, shown = without_shown_by(node, self.complaints)
+        if isinstance(lines, Text) and lines.text:
+            said = framed(lines, lines) or lines
+            return {"": self.reader.statement(thing, Text("framing", node.where), said).shown(shown)}
         pairs = pairs_of(lines, "framing", self.complaints)
         attributes = self.reader.attributes["framing"]
         if any(normalized(key.text) in attributes and not isinstance(value, Entries) for key, value in pairs):
@@ -146,11 +164,11 @@ class FileReader:
         if normalized(key.text) in found:
             complain(self.complaints, key, f"there are two {what}s named `{key.text}`", "a name of its own for each")
 
-    def records(self, node: Node | None) -> dict[str, Statement]:
+    def records(self, node: Node | None, loose: tuple[tuple[Text, Node], ...] = ()) -> dict[str, Statement]:
         """Things of sort record."""
         found: dict[str, Statement] = {}
         lines, shown = without_shown_by(node, self.complaints)
-        for key, value in pairs_of(lines, "records", self.complaints):
+        for key, value in (*pairs_of(lines, "records", self.complaints), *loose):
             thing = self.reader.thing_of(key.text, ("record",))
             pair = self.reader.split(key.text, ("record",)) if thing is None else None
             if thing is not None:
@@ -177,9 +195,12 @@ class FileReader:
             return
         if isinstance(node, Entries | Text) and not pairs:
             complain(self.complaints, node, "no place is described", "the name of each place under `places:`")
+        self.alone = len(pairs) == 1
         for key, value in (pair for pair in pairs if not is_misplaced(pair[0], self.complaints)):
             self._fresh(key, found.places, "place")
             found.places[normalized(key.text)] = self.place(key, value)
+        for key, value in (line for place in found.places.values() for line in place.of_the_job):
+            self.reader.fact(self.reader.attributes["job"][normalized(key.text)], key, value, found.job)
 
     def place(self, key: Text, node: Node) -> WrittenPlace:
         """One place."""
@@ -188,44 +209,14 @@ class FileReader:
             node = Entries(((Text("built up", node.where), node),), node.where)
         lines, place.shown = without_shown_by(node, self.complaints)
         pairs = pairs_of(lines, f"the place `{key.text}`", self.complaints)
-        pairs = self._with_build_up(pairs)
+        pairs = sorted_lines(pairs, self.reader)
         kind = next((value for line, value in pairs if normalized(line.text) == "kind"), None)
         own = self._kind(place, kind, pairs)
         for line, value in pairs:
             self._place_line(place, line, value, own)
+        for line, value in place.of_a_layer:
+            self._said_of_its_layer(place, line, value)
         return place
-
-    def _with_build_up(self, pairs: tuple) -> tuple:
-        """The lines of a place, where layers written on lines of their own are its build-up, in the order written.
-
-        `no waterproofing` among the layers is a line of the place.
-        """
-        words = {normalized(key.text) for key, _ in pairs}
-        if not words & {"built up", "like"}:
-            layers = [pair for pair in pairs if self._is_a_layer(*pair)]
-            if layers:
-                items = Items(tuple(Entries((pair,), pair[0].where) for pair in layers), layers[0][0].where)
-                pairs = (*(pair for pair in pairs if not self._is_a_layer(*pair)), (Text("built up", items.where), items))
-        found = []
-        for key, value in pairs:
-            if normalized(key.text) == "built up" and isinstance(value, Items):
-                roles = [item for item in value.items if self._role_denied(item)]
-                found += [(Text(self._role_denied(item), item.where), Text("none", item.where)) for item in roles]
-                value = Items(tuple(item for item in value.items if item not in roles), value.where)
-            found.append((key, value))
-        return tuple(found)
-
-    def _is_a_layer(self, key: Text, value: Node) -> bool:
-        """Whether a line of a place says a layer, and not that there is none."""
-        word = normalized(key.text)
-        if word in self.reader.attributes["place"] or self.reader.thing_of(word, ("layer",)) is None:
-            return False
-        return not isinstance(value, Text) or normalized(value.text) not in (*NONE_WORDS, *NOT_SAID)
-
-    def _role_denied(self, item: Node) -> str:
-        """`waterproofing` where an item of a build-up says `no waterproofing`; else nothing."""
-        denied, _, role = normalized(item.text).partition(" ") if isinstance(item, Text) else ("", "", "")
-        return role if denied in ("no", "without") and role in self.reader.roles else ""
 
     def _kind(self, place: WrittenPlace, node: Node | None, pairs: tuple) -> Thing | None:
         """Take the kind from its line, or from the name when that is one; a curb, bench or niche is a part of another."""
@@ -316,6 +307,25 @@ class FileReader:
             reader.fact(pair[1], key, value, said.known)
         elif reader.is_a_junction(word):
             place.junctions.append((key, value))
+        elif word == FRAMING or framed(key, value):
+            phrase = value if word == FRAMING else framed(key, value)
+            place.framing = reader.statement(reader.vocabulary.things[FRAMING], Text(FRAMING, key.where), phrase)
+            place.framing.name = place.name
+        elif word in reader.attributes["job"] and self._is_of_the_job(reader.attributes["job"][word]):
+            place.of_the_job.append((key, value))
+        else:
+            place.of_a_layer.append((key, value))
+
+    def _is_of_the_job(self, fact: Fact) -> bool:
+        """Whether a line of a place says it of the whole job: its climate is one; how warm it was may differ, unless the file has one place."""
+        return self.alone or not fact.is_amount
+
+    def _said_of_its_layer(self, place: WrittenPlace, key: Text, value: Node) -> None:
+        """A line of a place that is a fact of one thing written in it alone: `flatness: 1/4 in in 10 ft`, `seams sealed: yes`."""
+        reader, word = self.reader, normalized(key.text)
+        has = [each for each in (*(place.layers or ()), *place.things.values()) if each is not None and word in reader.attributes[each.thing]]
+        if len(has) == 1 and len(reader.said_of(word)) < MANY:
+            reader.line(has[0], self.vocabulary.things[has[0].thing], key, value)
         else:
             allowed = (*PLACE_KEYS, *reader.statable("place"), *self.reader.names_of("part"), *sorted(self.reader.roles))
             reader.unknown(key, f"the place `{place.name}`", allowed, placed=True, about="place")
@@ -342,11 +352,22 @@ class FileReader:
         else:
             place.beside.append((key, reader.statement(thing, key, value, LAYER_COMMON)))
 
+    def _could_play(self, role: str, place: WrittenPlace) -> list[Thing]:
+        """The layers that could play a role in a place, those first that are it by their name."""
+        every, kinds = things_of(role, self.vocabulary), self._kinds(place)
+        return [each for each in every if not kinds or can_be(each, kinds) != NONE] or every
+
     def _role(self, place: WrittenPlace, role: str, key: Text, value: Node) -> None:
         word = normalized(value.text) if isinstance(value, Text) else "a list"
         if word in NONE_WORDS:
             place.without[role] = Known(NONE, STATED, f"{role}: none", value.where)
+        elif self.reader.is_no(role, word):
+            place.without[role] = Known(NONE, STATED, f"{role}: {value.text}", value.where)
+            self.reader.note(value.where, f"`{key.text}: {value.text}` is taken as none: that is no {role}", f"what it is, if there is any: {listed((each.name for each in self._could_play(role, place)), 3)}")
+        elif isinstance(value, Text) and len(layers := self.reader.playing(role, value.text)) == 1:
+            name = Text(layers[0].name, key.where)
+            place.beside.append((name, self.reader.statement(layers[0], name, value, LAYER_COMMON)))
         elif word not in NOT_SAID:
-            layers = [t.name for t in self.vocabulary.things.values() if t.role == role]
+            layers = [each.name for each in self._could_play(role, place)]
             complain(self.complaints, value, f"`{key.text}` is not a layer: write what it is",
                    f"`{key.text}: none`, or one of {listed(layers)} under `built up:`", role)  # fmt: skip

@@ -1,5 +1,7 @@
 """Takes what is written of junctions, by kind, at one place or from one place to another; returns them as written."""
 
+import re
+
 from validator.assembly.evidence import SHOWN_BY, Shown, without_shown_by
 from validator.assembly.name_reading import NONE_WORDS, THERE_WORDS, singular
 from validator.assembly.observation_reading import SEEN
@@ -8,12 +10,13 @@ from validator.assembly.statement_reading import StatementReader
 from validator.assembly.written import WrittenAssembly, WrittenJunction, unknown_place
 from validator.facts import possible
 from validator.facts.possible import NOT_SAID, STATED, Known, NotPossible
-from validator.facts.vocabulary import NONE
+from validator.facts.vocabulary import NONE, Thing
 from validator.language.forms import complain, listed, normalized, pairs_of, text_of
 from validator.language.slips import did_you_mean
 from validator.language.source import Entries, Node, Text
 
 _ENDS = ("kind", "between", "at")
+_AND = re.compile(r"\s*(?:,|;|\+|&|\band\b|\bwith\b|\bin\b|\bbedded in\b)\s*")
 
 
 class JunctionReader:
@@ -95,15 +98,35 @@ class JunctionReader:
         junction.apply_evidence(shown)
 
     def _made_with(self, junction: WrittenJunction, key: Text, value: Text) -> bool:
-        """`mesh tape`, `100% silicone`: what closes a junction, in a word."""
-        thing, filled = self.reader.thing_of(value.text, ("seal",)), self.reader.attributes["junction"].get("filled with")
-        if thing is not None:
-            junction.seals[thing.name] = self.reader.statement(thing, value, Text("there", value.where))
-        elif filled is not None and possible.can_read(filled, value.text):
-            self.reader.fact(filled, key, value, junction.known)
-        else:
-            return False
+        """`mesh tape`, `100% silicone`, `mesh tape and thinset`: what closes a junction, and what its tape is bedded in."""
+        reader, filled = self.reader, self.reader.attributes["junction"].get("filled with")
+        seals: list[tuple[Thing, Text, Node]] = []
+        for words in _AND.split(value.text.strip()):
+            said, there = Text(words, value.where), Text("there", value.where)
+            bedded = next((fact for thing, _, _ in seals if (fact := reader.attributes[thing.name].get("bedded in")) and possible.can_read(fact, words)), None)
+            thing = reader.thing_of(words, ("seal",))
+            if bedded is not None:
+                seals.append((reader.vocabulary.things[bedded.thing], Text(bedded.thing, value.where), Entries(((Text("bedded in", value.where), said),), value.where)))
+            elif thing is not None:
+                seals.append((thing, said, there))
+            elif (pair := reader.compound(words, ("seal",))) is not None:
+                seals.append((pair[0], Text(pair[0].name, value.where), Text(pair[1], value.where)))
+            elif filled is not None and not seals and possible.can_read(filled, value.text):
+                reader.fact(filled, key, value, junction.known)
+                return True
+            else:
+                return False
+        for thing, named, how in seals:
+            self._seal(junction, thing, named, how)
         return True
+
+    def _seal(self, junction: WrittenJunction, thing: Thing, key: Text, value: Node) -> None:
+        """A seal of a junction, with what was said of it before."""
+        earlier = junction.seals.get(thing.name)
+        said = self.reader.statement(thing, key, value, ("product",))
+        if earlier is not None:
+            said.known = {**earlier.known, **said.known}
+        junction.seals[thing.name] = said
 
     def _junction_line(self, junction: WrittenJunction, key: Text, line: Text, value: Node) -> None:
         reader, word = self.reader, normalized(line.text)
@@ -117,11 +140,7 @@ class JunctionReader:
         if fact is not None and word not in _ENDS:
             reader.fact(fact, line, value, junction.known)
         elif thing is not None:
-            earlier = junction.seals.get(thing.name)
-            said = reader.statement(thing, line, value, ("product",))
-            if earlier is not None:
-                said.known = {**earlier.known, **said.known}
-            junction.seals[thing.name] = said
+            self._seal(junction, thing, line, value)
         elif pair := reader.split(word, ("seal",)):
             said = junction.seals.setdefault(pair[0].name, Statement(pair[0].name, line.where))
             reader.fact(pair[1], line, value, said.known)

@@ -4,14 +4,14 @@ import re
 from dataclasses import replace
 
 from validator.assembly.evidence import is_misplaced, without_shown_by
-from validator.assembly.name_reading import joined, singular
+from validator.assembly.name_reading import joined, singular, things_of
 from validator.assembly.phrases import pieces_of
 from validator.assembly.places import STRUCTURE, STRUCTURE_OF_WALLS, can_be
 from validator.assembly.statement import Statement
 from validator.assembly.statement_reading import StatementReader
 from validator.assembly.written import LAYER_COMMON, MOST_LAYERS
 from validator.facts.possible import NOT_SAID
-from validator.facts.vocabulary import THERE, Thing
+from validator.facts.vocabulary import NONE, THERE, Thing
 from validator.language.forms import complain, listed, normalized
 from validator.language.slips import did_you_mean, near_ones
 from validator.language.source import Entries, Items, Node, Text
@@ -164,7 +164,14 @@ class LayerReader:
             if not kinds:  # in another kind of place it could be another layer
                 reader.note(key.where, f"`{key.text}` is taken as `{may_be[0].name}: {key.text}`", "that, written out")
             return may_be[0], True
+        role = normalized(key.text)
+        if role in reader.roles and isinstance(value, Text):
+            playing = [thing for thing in reader.playing(role, value.text) if not kinds or can_be(thing, kinds) != NONE]
+            if len(playing) == 1:
+                return playing[0], False
         shared = reader.shared_name(key.text)
+        if len(fit := [thing for thing in shared if kinds and can_be(thing, kinds) != NONE]) == 1:
+            return fit[0], False
         said = [thing for thing in shared if isinstance(value, Text) and reader.says_what_it_is(thing, value.text)]
         if len(said) == 1:
             return said[0], False
@@ -177,7 +184,7 @@ class LayerReader:
             complain(self.complaints, key, f"`{key.text}` can be more than one layer", hint, LAYER)
         elif normalized(key.text) in reader.roles:
             complain(self.complaints, key, f"`{key.text}` is not a layer of the vocabulary",
-                   f"`{key.text}: none` beside `built up`, or what it is: {listed(reader.names_of('layer'))}", LAYER)  # fmt: skip
+                   f"`{key.text}: none` beside `built up`, or what it is: {listed(each.name for each in things_of(role, reader.vocabulary))}", LAYER)  # fmt: skip
         else:
             hint = did_you_mean(key.text, near, self._meaning)
             drawer = reader.drawer(normalized(key.text))

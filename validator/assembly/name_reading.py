@@ -16,6 +16,7 @@ THERE_WORDS = frozenset(("there", "yes", "y", "used", "present", "true"))
 NONE_WORDS = frozenset(("none", "no", "n", "not used", "not there", "nothing", "false", "without", "omitted", "left out"))
 _AFTER_A_FIGURE = frozenset(("in", "inch", "inches", "mm", "cm", "m", "ft", "oc", "thick", "x"))
 LONGEST_NAME = 5  # words
+MANY = 4  # a name that so many things have says of none of them which is meant
 _BEFORE_A_NAME = ("word", "yes or no", "words together", "length", "size")
 
 
@@ -48,6 +49,14 @@ def _shared(things: Iterable[Thing]) -> dict[str, list[Thing]]:
     return {name: those for name, those in named.items() if len(those) > 1}
 
 
+def things_of(role: str, vocabulary: Vocabulary) -> list[Thing]:
+    """The things that play a role, by themselves or by a fact of theirs; those that are it by their name first."""
+    named = [thing for thing in vocabulary.things.values() if thing.role == role]
+    by_a_fact = [vocabulary.things[fact.thing] for fact in vocabulary.facts.values() if fact.role == role and fact.thing in vocabulary.things]
+    layers = [thing for thing in dict.fromkeys(each.name for each in (*named, *by_a_fact)) if vocabulary.things[thing].sort == "layer"]
+    return sorted((vocabulary.things[name] for name in layers), key=lambda thing: (not thing.falsely_called, thing not in named))
+
+
 class Names:
     """Every name of one vocabulary: of its things by sort, of each thing's facts, of roles. Made once for all that is read by it."""
 
@@ -64,6 +73,10 @@ class Names:
             self.attributes[fact.thing] |= {form: fact for name in fact.also_called for form in (normalized(name), joined(name))}
         self.shared = _shared(vocabulary.things.values())
         self.called = {joined(name): word for thing in vocabulary.things.values() for name, word in thing.also_called.items()}
+        self.false_names = {
+            role: frozenset(joined(name) for thing in things_of(role, vocabulary) for name in thing.falsely_called)
+            for role in {thing.role for thing in vocabulary.things.values() if thing.falsely_called}
+        }
         self.roles = {each.role for each in (*vocabulary.things.values(), *vocabulary.facts.values()) if each.role}
 
 
@@ -82,7 +95,7 @@ class NameReader:
         if names is None:
             names = _names_of[vocabulary] = Names(vocabulary)
         self.things, self.attributes, self.shared = names.things, names.attributes, names.shared
-        self.called, self.roles = names.called, names.roles
+        self.called, self.roles, self.false_names = names.called, names.roles, names.false_names
 
     def note(self, where: Where, what: str, accepted: str = "") -> None:
         """Something to ask back, on which nothing is judged."""
@@ -192,6 +205,15 @@ class NameReader:
             return key
         return Text(rest, key.where) if self.thing_of(rest, ("layer",)) or self.compound(rest) else key
 
+    def is_no(self, role: str, words: str) -> bool:
+        """Whether some words name what people take for a role and does not play it: `waterproofing: sealer`."""
+        return any(form in self.false_names.get(role, ()) for form in singular(joined(words)))
+
+    def playing(self, role: str, words: str) -> list[Thing]:
+        """The layers of a role that some words say the kind of, wholly or in part: `roll-on, two coats`."""
+        return [thing for thing in things_of(role, self.vocabulary)
+                if thing.named_by and any(name == f"{thing.name}.{thing.named_by}" for name, _ in most_of(thing, words, self.vocabulary)[0])]  # fmt: skip
+
     def absent(self, word: str) -> Thing | None:
         """The thing that a word says is not there: `curbless`."""
         return next((t for t in self.vocabulary.things.values() if joined(word) in map(joined, t.none_when)), None)
@@ -225,8 +247,12 @@ class NameReader:
             return "it belongs in its turn under `built up:` of its place"
         if self.thing_of(word, ("part",)):
             return "it belongs under the place that it is a part of"
-        of = [thing for thing, facts in self.attributes.items() if word in facts and self.vocabulary.things[thing].sort in ("layer", "part", "seal")]
-        return f"it is said of {' or '.join(f'`{each}`' for each in of)}, on a line under it" if 0 < len(of) < 4 else ""
+        of = self.said_of(word)
+        return f"it is said of {' or '.join(f'`{each}`' for each in of)}, on a line under it" if 0 < len(of) < MANY else ""
+
+    def said_of(self, word: str) -> list[str]:
+        """The layers, parts and seals that have a fact of some name."""
+        return [thing for thing, facts in self.attributes.items() if word in facts and self.vocabulary.things[thing].sort in ("layer", "part", "seal")]
 
     def word_called(self, name: str) -> str:
         """The word that a thing's other name says of it: `cement board` says cement; empty where the name says none."""

@@ -7,6 +7,7 @@ over, which are told, since a description of which nothing is judged helps nobod
 
 import re
 from collections.abc import Iterable
+from functools import lru_cache
 
 from validator.facts.possible import both, can_read, read
 from validator.facts.vocabulary import HAVE_A_STATE, STATE, Fact, Thing, Vocabulary
@@ -37,11 +38,20 @@ _YES_OR_NO = frozenset(("yes", "no", "true", "false", "none"))
 _THICK = frozenset(("paver", "pavers", "slab", "slabs", "flag", "flags", "flagstone", "flagstones", "hearth"))
 _SIZED = re.compile(r"[0-9\"']\s*(?:in|mm|cm)?\s*x\s*[0-9]")
 _TOKEN = re.compile(r"[^\s,;()]+")
+_PARTED = re.compile(r"[,;()]")
+_ALL_ROUND = re.compile(r"\b(?:each|either|both|in each|in both) (?:ways?|directions?)\b", re.IGNORECASE)
+_EVERY = re.compile(r"\bevery ([0-9][0-9./-]*)\s*(in|inch|inches|\"|mm|cm)?(?=$|[\s,;)])(?!\s*(?:ft|feet|foot|m|o\.?c)\b)", re.IGNORECASE)
+_FIGURE = re.compile(r"[0-9][0-9./-]*\s*(?:in|inch|inches|[\"'″”]|mm|cm|m|ft|feet)?")
+_FASTENED = frozenset(("screwed", "nailed", "glued", "stapled", "fastened", "bolted", "lapped", "banded"))
+# These deny or place what stands with them in their own clause, `no blocking`, `nailed above the pan`, and not what other clauses say.
+_TURNING_THEIR_CLAUSE = frozenset((
+    "no", "not", "non", "without", "never", "over", "under", "behind", "above", "below", "onto", "on", "to", "beneath", "between", "against", "from", "for",
+))  # fmt: skip
 
 
 def pieces_of(thing: Thing, text: str, vocabulary: Vocabulary) -> list[tuple[str, str]]:
     """Each fact of a thing that a phrase states, by name, with the words that state it; nothing where some word is left."""
-    tokens = _tokens(text)
+    tokens, _ = _tokens(text)
     if not 0 < len(tokens) <= MOST_WORDS or tokens[0] in _BETWEEN or tokens[-1] in _BETWEEN - {"in"}:
         return []
     return _split(tokens, _Facts(thing, vocabulary, tokens), {}) or []
@@ -49,30 +59,53 @@ def pieces_of(thing: Thing, text: str, vocabulary: Vocabulary) -> list[tuple[str
 
 def most_of(thing: Thing, text: str, vocabulary: Vocabulary) -> tuple[list[tuple[str, str]], list[str]]:
     """What can be read of a phrase, and the words that cannot; nothing is read where one of those turns what it stands beside."""
-    tokens = _tokens(text)
+    tokens, clauses = _tokens(text)
     facts = _Facts(thing, vocabulary, tokens)
     found: list[tuple[str, str]] = []
     used: dict[str, object] = {}
     left: list[str] = []
+    for first, last in zip(clauses, (*clauses[1:], len(tokens))):
+        with_it = dict(used)
+        read, more = _of_clause(tokens[first:last], facts, with_it)
+        if read is None or turned(more) and (len(clauses) == 1 or not _TURNING.intersection(more) <= _TURNING_THEIR_CLAUSE):
+            return [], tokens
+        if turned(more):
+            left += tokens[first:last]
+        else:
+            found, used, left = [*found, *read], with_it, [*left, *more]
+    return found, left
+
+
+def _of_clause(tokens: list[str], facts: "_Facts", used: dict[str, object]) -> tuple[list[tuple[str, str]] | None, list[str]]:
+    """What can be read of what stands between two commas, and the words left; None where it speaks against what was said before."""
+    found: list[tuple[str, str]] = []
+    left: list[str] = []
     at = 0
+    before = ""  # what stands before: the words left, or those that were read
     while at < len(tokens):
         for cut in range(min(len(tokens), at + MOST_WORDS), at, -1):
-            piece = facts.of(" ".join(tokens[at:cut]))
+            words = " ".join(tokens[at:cut])
+            piece = facts.of(words)
+            if piece is not None and (facts.is_of(before) or left[-1:] == [before] or cut < len(tokens) and facts.names(tokens[cut])):
+                piece = None if facts.is_bare(piece, words) else piece
             value = facts.with_more(piece, used) if piece is not None else None
             if value is not None:
                 found.append(piece)
                 used[piece[0]] = value
-                at = cut
+                at, before = cut, tokens[cut - 1]
                 break
         else:
-            if facts.of(tokens[at]) is not None:
-                return [], tokens  # it speaks against what was said before it
-            if tokens[at] not in _BETWEEN and tokens[at] not in COLORS:
-                left.append(tokens[at])
-                if tokens[at][0].isdigit() and tokens[at + 1 : at + 2] == ["in"]:
+            word = tokens[at]
+            if (own := facts.of(word)) is not None and not facts.is_bare(own, word):
+                return None, tokens  # it speaks against what was said before it
+            if word not in _BETWEEN and word not in COLORS:
+                left.append(word)
+                before = word
+                if word[0].isdigit() and tokens[at + 1 : at + 2] == ["in"]:
                     left.append("in")
+                    before = "in"
             at += 1
-    return ([], tokens) if turned(left) else (found, left)
+    return found, left
 
 
 def turned(words: list[str]) -> bool:
@@ -80,11 +113,18 @@ def turned(words: list[str]) -> bool:
     return not _TURNING.isdisjoint(words)
 
 
-def _tokens(text: str) -> list[str]:
-    """The words of a phrase; none of one that adds two layers up, `5/8 + 5/8`, since it is of both."""
+def _tokens(text: str) -> tuple[list[str], list[int]]:
+    """The words of a phrase, and which of them begin a clause; none of one that adds two layers up, `5/8 + 5/8`, since it is of both."""
     if _SUM.search(text):
-        return []
-    return _TOKEN.findall(_ONE_LAYER.sub("", text).casefold())
+        return [], []
+    plain = _EVERY.sub(r"\1 \2 oc", _ALL_ROUND.sub("", _ONE_LAYER.sub("", text))).casefold()
+    tokens, clauses, end = [], [], 0
+    for found in _TOKEN.finditer(plain):
+        if not tokens or _PARTED.search(plain[end : found.start()]):
+            clauses.append(len(tokens))
+        tokens.append(found[0])
+        end = found.end()
+    return tokens, clauses
 
 
 def head_of(phrase: str) -> tuple[str, str]:
@@ -106,6 +146,7 @@ class _Facts:
         state = (STATE,) if thing.sort in HAVE_A_STATE else ()
         self.first = [own[name] for name in (thing.named_by, *thing.alone, *state) if name in own]
         self.own = own
+        self.elsewhere = _names_of_facts(vocabulary)
         self.read: dict[str, tuple[str, str] | None] = {}
 
     def of(self, words: str) -> tuple[str, str] | None:
@@ -116,6 +157,19 @@ class _Facts:
                 found = (None if _CENTERS.search(words) else self._first(words)) or self._named(words) or self._worded(words)
             self.read[words] = found
         return self.read[words]
+
+    def is_bare(self, found: tuple[str, str], words: str) -> bool:
+        """Whether the words are a length with nothing that says of what: `15 ft`, `1/16`."""
+        return self.own[found[0].partition(".")[2]].kind == "length" and _FIGURE.fullmatch(words) is not None
+
+    def names(self, word: str) -> bool:
+        """Whether a word that no fact of the thing reads is the name of something that is measured elsewhere: `3/16 joint`."""
+        return self.of(word) is None and word in self.elsewhere and word not in _MEASURED
+
+    @staticmethod
+    def is_of(before: str) -> bool:
+        """Whether a length belongs to what stands before it, and so is none of the thing's own: `control joints 15 ft`, `screwed 6 in`."""
+        return before in _FASTENED or before.endswith("joints") or before in ("crack", "cracks")
 
     def _worded(self, words: str) -> tuple[str, str] | None:
         """Words that only one fact of the thing has, where they are plainly that: several, or what was done, `nailed`."""
@@ -162,11 +216,20 @@ class _Facts:
                 said = next((each for each in (amount, *self._spelled(fact, amount)) if can_read(fact, each)), "")
                 if said:
                     return fact.name, said
+        for name, fact in self.named.items():
+            if " " in name and fact.is_amount and words.endswith(f" {name}") and can_read(fact, amount := words.removesuffix(f" {name}")):
+                return fact.name, amount
         for denied, said in (("", "yes"), ("not ", "no"), ("un", "no"), ("no ", "no")):
             fact = self.named.get(words.removeprefix(denied)) if words.startswith(denied) else None
             if fact is not None and fact.kind == "yes or no":
                 return fact.name, said
         return None
+
+
+@lru_cache(maxsize=8)
+def _names_of_facts(vocabulary: Vocabulary) -> frozenset[str]:
+    """Every word that is the name of an amount of some thing."""
+    return frozenset(name.casefold() for fact in vocabulary.facts.values() if fact.kind == "length" for name in (fact.name.partition(".")[2], *fact.also_called))
 
 
 def _is_an_edge(words: str, small: bool) -> bool:
@@ -177,16 +240,19 @@ def _is_an_edge(words: str, small: bool) -> bool:
         return False
 
 
-def _split(tokens: list[str], facts: _Facts, used: dict[str, object]) -> list[tuple[str, str]] | None:
+def _split(tokens: list[str], facts: _Facts, used: dict[str, object], before: str = "") -> list[tuple[str, str]] | None:
     if not tokens:
         return []
     for cut in range(len(tokens), 0, -1):
-        found = facts.of(" ".join(tokens[:cut]))
+        words = " ".join(tokens[:cut])
+        found = facts.of(words)
+        if found is not None and facts.is_of(before) and facts.is_bare(found, words):
+            continue
         value = facts.with_more(found, used) if found is not None else None
         if value is not None:
-            rest = _split(tokens[cut:], facts, {**used, found[0]: value})
+            rest = _split(tokens[cut:], facts, {**used, found[0]: value}, tokens[cut - 1])
             if rest is not None:
                 return [found, *rest]
     if tokens[0] in _BETWEEN or tokens[0] in COLORS:  # a color says nothing, where no fact reads it
-        return _split(tokens[1:], facts, used)
+        return _split(tokens[1:], facts, used, before)
     return None

@@ -15,7 +15,7 @@ from validator.assembly.layer_order import bed_what_is_bedded, refuse_what_lies_
 from validator.assembly.name_reading import NameReader
 from validator.assembly.places import WholeFile, job_subject, place_subject
 from validator.assembly.options import with_options
-from validator.assembly.shorthand import copy_build_ups, kinds_from_names, settle_floors, write_everywhere
+from validator.assembly.shorthand import copy_build_ups, kinds_from_names, runs_of_places, settle_floors, write_everywhere
 from validator.assembly.statement_reading import StatementReader
 from validator.assembly.unread import open_again, unread_of
 from validator.assembly.wholes import spread_wholes
@@ -147,6 +147,7 @@ def _flattened(
     file_reader = FileReader(reader)
     described = file_reader.read(spread_wholes(node, reader))
     whole = WholeFile(described, reader)
+    runs_of_places(whole)
     copy_build_ups(whole)
     kinds_from_names(whole, file_reader.take_kind)
     settle_floors(whole)

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from validator.assembly.layer_order import TURN_TELLS_NOTHING
-from validator.assembly.places import WholeFile, can_be
+from validator.assembly.places import STRUCTURE, WholeFile, can_be
 from validator.assembly.statement import Statement, bring_in
 from validator.assembly.written import WrittenPlace, unknown_place
 from validator.facts.possible import CARD, NOT_STATED, STATED
@@ -14,6 +14,43 @@ from validator.language.source import Text
 
 _COPIED = ("place.kind", "place.used as", "place.room")
 _FINISH = ("tile mortar", "tile", "grout")
+
+
+# -- framing said in a place ------------------------------------------------------------------------------------------------
+
+
+def runs_of_places(whole: WholeFile) -> None:
+    """Make a run of what a place says of its own framing, and a layer of the slab that a place is said to be `on`.
+
+    Beside a run without a name, which carries every place, a place's own is that run with what is said of it there; where the two
+    speak against each other, as of joists and of studs, it is another.
+    """
+    described = whole.described
+    for place in described.places.values():
+        _stands_on_a_slab(whole, place)
+    own = [place for place in described.places.values() if place.framing is not None]
+    if own and (everywhere := described.runs.pop("", None)) is not None:
+        everywhere.name = "framing"
+        described.runs["framing"] = everywhere
+        for place in described.places.values():
+            place.on = () if place.like else (Text("framing", place.where),)
+        for place in own:
+            if all(name not in everywhere.known or everywhere.known[name].value == known.value for name, known in place.framing.known.items()):
+                place.framing.known = {**everywhere.known, **place.framing.known}
+    for place in own:
+        described.runs[normalized(place.name)] = place.framing
+        place.on = (Text(place.name, place.where),)
+
+
+def _stands_on_a_slab(whole: WholeFile, place: WrittenPlace) -> None:
+    """`on: slab`, where no run is called so: the slab is the first layer of the place."""
+    for name in place.on:
+        thing = whole.reader.thing_of(name.text, ("layer",))
+        if thing is None or thing.name not in STRUCTURE or normalized(name.text) in whole.described.runs:
+            continue
+        place.on = tuple(each for each in place.on if each is not name)
+        if not any(each is not None and each.thing == thing.name for each in place.layers or ()):
+            place.layers = [whole.reader.statement(thing, name, Text("there", name.where)), *(place.layers or ())]
 
 
 # -- like and parts ---------------------------------------------------------------------------------------------------------

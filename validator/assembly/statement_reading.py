@@ -340,6 +340,8 @@ class StatementReader(NameReader):
 
     def leftover(self, thing: Thing, node: Text, left: list[str]) -> None:
         """Complain of the words of a phrase that nothing reads."""
+        if not left:
+            return
         complain(self.complaints, node, f"of `{node.text}` nothing reads `{' '.join(left)}`",
                  f"the rest is read as {thing.name}; what more there is to say of it has lines under it: {listed(self.statable(thing.name), 6)}", thing.name)  # fmt: skip
 

@@ -29,6 +29,9 @@ class WrittenPlace:
     where: Where
     known: dict[str, Known] = field(default_factory=dict)
     on: tuple[Text, ...] = ()
+    framing: Statement | None = None  # what is said in the place of the framing that carries it
+    of_a_layer: list[tuple[Text, Node]] = field(default_factory=list)  # lines that may be said of one of its layers
+    of_the_job: list[tuple[Text, Node]] = field(default_factory=list)  # lines that are true of the whole job
     layers: list[Statement | None] | None = None
     junctions: list[tuple[Text, Node]] = field(default_factory=list)  # `seams: mesh tape`, written in the place itself
     beside: list[tuple[Text, Statement]] = field(default_factory=list)  # layers written beside the build-up

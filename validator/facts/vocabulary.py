@@ -73,7 +73,8 @@ class Thing:
     """A thing that may be there: a layer, a part of a place, a record, the job itself.
 
     `also_called` holds other names for it, each with the word it says of what the thing is named by (`thinset` is a tile
-    mortar, and says which two kinds it may be); `none_when` words that say it is not there (`curbless`); `there_when` words of
+    mortar, and says which two kinds it may be); `none_when` words that say it is not there (`curbless`); `falsely_called` what people call
+    so that does not do what its role asks (`waterproofing: sealer`), and is as good as none; `there_when` words of
     other facts that say it is there (a place used as a steam room); `alone` the facts that a value beside its name may give. What is asked of it is asked with the thing that `asked_with` names, since whoever
     looks at the one sees the other.
     """
@@ -81,6 +82,7 @@ class Thing:
     name: str
     also_called: dict[str, str] = field(default_factory=dict)
     none_when: tuple[str, ...] = ()
+    falsely_called: tuple[str, ...] = ()
     there_when: dict[str, str] = field(default_factory=dict)
     alone: tuple[str, ...] = ()
     what: str = ""

@@ -34,7 +34,8 @@ CONCLUDED = ("flag", "words", "greatest holds")
 
 THING_KEYS = (
     "what", "sort", "body", "when not written", "in places", "named by", "role", "ask", "look", "answers", "shapes", "wholes",
-    "also called", "alone", "asked with", "mend", "none when", "there when", "there in", "when not mentioned", "once removed", "carries", *ASKING_KEYS,
+    "also called", "alone", "asked with", "mend", "none when", "falsely called", "there when", "there in", "when not mentioned", "once removed",
+    "carries", *ASKING_KEYS,
 )  # fmt: skip
 FACT_KEYS = (
     "what", "kind", "words", "order", "also said", "gives", "ask", "look", "answers", "from", "to", "always between",
@@ -182,6 +183,7 @@ def _thing(key: Text, node: Node, complaints: list[Complaint]) -> Thing:
         wholes=tuple(_whole(k, n, complaints) for k, n in pairs_of(lines.get("wholes"), "wholes", complaints)),
         also_called={k.text: text_of(n, k.text, complaints) for k, n in pairs_of(lines.get("also called"), "also called", complaints)},
         none_when=texts_of(lines.get("none when"), "none when", complaints),
+        falsely_called=texts_of(lines.get("falsely called"), "falsely called", complaints),
         there_when={k.text: text_of(n, k.text, complaints) for k, n in pairs_of(lines.get("there when"), "there when", complaints)},
         alone=texts_of(lines.get("alone"), "alone", complaints),
         mend=read_ways(lines["mend"], complaints) if "mend" in lines else {},
