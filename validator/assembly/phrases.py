@@ -187,7 +187,9 @@ class _Facts:
         return both(fact, used[fact.name], value) if fact.kind == "word" else None
 
     def _first(self, words: str) -> tuple[str, str] | None:
-        found = next((fact for fact in self.first if can_read(fact, words)), None)
+        # `1/2 ply` is a grade that is sold as such, where the thing has grades, and else a half inch.
+        first = sorted(self.first, key=lambda fact: fact.is_amount) if _FRACTION.fullmatch(words) else self.first
+        found = next((fact for fact in first if can_read(fact, words)), None)
         if found is not None:
             return found.name, words
         spelled = ((fact.name, said) for fact in self.first for said in self._spelled(fact, words) if can_read(fact, said))

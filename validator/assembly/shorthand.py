@@ -38,8 +38,9 @@ def runs_of_places(whole: WholeFile) -> None:
             if all(name not in everywhere.known or everywhere.known[name].value == known.value for name, known in place.framing.known.items()):
                 place.framing.known = {**everywhere.known, **place.framing.known}
     for place in own:
-        described.runs[normalized(place.name)] = place.framing
-        place.on = (Text(place.name, place.where),)
+        name = f"its-own-{normalized(place.name).replace(' ', '-')}"  # one word, so that it carries no other place
+        described.runs[name] = place.framing
+        place.on = (Text(name, place.where),)
 
 
 def _stands_on_a_slab(whole: WholeFile, place: WrittenPlace) -> None:
