@@ -22,8 +22,8 @@ def test_a_paper_ends_as_check_does(command, sample, status, tmp_path):
     assert (tmp_path / "paper.html").read_text(encoding="utf-8").lstrip().startswith("<!DOCTYPE html>")
 
 
-def test_a_page_goes_to_standard_output_where_no_file_is_named():
-    done = run("page", "-", stdin="assembly: Small\nplaces: {hall: {kind: room floor}}\n")
+def test_a_page_goes_to_standard_output_where_that_is_asked():
+    done = run("page", "-", "-o", "-", stdin="assembly: Small\nplaces: {hall: {kind: room floor}}\n")
     assert "<!DOCTYPE html>" in done.stdout and "Small" in done.stdout
 
 
@@ -33,12 +33,14 @@ def test_a_card_can_be_text_for_a_telephone():
     assert "Do this:" in done.stdout and max(map(len, done.stdout.splitlines())) <= 50
 
 
-def test_a_card_goes_to_a_file_of_its_own_where_none_is_named_and_is_printed_where_asked(tmp_path):
-    command = [sys.executable, "-m", "validator", "card", str(SAMPLES / "second-floor-shower.yaml")]
+@pytest.mark.parametrize(("words", "called"), [(("card",), "card"), (("page",), "page"), (("review", "--spec", "09 30 13"), "review sheet")])
+def test_a_paper_goes_to_a_file_of_its_own_where_none_is_named_and_is_printed_where_asked(words, called, tmp_path):
+    command = [sys.executable, "-m", "validator", words[0], str(SAMPLES / "second-floor-shower.yaml"), *words[1:]]
     done = subprocess.run(command, cwd=tmp_path, env={**os.environ, "PYTHONPATH": str(ROOT)}, capture_output=True, text=True)
-    assert (done.returncode, done.stdout, done.stderr) == (0, "", "The card is written to second-floor-shower-card.html.\n")
-    assert (tmp_path / "second-floor-shower-card.html").read_text(encoding="utf-8").lstrip().startswith("<!DOCTYPE html>")
-    assert run("card", str(SAMPLES / "second-floor-shower.yaml"), "-o", "-").stdout.lstrip().startswith("<!DOCTYPE html>")
+    named = f"second-floor-shower-{words[0]}.html"
+    assert (done.returncode, done.stdout, done.stderr) == (0, "", f"The {called} is written to {named}.\n")
+    assert (tmp_path / named).read_text(encoding="utf-8").lstrip().startswith("<!DOCTYPE html>")
+    assert run(*words[:1], str(SAMPLES / "second-floor-shower.yaml"), *words[1:], "-o", "-").stdout.lstrip().startswith("<!DOCTYPE html>")
 
 
 def test_a_card_of_no_date_is_refused():

@@ -192,6 +192,27 @@ def test_check_tells_what_closed_opened_and_stays_on_paper_and_as_json(files):
     assert {"places", "thing", "way", "fact", "before", "after", "in_words"} == set(told["changes"][0])
 
 
+@pytest.mark.parametrize("words", [("page",), ("card",), ("card", "--format", "text")])
+def test_a_page_and_a_card_say_what_was_changed_and_mark_what_is_new(files, tmp_path, words):
+    made = str(tmp_path / "made.txt")
+    assert run(words[0], files[1], *words[1:], "--since", files[0], "-o", made)[0] == 1
+    text = Path(made).read_text(encoding="utf-8")
+    said = " ".join(" ".join(html5lib.parse(text, namespaceHTMLElements=False).itertext()).split())
+    said = said.replace(" :", ":")
+    assert re.search(r"revision 1\. since revision 0: 3 things changed; 1 closed, 1 opened, 4 stay", said, re.IGNORECASE)
+    assert "back wall; side walls: screw length: 1-3/4 in, was 1-1/4 in" in said
+    assert "D2 back wall; side walls: Board screws reach far enough into the framing (met)" in said
+    new = re.findall(r"(?:! New:|D\d+ New) .{0,200}", said)
+    assert new and all("first coat over the tape is dry" in each or "inside corners" in each for each in new)
+
+
+def test_a_page_of_no_older_submission_says_nothing_of_one(files, tmp_path):
+    made = str(tmp_path / "made.html")
+    run("page", files[1], "-o", made)
+    text = Path(made).read_text(encoding="utf-8")
+    assert "Since revision" not in text and 'class="new"' not in text
+
+
 def test_why_takes_the_numbers_of_the_submittal(files):
     told = json.loads(run("why", files[1], "D5", "--since", files[0], "--format", "json")[1])["judgements"]
     listed = json.loads(run("check", files[1], "--since", files[0], "--format", "json")[1])["as_told"]["findings"]

@@ -60,6 +60,15 @@ def test_a_case_as_it_stands_is_compared_with_what_was_put_in_last(desk: Desk) -
     assert "D2 back wall; side walls Board screws reach far enough into the framing closed in revision 1: met 0" in said(desk, f"/cases/{public}/papers/review")
 
 
+@pytest.mark.parametrize("paper", ["page", "card"])
+def test_the_other_papers_have_the_same_numbers_and_mark_what_is_new(desk: Desk, paper: str) -> None:
+    public = desk.open(FIRST)
+    put_in(desk, public)
+    lay_over(desk, public, SECOND)
+    told = said(desk, f"/cases/{public}/papers/{paper}")
+    assert "Revision 1. Since revision 0: 3 things changed" in told and "D6 New" in told
+
+
 def test_what_is_put_in_twice_is_put_in_once(desk: Desk) -> None:
     public = desk.open(FIRST)
     desk.see(f"/cases/{public}/submittal")

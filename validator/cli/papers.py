@@ -32,15 +32,18 @@ if TYPE_CHECKING:
     from validator.judging.loading import LoadedBook
     from validator.judging.report import Report
     from validator.papers.review import Review
+    from validator.papers.revisions import Since as SinceLast
     from validator.submittals.register import Revision
     from validator.submittals.sections import SpecMap
 
-Output = Annotated[str, typer.Option("-o", "--output", help="The file to write; standard output if none is named.")]
+Output = Annotated[str, typer.Option("-o", "--output", help="The file to write; otherwise one named after the assembly's, or - to print.")]
 PdfFile = Annotated[str, typer.Option("--pdf", help="Also write a PDF to this file (needs the extra `pdf`).")]
 Paper = Annotated[str, typer.Option("--paper", help="The PDF's paper: letter or a4.")]
 Day = Annotated[
     str, typer.Option("--date", help="A date to print; otherwise none, so that the same input gives the same bytes.")
 ]
+
+NAMED = {"page": "page", "card": "card", "review": "review sheet"}
 
 Strict = Annotated[bool, typer.Option("--strict", help="By what was stated alone, with nothing taken as usual.")]
 
@@ -48,7 +51,8 @@ Strict = Annotated[bool, typer.Option("--strict", help="By what was stated alone
 @app.command(cls=QuickCommand)
 def page(
     file: FileName,
-    output: Output = "-",
+    since: Since = NO_OLDER,
+    output: Output = "",
     pdf: PdfFile = "",
     paper: Paper = "letter",
     date: Day = "",
@@ -58,17 +62,18 @@ def page(
     """Write the report as one page of HTML: findings beside a drawing to scale. Exit status as for `check`."""
     from validator.papers.page import page as page_of
 
-    assemblies, reports, loaded = _judged(file, book, strict)
-    html = page_of(assemblies, reports, loaded, date=date)
+    assemblies, reports, told, loaded = _judged(file, book, strict, since)
+    html = page_of(assemblies, reports, loaded, date=date, since=told)
     write_pdf(html, pdf, paper)
-    write_paper(html, output, quiet=bool(pdf))
+    _write_named(html, output, file, "page", quiet=bool(pdf))
     raise typer.Exit(_status(reports))
 
 
 @app.command(cls=QuickCommand)
 def card(
     file: FileName,
-    output: Annotated[str, typer.Option("-o", "--output", help="The file to write; otherwise one named after the assembly's, or - to print.")] = "",
+    since: Since = NO_OLDER,
+    output: Output = "",
     form: Annotated[str, typer.Option("--format", help="html, or text, which is printed.")] = "html",
     pdf: PdfFile = "",
     paper: Paper = "letter",
@@ -88,17 +93,14 @@ def card(
         begins = start_of(start) if start else None
     except AmountProblem as problem:
         stop(f"--start: {problem}")
-    assemblies, reports, loaded = _judged(file, book, strict)
-    cards = [card_of(assembly, report, loaded, begins) for assembly, report in zip(assemblies, reports)]
+    assemblies, reports, told, loaded = _judged(file, book, strict, since)
+    cards = [card_of(assembly, report, loaded, begins, each) for assembly, report, each in zip(assemblies, reports, told)]
     html = card_page(cards, date=date) if form == "html" or pdf else ""
     write_pdf(html, pdf, paper)
     if form == "text":
         write_paper("\n".join(line for each in cards for line in [*card_lines(each, columns(width)), ""]), output or "-", quiet=bool(pdf))
-    elif output or not pdf:
-        named = output or f"{Path(file).stem if file != '-' else 'assembly'}-card.html"
-        write_paper(html, named)
-        if not output:
-            typer.echo(f"The card is written to {named}.", err=True)
+    else:
+        _write_named(html, output, file, "card", quiet=bool(pdf))
     raise typer.Exit(_status(reports))
 
 
@@ -111,7 +113,7 @@ def review(
     submittal: Annotated[str, typer.Option("--submittal", help="The submittal's number, printed on every page.")] = "",
     since: Since = NO_OLDER,
     register: Annotated[str, typer.Option("--register", help="Write the register of its numbers to this file, for the next `--since`.")] = "",
-    output: Output = "-",
+    output: Output = "",
     pdf: PdfFile = "",
     paper: Paper = "letter",
     xlsx: Annotated[str, typer.Option("--xlsx", help="Also write a spreadsheet to this file (needs the extra `xlsx`).")] = "",
@@ -123,8 +125,7 @@ def review(
     from validator.judging.report import report_as_told
     from validator.papers.review import review_of, review_page
 
-    if strict and (since or register):
-        stop("a submittal's numbers follow what is read as told. Accepted: --strict, or --since and --register")
+    _not_strictly(strict, bool(since or register))
     loaded = made_ready(book, everything=True)
     places = _specification(spec, spec_map, loaded)
     assemblies = described(file, loaded)
@@ -145,7 +146,7 @@ def review(
         except NoWorkbook as missing:
             stop(str(missing))
         _save(made, xlsx)
-    write_paper(html, output, quiet=bool(pdf or xlsx or register or spec_start))
+    _write_named(html, output, file, "review", quiet=bool(pdf or xlsx or register or spec_start))
     raise typer.Exit(_status(reports))
 
 
@@ -178,15 +179,36 @@ def _status(reports: "list[Report]") -> int:
     return min((report.exit_status for report in reports if report.exit_status), default=0)
 
 
-def _judged(file: str, book: list[str], strict: bool) -> "tuple[tuple[Assembly, ...], list[Report], LoadedBook]":
-    """What a file describes with its reports, as told unless strict."""
+def _judged(
+    file: str, book: list[str], strict: bool, since: list[str]
+) -> "tuple[tuple[Assembly, ...], list[Report], list[SinceLast | None], LoadedBook]":
+    """What a file describes with its reports, as told unless strict, and what became of each since an older submission."""
     from validator.judging.checking import check
     from validator.judging.report import report_as_told
+    from validator.papers.revisions import since_last
 
+    _not_strictly(strict, bool(since))
     loaded = made_ready(book, everything=True)
     assemblies = described(file, loaded)
+    if since:
+        revisions = submissions(assemblies, since, loaded)
+        return assemblies, [report_as_told(each.report) for each in revisions], [since_last(each) for each in revisions], loaded
     reports = [check(each, loaded) for each in assemblies]
-    return assemblies, reports if strict else [report_as_told(report) for report in reports], loaded
+    return assemblies, reports if strict else [report_as_told(report) for report in reports], [None] * len(reports), loaded
+
+
+def _not_strictly(strict: bool, numbered: bool) -> None:
+    if strict and numbered:
+        stop("a submittal's numbers follow what is read as told. Accepted: --strict, or --since and --register")
+
+
+def _write_named(html: str, output: str, file: str, paper: str, *, quiet: bool) -> None:
+    """To the file that is named, else to one named after the assembly's, which is said; to none where another was all that was asked for."""
+    named = output or f"{Path(file).stem if file != '-' else 'assembly'}-{paper}.html"
+    if output or not quiet:
+        write_paper(html, named)
+    if not output and not quiet:
+        typer.echo(f"The {NAMED[paper]} is written to {named}.", err=True)
 
 
 def write_paper(text: str, output: str, *, quiet: bool = False) -> None:

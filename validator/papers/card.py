@@ -4,7 +4,7 @@ import re
 import textwrap
 from collections.abc import Iterable, Iterator
 from datetime import datetime, timedelta
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from validator.assembly import Assembly
 from validator.facts.vocabulary import THERE
@@ -21,6 +21,9 @@ from validator.planning.steps import order_of, step_of_rule, step_of_thing
 from validator.planning.takeoff import takeoff_of
 from validator.rulebook.conditions import facts_read
 from validator.workings import WorkingProblem
+
+if TYPE_CHECKING:
+    from validator.papers.revisions import Since
 
 START = datetime(2000, 1, 3, 8)  # any morning, where nobody names one: the card then counts days from the start
 A_PHOTOGRAPH = re.compile(r"\b(photo|picture)", re.IGNORECASE)
@@ -63,6 +66,7 @@ class InstallerCard(NamedTuple):
     not_counted: tuple[str, ...]
     notes: tuple[str, ...]
     past: int  # checks of steps that are over
+    since: "Since | None" = None  # what became of it since the submission before
 
     @property
     def do(self) -> tuple[Mark, ...]:
@@ -87,11 +91,13 @@ class InstallerCard(NamedTuple):
         return f"{said} {words.CARD['head_ask'].format(asked)}" if asked else said
 
 
-def card_of(assembly: Assembly, report: Report, loaded: LoadedBook, start: tuple[datetime, bool] | None = None) -> InstallerCard:
+def card_of(
+    assembly: Assembly, report: Report, loaded: LoadedBook, start: tuple[datetime, bool] | None = None, since: "Since | None" = None,
+) -> InstallerCard:  # fmt: skip
     """The card of one assembly, with dates from a start. `loaded` works everything out. Raises nothing: what no calendar can be
     made of is said on the card.
     """
-    return _Maker(assembly, report, loaded, start).card()
+    return _Maker(assembly, report, loaded, start).card()._replace(since=since)
 
 
 class _Maker:
@@ -245,14 +251,17 @@ def card_lines(card: InstallerCard, width: int) -> Iterator[str]:
     """The card as text, for a message to a telephone."""
     yield from _wrapped(card.name, width)
     yield from _wrapped(card.head, width)
+    if card.since is not None:
+        yield from _list(card.since.short, (f"{places}: {said}" for places, said in card.since.changes), width)
+        yield from _list(words.SINCE["closed"], card.since.closed, width)
     yield from _list(words.PAGE["outside"], (line.text for line in card.report.outside), width)
     yield from _list(words.CARD["cautions"], card.cautions, width)
     for step in card.steps:
         yield ""
         yield from _wrapped(f"{step.number}. {step.title}".upper(), width)
         yield from _part("wait", (f"{wait.name}: {wait.when}. {wait.because}".strip() for wait in step.waits), width)
-        yield from _part("do", (_to_do(mark) for mark in step.do), width, "! ")
-        yield from _part("ask", (_asked(mark) for mark in step.ask), width, "? ")
+        yield from _part("do", (_new(mark, card.since) + _to_do(mark) for mark in step.do), width, "! ")
+        yield from _part("ask", (_new(mark, card.since) + _asked(mark) for mark in step.ask), width, "? ")
         yield from _part("buy", (f"{name}: {said}" for name, said in step.buy), width, "[ ] ")
         yield from _part("check", (f"{looked_at}: {places}" for looked_at, places in step.checks), width, "[ ] ")
         yield from _part("photograph", step.photographs, width, "[ ] ")
@@ -262,6 +271,11 @@ def card_lines(card: InstallerCard, width: int) -> Iterator[str]:
     yield ""
     for text in (*card.notes, _past(card), words.CARD["usual_waste"], DEFERENCE):
         yield from _wrapped(text, width)
+
+
+def _new(mark: Mark, since: "Since | None") -> str:
+    """A word before what the submission before did not have."""
+    return f"{words.SINCE['new']}: " if since is not None and mark.number in since.opened else ""
 
 
 def _to_do(mark: Mark) -> str:

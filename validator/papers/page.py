@@ -21,6 +21,7 @@ from validator.papers.numbering import Mark, holds_at, marks_of
 from validator.papers.tape import on_a_tape
 
 if TYPE_CHECKING:
+    from validator.papers.revisions import Since
     from validator.troubles.report import Cause, Causes
 
 TEMPLATES = Path(__file__).parent / "templates"
@@ -63,12 +64,17 @@ class Part(NamedTuple):
     usual: tuple[str, ...]  # what was taken as usual, each once
     on_drawing: dict[str, str]  # the balloon of each mark that is drawn, by its number
     causes: "Causes | None"  # what could explain what is seen, where anything is
+    since: "Since | None"  # what became of it since the submission before
 
 
-def page(assemblies: Sequence[Assembly], reports: Sequence[Report], loaded: LoadedBook, *, date: str = "") -> str:
-    """The whole page of one assembly, or of its options one after another."""
+def page(
+    assemblies: Sequence[Assembly], reports: Sequence[Report], loaded: LoadedBook, *, date: str = "", since: "Sequence[Since | None]" = (),
+) -> str:  # fmt: skip
+    """The whole page of one assembly, or of its options one after another; `since` what became of each."""
+    told = since or [None] * len(reports)
     parts = [
-        part_of(assembly, report, loaded, f"part{turn}") for turn, (assembly, report) in enumerate(zip(assemblies, reports), 1)
+        part_of(assembly, report, loaded, f"part{turn}", each)
+        for turn, (assembly, report, each) in enumerate(zip(assemblies, reports, told), 1)
     ]
     return rendered("page.html", parts_shown=parts, date=date, title=reports[0].assembly, most_asked=MOST_ASKED)
 
@@ -118,7 +124,7 @@ def source_line(source) -> str:
     return f"{where} ({source.standing}; {words.KNOWN.get(source.known_by, source.known_by)})"
 
 
-def part_of(assembly: Assembly, report: Report, loaded: LoadedBook, name: str) -> Part:
+def part_of(assembly: Assembly, report: Report, loaded: LoadedBook, name: str, since: "Since | None" = None) -> Part:
     """One report laid out by place."""
     marks = marks_of(report, loaded)
     drawings = drawings_of(assembly, loaded, marks, name, leads_to=name)
@@ -144,6 +150,7 @@ def part_of(assembly: Assembly, report: Report, loaded: LoadedBook, name: str) -
         },
         failures=tuple(m for m in marks if m.outcome in COUNTS),
         on_drawing={number: f"{each.name}-at-{number}" for each in reversed(drawings) for number in each.numbers},
+        since=since,
         causes=_causes_of(assembly, loaded) if any(subject.observed for subject in assembly.subjects) else None,
         usual=tuple(dict.fromkeys(f"{each.fact.replace('.', ' ')} {each.text}" for each in report.as_told.usual)),
     )  # fmt: skip

@@ -1,10 +1,20 @@
 """What became of a submittal since its last submission, in trade words: what was changed, what closed, opened and stays."""
 
 from collections.abc import Iterable, Iterator, Mapping
+from typing import NamedTuple
 
 from validator.papers.wrapping import Line, wrapped
 from validator.submittals.changes import ADDED, RENAMED, Change
 from validator.submittals.register import STAYS, Entry, Revision
+
+class Since(NamedTuple):
+    """What a paper says of the submission before: in a line, what was changed, what is closed, and the numbers that are new."""
+
+    short: str
+    changes: tuple[tuple[str, str], ...]
+    closed: tuple[str, ...]
+    opened: frozenset[str]
+
 
 UNNAMED = ("place", "job")  # what is said of these is said of the place itself
 
@@ -47,6 +57,14 @@ def standing_of(entry: Entry) -> str:
     if len(by_standing) == 1:
         return next(iter(by_standing))
     return "; ".join(f"{said} at {', '.join(places)}" for said, places in by_standing.items())
+
+
+def since_last(revision: Revision | None) -> Since | None:
+    """What a paper says of the submission before; nothing for a first one."""
+    if revision is None or not revision.register.revision:
+        return None
+    closed = tuple(f"{each.number} {'; '.join(each.places)}: {each.title.rstrip('.')} ({standing_of(each)})" for each in revision.closed)
+    return Since(in_short(revision), tuple(changed(revision.changes)), closed, frozenset(each.number for each in revision.opened))
 
 
 def revision_lines(revision: Revision, width: int) -> Iterator[Line]:

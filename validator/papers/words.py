@@ -124,6 +124,8 @@ PAGE = {
     "on_drawing": "{}, on the drawing", "questions": "{} questions here", "drawings": "Drawings", "listed": "{} lines, place by place",
 }  # fmt: skip
 
+SINCE = {"changed": "What was changed", "closed": "Closed since then", "new": "New"}
+
 # -- the installer's card -------------------------------------------------------------------------------------------------------
 HOLD_POINTS = (
     "Structure and substrate", "Slope, pan or liner, curb and drain", "Backing and fasteners", "Waterproofing, before water",

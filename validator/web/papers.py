@@ -12,15 +12,16 @@ from starlette.responses import RedirectResponse, Response
 
 from validator.advising.asking import groups_of
 from validator.assembly import Assembly
-from validator.judging.report import Report
+from validator.judging.report import Report, report_as_told
 from validator.language.amounts import AmountProblem
 from validator.papers.drawing import Drawing, alone
+from validator.papers.revisions import Since, since_last
 from validator.papers.visible import shown
 from validator.web.bench import Bench
 from validator.web.child import NotDone, in_child
 from validator.web.desk import bench_of, head_of, store_of
 from validator.web.pages import page
-from validator.web.submittal import sheet_of, submittal_of
+from validator.web.submittal import revision_of, sheet_of, submittal_of
 
 router = APIRouter()
 ACROSS = 40  # letters of a slip that is read on a phone
@@ -97,22 +98,26 @@ def _made(request: Request, public: str, name: str, given: str) -> str | list[tu
 
         return review_page([sheet_of(bench, text, submittal_of(store_of(request), public), _today())])
     assembly, report = bench.papers_of(text)
+    since = None
+    if (submittal := submittal_of(store_of(request), public)).put_in:  # every paper has the numbers that were put in
+        revision = revision_of(bench, text, submittal)
+        report, since = report_as_told(revision.report), since_last(revision)
     with bench.at_work():
         if PAPERS[name].is_page:
-            return _page_of(bench, assembly, report, name)
+            return _page_of(bench, assembly, report, name, since)
         return [line if isinstance(line, tuple) else (line, False) for line in _lines_of(bench, assembly, name, given)]
 
 
-def _page_of(bench: Bench, assembly: Assembly, report: Report, name: str) -> str:
+def _page_of(bench: Bench, assembly: Assembly, report: Report, name: str, since: Since | None) -> str:
     match name:
         case "page":
             from validator.papers.page import page as whole_page
 
-            return whole_page([assembly], [report], bench.whole, date=_today())
+            return whole_page([assembly], [report], bench.whole, date=_today(), since=[since])
         case "card":
             from validator.papers.card import card_of, card_page
 
-            return card_page([card_of(assembly, report, bench.whole)], date=_today())
+            return card_page([card_of(assembly, report, bench.whole, since=since)], date=_today())
     from validator.papers import inspection
     from validator.troubles.gathering import causes_of
 
