@@ -146,3 +146,30 @@ def test_of_somebody_who_was_taken_out_the_name_can_go_too(tmp_path: Path, bench
     assert "Esmeralda" not in page and "somebody whose name was removed" in page
     office.store.close()
     assert b"Quux" not in on_disk(tmp_path)
+
+
+def test_of_a_case_taken_away_whole_nothing_is_left_and_what_stood_there_is_still_counted(desk: Desk, tmp_path: Path) -> None:
+    other = desk.open(CASE.replace("Esmeralda Quux", "somebody else"))
+    public = desk.open(CASE.replace("walls:", "walls of Quux:"))
+    note(desk, public, "the neighbour Zebulon has the key")
+    hashes = [each.hash for each in desk.store.events(public)]
+    remove(desk, public, what="whole")
+    assert str(desk.page.url).endswith("/") and [each.public for each in desk.store.cases()] == [other]
+    for page in ("", "/history", "/verdict", "/description.yaml", "/drawing.svg"):
+        assert desk.see(f"/cases/{public}{page}").status_code == 404, page
+    assert desk.client.post(f"/cases/{public}/notes", data={"token": "x", "note": "x"}, headers=HERE).status_code in (403, 404)
+    assert [why for *_, why in desk.store.verified()] == ["", ""]
+    assert [each.hash for each in desk.store.events(public)][:-1] == hashes
+    desk.store.close()
+    for word in (b"Quux", b"quux", b"ebulon", b"walls of"):
+        assert word not in on_disk(tmp_path)
+
+
+@pytest.mark.parametrize("spoilt", ["update event set hash = 'x' where seq = 1", "delete from event where seq = 1", "update event set line = '{}' where seq = 2"])
+def test_a_case_taken_away_whole_that_was_altered_since_does_not_prove(desk: Desk, spoilt: str) -> None:
+    public = desk.open(CASE)
+    note(desk, public, "the neighbour Zebulon has the key")
+    remove(desk, public, what="whole")
+    with desk.store.writing() as link:
+        link.execute(sql(spoilt))
+    assert [bool(why) for *_, why in desk.store.verified()] == [True]

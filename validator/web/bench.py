@@ -22,7 +22,7 @@ from validator.submittals.register import Register, Revision, submitted
 from validator.troubles.gathering import causes_of
 from validator.troubles.report import Causes
 
-MOST_KEPT = 120  # descriptions, each with all that was made of it
+MOST_KEPT = 70  # descriptions, each with all that was made of it: some 3 MB; of fifty people the newest of each
 FILE = "the description"
 Made = TypeVar("Made")
 

@@ -7,7 +7,7 @@ again, and a description that was altered beside its events is found.
 
 import hashlib
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from validator.web.sealed import Line, opened
@@ -79,12 +79,23 @@ def before_it(change: Line, after: str) -> str:
     return changed_by({"at": change["at"], "out": change["in"], "in": change["out"]}, after)
 
 
-def replayed(public: str, events: Iterable[Event]) -> Iterable[tuple[Event, str]]:
+def taken_away(events: Sequence[Event]) -> Sequence[str]:
+    """Of a case that was taken away whole, the hashes of the events that stood before, as the last event names them; of another none."""
+    last = json.loads(events[-1].line) if events and events[-1].line else {"of": {}}
+    return last["of"].get("hashes", ())
+
+
+def replayed(public: str, events: Sequence[Event]) -> Iterable[tuple[Event, str]]:
     """Each event with the description after it. Raises Broken at the first that does not prove."""
-    text, before = "", first_of(public)
+    text, before, gone = "", first_of(public), taken_away(events)
     for number, event in enumerate(events, 1):
         if event.seq != number:
             raise Broken(number, f"it is missing; the next is event {event.seq}")
+        if number <= len(gone):
+            if event.line or event.hash != gone[number - 1]:
+                raise Broken(number, "it was taken away with its case, and is not as the last event says")
+            before = event.hash
+            continue
         if hash_of(event.line) != event.hash:
             raise Broken(number, "its line was altered")
         says = event.says

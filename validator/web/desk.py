@@ -104,8 +104,8 @@ def changes(bench: Bench, state: State, event: Event) -> tuple[str, ...]:
     text = _before(event, state)
     if not text:
         return ()
-    before, after = bench.judged(text).report, bench.judged(state.text, text).report
-    return (f"{words_of_event(event)}.", *(differences(before, after) or ("Nothing that was found changed.",)))
+    found = bench.once(f"changed since {event.hash}", state.text, lambda: differences(bench.judged(text).report, bench.judged(state.text, text).report))
+    return (f"{words_of_event(event)}.", *(found or ("Nothing that was found changed.",)))
 
 
 def differences(before: Report, after: Report) -> tuple[str, ...]:

@@ -16,6 +16,7 @@ from validator.web.sealed import digests_in
 
 router = APIRouter()
 LONGEST_NOTE = 2_000
+WHOLE = "the whole case: its description, answers, notes, photographs and history"
 NAME = "its name, the words it was begun with, and the names of its files"
 
 
@@ -49,13 +50,17 @@ def removed(request: Request, public: str, form: Posted) -> Response:
     """Taken away for good; what it was called, when and by whom stays in the history."""
     store, bench = store_of(request), bench_of(request)
     removal = _removal(request, public, form.one("what"), form.number("seq"), form.one("picture", 64))
-    if removal is not None:
+    whole = removal is not None and removal.what == WHOLE
+    if whole:
+        store.forget_whole(public, form.one("op", 40), who=visitor_of(request).who, book=bench.fingerprint)
+    elif removal is not None:
         store.forget(public, form.one("op", 40), removal.texts, removal.pictures, what=removal.what, who=visitor_of(request).who, book=bench.fingerprint)
+    if removal is not None:
         for digest in removal.pictures:
             if not store.is_pictured(digest):
                 (request.app.state.folder / PICTURES / f"{digest}.jpg").unlink(missing_ok=True)
         bench.forget()
-    return RedirectResponse(f"/cases/{public}/history", 303)
+    return RedirectResponse("/" if whole else f"/cases/{public}/history", 303)
 
 
 def _removal(request: Request, public: str, what: str, seq: int, picture: str) -> Removal | None:
@@ -64,6 +69,8 @@ def _removal(request: Request, public: str, what: str, seq: int, picture: str) -
     if what == "picture":
         held = [number for number, each in enumerate(store.pictures(public), 1) if each.digest == picture and not each.removed]
         return Removal(f"photo {held[0]}", pictures=(picture,)) if held else None
+    if what == "whole":
+        return Removal(WHOLE, pictures=tuple(each.digest for each in store.pictures(public) if not each.removed))
     events = store.events(public)
     if what == "note":
         texts = [digest for each in events if each.seq == seq and line_says(each)["deed"] == "noted" for digest in _still_there(each)]

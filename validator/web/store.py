@@ -17,7 +17,7 @@ from sqlalchemy import Connection, Engine, create_engine, event as sql_events, f
 
 from validator.web.chain import Broken, Event, Line, change_between, first_of, hash_of, line_of, replayed
 from validator.web.sealed import REMOVED, digest_of, digests_in, sealed
-from validator.web.tables import CASE, EVENT, PERSON, PICTURE, PRIVATE, SEARCH, migrated
+from validator.web.tables import CASE, EVENT, PERSON, PICTURE, PRIVATE, SEARCH, SHARE, migrated
 from validator.web.words_of import asked_words, words_of
 
 ALPHABET = "abcdefghjkmnpqrstuvwxyz23456789"  # no letter is taken for another
@@ -106,7 +106,7 @@ class Store:
     def owner_of(self, public: str) -> str | None:
         """Whose a case is; None where there is none."""
         with self.engine.connect() as link:
-            return link.execute(select(CASE.c.owner).where(CASE.c.public == public)).scalar()
+            return link.execute(select(CASE.c.owner).where(CASE.c.public == public, CASE.c.closed == 0)).scalar()
 
     def events(self, public: str) -> list[Event]:
         """Every event of a case, the first first. Raises NoCase."""
@@ -166,7 +166,7 @@ class Store:
         """Which of the texts beside the lines is missing, altered, or gone without an event that says so; nothing where none is."""
         with self.engine.connect() as link:
             rows = {row.digest: row for row in link.execute(select(PRIVATE).join(CASE, PRIVATE.c.case == CASE.c.id).where(CASE.c.public == public))}
-        says = [json.loads(each.line) for each in events]
+        says = [json.loads(each.line) for each in events if each.line]
         told_gone = {digest for each in says if each["deed"] == "forgotten" for digest in each["of"]["sealed"]}
         for each in says:
             for digest in digests_in(each):
@@ -272,11 +272,31 @@ class Store:
         self.leave_no_trace()
         return state
 
+    def forget_whole(self, public: str, op: str, *, who: str, book: str) -> None:
+        """Takes a case away for good, all of it: what is left is that there was one, how many events it had, their hashes, and who took it
+        away when. Raises NoCase.
+        """
+        with self.writing() as link:
+            _state(link, public, lock=not self.is_sqlite)
+            number, now = link.execute(select(CASE.c.id).where(CASE.c.public == public)).scalar_one(), now_of_the_clock()
+            hashes = list(link.execute(select(EVENT.c.hash).where(EVENT.c.case == number).order_by(EVENT.c.seq)).scalars())
+            sealed_here = list(link.execute(select(PRIVATE.c.digest).where(PRIVATE.c.case == number)).scalars())
+            pictures = list(link.execute(select(PICTURE.c.digest).where(PICTURE.c.case == number)).scalars())
+            link.execute(EVENT.update().where(EVENT.c.case == number).values(line=""))
+            link.execute(PRIVATE.update().where(PRIVATE.c.case == number).values(salt="", text="", removed=now))
+            link.execute(PICTURE.update().where(PICTURE.c.case == number).values(shows=REMOVED, removed=now))
+            link.execute(SHARE.delete().where(SHARE.c.case == number))
+            link.execute(CASE.update().where(CASE.c.id == number).values(text="", title=REMOVED, begun="{}", told="{}", verdict="", stage="", left_open="{}"))
+            says = {"what": "the whole case", "sealed": sealed_here, "pictures": pictures, "hashes": hashes}
+            self._added(link, public, Deed("forgotten", says, ""), who=who, book=book, op=op)
+            link.execute(CASE.update().where(CASE.c.id == number).values(closed=now))
+        self.leave_no_trace()
+
     def leave_no_trace(self) -> None:
         """What was deleted is overwritten in the database's own files too."""
         if not self.is_sqlite:
             with self.engine.connect().execution_options(isolation_level="AUTOCOMMIT") as link:
-                link.exec_driver_sql("vacuum private, tile_case, case_words, picture, person")
+                link.exec_driver_sql("vacuum private, event, tile_case, case_words, picture, person, share")
             return
         with self._writer, closing(self.engine.raw_connection()) as raw:  # outside of any transaction
             for line in ("insert into case_words (case_words) values ('optimize')", "pragma wal_checkpoint(truncate)"):
@@ -306,7 +326,7 @@ def now_of_the_clock() -> int:
 
 
 def _state(link: Connection, public: str, *, lock: bool = False) -> State:
-    asked = select(CASE).where(CASE.c.public == public)
+    asked = select(CASE).where(CASE.c.public == public, CASE.c.closed == 0)
     row = link.execute(asked.with_for_update() if lock else asked).first()
     if row is None:
         raise NoCase(public)
