@@ -1,5 +1,7 @@
 """The list of cases by verdict, stage and age; any two days of a case beside each other."""
 
+import html
+import re
 from datetime import UTC, datetime, timedelta
 
 import pytest
@@ -74,3 +76,14 @@ def test_a_clock_that_was_set_back_is_told_and_changes_no_order(desk: Desk, monk
     assert "clock stood earlier than at the event before" in page
     assert [each.says["of"].get("is") for each in desk.store.events(public)][1:] == ["membrane on"]
     assert [why for *_, why in desk.store.verified()] == [""]
+
+
+def test_a_case_that_is_named_so_comes_before_those_that_only_hold_the_words(desk: Desk) -> None:
+    for name in ("Mill St 12", "Mill St 7", "Hill St 9, by Mill St 12"):
+        desk.open(WALLS.format(name=name, stage="as planned", screws="12 in"))
+    found = desk.see("/?q=mill+st+12").text
+    assert "Mill St 12</a>" in found and "by Mill St 12</a>" in found and "Mill St 7</a>" not in found
+    every = desk.see(html.unescape(re.search(r'These are named so. <a href="([^"]+)"', found)[1])).text
+    assert "Mill St 7</a>" in every and "These are named so" not in every
+    assert "These are named so" not in desk.see("/?q=cement").text and "Mill St 7</a>" in desk.page.text
+    assert "These are named so" not in desk.see("/?q=%25").text, "a sign that stands for anything in a database is only a sign here"

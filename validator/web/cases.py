@@ -35,6 +35,7 @@ class Sieve(NamedTuple):
     stage: str = ""
     age: str = ""
     older: int = 0  # those changed before this moment: the next part of a long list
+    everywhere: str = ""  # not in names alone, though some are named so
 
     def wanted(self, owner: str) -> Wanted:
         _, since, before = AGES.get(self.age, ("", 0, 0))
@@ -51,20 +52,22 @@ class Sieve(NamedTuple):
 
 
 @router.get("/")
-def first_page(request: Request, q: str = "", told: str = "", stage: str = "", age: str = "", older: int = 0) -> Response:
+def first_page(request: Request, q: str = "", told: str = "", stage: str = "", age: str = "", older: int = 0, everywhere: str = "") -> Response:
     """What is to be built, and the cases there are."""
     stages = bench_of(request).vocabulary.facts[STAGE].words
-    sieve = Sieve(q[:200], told if told in LANES else "", stage if stage in stages else "", age if age in AGES else "", max(older, 0))
+    sieve = Sieve(q[:200], told if told in LANES else "", stage if stage in stages else "", age if age in AGES else "", max(older, 0), "yes" if everywhere else "")
     return _start(request, sieve=sieve)
 
 
 def _start(request: Request, status: int = 200, *, sieve: Sieve = Sieve(), words: str = "", seen: str = "", wrong: str = "", slips: tuple[str, ...] = ()) -> Response:
     store, owner = store_of(request), sees_only(visitor_of(request))
-    cases = store.cases(sieve.wanted(owner))
+    wanted = sieve.wanted(owner)
+    named = store.cases(wanted._replace(named=True)) if sieve.q.strip() and not sieve.everywhere else []
+    cases = named or store.cases(wanted)
     return page(
         request, "start.html", status, kinds=KINDS, cases=cases, counted=store.counted(owner), sieve=sieve, sought=sieve != Sieve(), lanes=LANES, words=words, seen=seen,
         ages={name: label for name, (label, *_) in AGES.items()}, stages=bench_of(request).vocabulary.facts[STAGE].words, more=len(cases) == MOST_LISTED,
-        wrong=wrong, slips=slips,
+        named=bool(named), wrong=wrong, slips=slips,
     )  # fmt: skip
 
 

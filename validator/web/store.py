@@ -56,7 +56,10 @@ class Picture(NamedTuple):
 
 
 class Wanted(NamedTuple):
-    """Which cases are listed: that hold every word, the last one as a beginning; of one verdict, one stage, one owner; changed between two times."""
+    """Which cases are listed: that hold every word, the last one as a beginning; of one verdict, one stage, one owner; changed between two times.
+
+    `named`: whose name holds every word.
+    """
 
     words: str = ""
     told: str = ""
@@ -64,6 +67,7 @@ class Wanted(NamedTuple):
     owner: str = ""
     since: int = 0
     before: int = 0
+    named: bool = False
 
 
 class Deed(NamedTuple):
@@ -141,6 +145,8 @@ class Store:
             asked = asked.where(SEARCH.holding(words, self.is_sqlite), CASE.c.closed + 0 == 0)  # from the words found, not from all that are open
         else:
             asked = asked.where(CASE.c.closed == 0)
+        for word in wanted.words.casefold().split() if wanted.named else ():
+            asked = asked.where(func.lower(CASE.c.title).contains(word, autoescape=True))
         for column, value in ((CASE.c.owner, wanted.owner), (CASE.c.verdict, wanted.told), (CASE.c.stage, wanted.stage)):
             asked = asked.where(column == value) if value else asked
         asked = asked.where(CASE.c.changed >= wanted.since) if wanted.since else asked
