@@ -66,7 +66,7 @@ MISTAKES = [
     ("no case where it is not known", "linden-city", WATCHED,
      "    - {name: no card found, with: {flood test.watched: not stated}, expect: open, asks: [flood test.watched]}\n", "", "lacks an open among its cases"),
     ("a case that nobody confirmed", "linden-city", WATCHED, "{name: watched, expect: pass}", "{name: watched, expect: pass, confirmed: no}",
-     "hold it against the source, then strike `confirmed: no`"),
+     "hold each against the source, then strike its `confirmed: no`"),
     ("a limit that is not there", "linden-city", "limits.yaml", "least opening of a shower:", "least openning of a shower:",
      "there is no limit `least openning of a shower` beneath this book to replace. Accepted: did you mean `least opening of a shower`?"),
     ("a limit that replaces unsaid", "linden-city", "limits.yaml", "  replaces: yes\n", "",

@@ -16,7 +16,9 @@ from validator.rulebook.schedules import Cell
 
 MOST_TRIED = 300
 SETTLED = ("pass", "fail", "warn", "advice", "not applicable")
-NEAR = (0, -20, 20)  # beside a limit, as one part of it in so many
+NEAR = (-20, 20)  # beside a limit, as one part of it in so many
+GRAINS = (25_400_000, 6_350_000, 1_587_500, 396_875)  # an inch, and its fourth, sixteenth and sixty-fourth, in steps of a length
+THOUSANDTH = 25_400
 Facts = dict[str, str]
 
 
@@ -62,9 +64,11 @@ def texts_near(fact: Fact, value: object) -> Iterator[str]:
     if fact.kind == "presence":
         yield from (word for word, mask in PRESENCES.items() if mask == value and word in ("there", "none"))
     elif fact.is_amount:
-        on = min((value[0], value[0] - 1), key=lambda step: len(amounts.show(step, fact.kind, fact.shown_in or None, both=False)))
-        for part in NEAR if on == value[0] else NEAR[1:]:  # a step past a limit is no amount that anybody writes
-            yield amounts.show(on + (on // part if part else 0), fact.kind, fact.shown_in or None, both=False)
+        on = as_printed(fact, value[0])
+        if on == value[0]:  # a step past a limit is no amount that anybody writes
+            yield shown(fact, on)
+        for part in NEAR:
+            yield shown(fact, _as_measured(fact, on, on // part))
     elif fact.is_word:
         yield next(word for bit, word in enumerate(fact.words) if value >> bit & 1)
 
@@ -74,10 +78,34 @@ def text_of_cell(fact: Fact, cell: Cell) -> str:
     if isinstance(cell, int):
         return next(word for bit, word in enumerate(fact.words) if cell >> bit & 1)
     (least, greatest), *_ = cell
-    ends = [end for end in (greatest, least) if amounts.NO_LEAST < end < amounts.NO_GREATEST]
-    values = [end + part for end in ends for part in (0, -(abs(end) // 10), abs(end) // 10) if least <= end + part <= greatest]
-    texts = [amounts.show(value, fact.kind, fact.shown_in or None, both=False) for value in values]
-    return min(texts, key=len, default="")
+    ends = [as_printed(fact, end) for end in (greatest, least) if amounts.NO_LEAST < end < amounts.NO_GREATEST]
+    beside = (_as_measured(fact, end, part) for end in ends for part in (0, -(abs(end) // 10), abs(end) // 10))
+    return min((shown(fact, value) for value in beside if least <= value <= greatest), key=len, default="")
+
+
+def as_printed(fact: Fact, end: int) -> int:
+    """An end of a range as its table prints it: `over 24 in` begins a step past 24 in."""
+    return min((end, end - 1, end + 1), key=lambda value: len(shown(fact, value)))
+
+
+def shown(fact: Fact, value: int) -> str:
+    """An amount as a case would write it."""
+    return amounts.show(value, fact.kind, fact.shown_in or None, both=False)
+
+
+def beside(fact: Fact, on: int, step: int) -> int:
+    """An amount between a printed end and where it was moved to, a step away."""
+    near = _as_measured(fact, on, abs(on) // 20 if step > 0 else -(abs(on) // 20))
+    return near if 0 < abs(near - on) < abs(step) else on + int(step / 2)
+
+
+def _as_measured(fact: Fact, on: int, moved: int) -> int:
+    """An amount about so far from another as a tape or a gauge shows it, where the fact is measured in inches."""
+    value = on + moved
+    if not moved or fact.kind != "length" or not shown(fact, value).endswith(" in"):
+        return value
+    grain = next((each for each in GRAINS if 2 * each <= abs(moved)), THOUSANDTH)
+    return round(value / grain) * grain
 
 
 def _as_written(rule: Rule, facts: Facts, change: Facts, word: str) -> str:

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from validator.engines.deciding import CompiledRule
 from validator.engines.outcomes import WORST_FIRST
 from validator.judging.loading import LoadedBook
+from validator.language.forms import listed
 from validator.proving.case_subjects import subject_of_case
 from validator.proving.case_to_add import case_to_add
 from validator.proving.coming import derive_case, expected_word
@@ -14,6 +15,8 @@ from validator.proving.showing import prove_shown
 from validator.proving.weakening import lacking_cases, weakened
 from validator.rulebook.rule import Case, Rule
 from validator.rulebook.trees import trees_of
+
+MOST_LINES = 40
 
 
 def _rules(loaded: LoadedBook, book: str) -> Iterator[CompiledRule]:
@@ -87,12 +90,13 @@ def prove_texts(loaded: LoadedBook, book: str = "") -> Iterator[str]:
 
 
 def unconfirmed(loaded: LoadedBook, book: str = "") -> Iterator[str]:
-    """A line for every case whose outcome only the program has said."""
+    """A line for every rule with cases whose outcome only the program has said."""
     for rule in loaded.book.rules.values():
-        for case in _cases(rule, book):
-            if not case.confirmed:
-                yield (f"{case.where}: {rule.name}, {case.name}: nobody has confirmed that it comes to {case.expect}; "
-                       "hold it against the source, then strike `confirmed: no`")  # fmt: skip
+        waiting = [case for case in _cases(rule, book) if not case.confirmed]
+        if waiting:
+            lines = listed((str(case.where.line) for case in waiting), MOST_LINES)
+            yield (f"{waiting[0].where}: {rule.name}: nobody has confirmed {len(waiting)} of its cases, on lines {lines}; "
+                   "hold each against the source, then strike its `confirmed: no`")  # fmt: skip
 
 
 def prove_columns(loaded: LoadedBook, names: frozenset[str]) -> tuple[int, list[str]]:

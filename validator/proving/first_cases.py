@@ -4,6 +4,7 @@ What each comes to is only what the program says. It is for the author to hold a
 """
 
 from collections.abc import Iterable, Iterator
+from itertools import islice
 
 from validator.engines.closures import SURELY
 from validator.engines.deciding import CompiledRule
@@ -11,11 +12,12 @@ from validator.judging.loading import LoadedBook
 from validator.proving.case_to_add import Facts, text_of_cell, texts_near
 from validator.proving.coming import derive_case, expected_word
 from validator.proving.grid import cells_of
+from validator.proving.row_changes import changed_rows
 from validator.rulebook.conditions import Comparison, Condition, Constant, FromLimit, FromSchedule, Group, IsThere, leaves
 from validator.rulebook.rule import Case
-from validator.rulebook.schedules import Schedule
+from validator.rulebook.schedules import Row, Schedule
 
-MOST_CASES = 24
+MOST_CASES = 40
 BREACHES = ("fail", "warn", "advice")
 FirstCase = tuple[str, Facts, str, tuple[str, ...]]
 
@@ -117,17 +119,15 @@ class _Grid:
         if not isinstance(leaf, Comparison):
             return
         fact, schedule = self.loaded.vocabulary.fact(leaf.fact), self._schedule(leaf)
-        if schedule is None or not fact.is_amount:
+        if schedule is None:
             printed = self._printed(leaf) if fact.is_amount else ()
             yield from self._told_apart(leaf.fact, (*printed, *self._texts(leaf)), usual)
             return
-        for number, row in enumerate(schedule.rows):
-            for bands in list(schedule.questions_of(number))[:1]:
-                keys = {key.name: text for key, band in zip(schedule.keys, bands) if (text := text_of_cell(key, band))}
-                texts = (row.texts[0], *texts_near(fact, row.answers[0]))
-                for _, change in self._told_apart(leaf.fact, texts, {**usual, **keys}):
-                    whole = {**keys, **change}
-                    yield " and ".join(f"{_called(name)} {text}" for name, text in whole.items()), whole
+        for keys, rows in _asked(schedule):
+            near = (text for row in rows for text in (row.texts[0], *texts_near(fact, row.answers[0])))
+            for _, change in self._told_apart(leaf.fact, near if fact.is_amount else self._texts(leaf), {**usual, **keys}):
+                whole = {**keys, **change}
+                yield " and ".join(f"{_called(name)} {text}" for name, text in whole.items()), whole
 
     def _told_apart(self, name: str, texts: Iterable[str], usual: Facts) -> Iterator[tuple[str, Facts]]:
         """The first of its values that comes to each outcome."""
@@ -152,6 +152,15 @@ class _Grid:
                 if self._word({**usual, leaf.fact: text}) == "not applicable":
                     yield f"{_called(leaf.fact)} {text}", {leaf.fact: text}
                     return
+
+
+def _asked(schedule: Schedule) -> Iterator[tuple[Facts, list[Row]]]:
+    """What a case says to ask for each row of a table, then on the ends of its rows and past them, with the rows that could answer."""
+    ends = ((change.rows, dict(change.keys)) for change in changed_rows(schedule) if change.keys)
+    for numbers, on in (*(((number,), {}) for number in range(len(schedule.rows))), *ends):
+        for bands in islice(schedule.questions_of(numbers[0]), 1):
+            keys = {key.name: text for key, band in zip(schedule.keys, bands) if (text := text_of_cell(key, band))}
+            yield {**keys, **on}, [schedule.rows[number] for number in numbers]
 
 
 def _called(name: str) -> str:

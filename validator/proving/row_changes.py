@@ -10,8 +10,8 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from validator.facts.vocabulary import Fact
-from validator.language import amounts
 from validator.language.source import Where
+from validator.proving.case_to_add import as_printed, beside, shown
 from validator.rulebook import english
 from validator.rulebook.schedules import Cell, Row, Schedule
 
@@ -89,16 +89,16 @@ def _ends(schedule: Schedule, key: int, fact: Fact) -> Iterator[RowChange]:
     for below, above in zip(bands, bands[1:]):
         first, room = above[0][0], [end - start for ((start, end),) in (below, above)]
         for rows in _meeting(schedule, key, first):
-            printed = min((first, first - 1), key=lambda value: len(_shown(fact, value)))
-            said = f": no case notices the end of {fact.name} at {_shown(fact, printed)}"
+            printed = as_printed(fact, first)
+            said = f": no case notices the end of {fact.name} at {shown(fact, printed)}"
             where, about = schedule.rows[rows[0]].where, tuple(rows[:: max(len(rows) - 1, 1)])
             if fact.always[0] < first <= fact.always[1] and _differ(schedule, rows, key, first):
-                on = ((fact.name, _shown(fact, printed)),)
+                on = ((fact.name, shown(fact, printed)),)
                 turned = tuple(_prepared(schedule, _moved(schedule, rows, key, first, first + part)) for part in (1, -1))
                 yield RowChange(where, f"{said} turned, so that it belongs to the other row", turned, about, 0, on)
                 for what, part, free in (("a tenth higher", 1, room[1]), ("a tenth lower", -1, room[0])):
                     step = part * min(max(abs(first) // 10, 1), max(free // 2, 1))
-                    near = ((fact.name, _shown(fact, printed + part * (abs(printed) // 20 if abs(printed) // 20 < abs(step) else abs(step) // 2))),)
+                    near = ((fact.name, shown(fact, beside(fact, printed, step))),)
                     form = _prepared(schedule, _moved(schedule, rows, key, first, first + step))
                     yield RowChange(where, f"{said} {what}", (form,), about, 0, near)
 
@@ -147,10 +147,6 @@ def _moved(schedule: Schedule, rows: list[int], key: int, first: int, to: int) -
         cell = tuple((to if least == first else least, to - 1 if greatest == first - 1 else greatest) for least, greatest in row.cells[key])
         changed[number] = row._replace(cells=(*row.cells[:key], cell, *row.cells[key + 1 :]))
     return changed
-
-
-def _shown(fact: Fact, value: int) -> str:
-    return amounts.show(value, fact.kind, fact.shown_in or None, both=False)
 
 
 def _with(schedule: Schedule, changed: dict[int, Row]) -> tuple[Row, ...]:
