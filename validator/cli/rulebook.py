@@ -85,7 +85,7 @@ def check_rulebook(
         laid.append(str(layer.folder))
         upon = loaded if len(laid) == len(loaded.book.layers) else made_ready(laid)
         if layer in own:
-            wrong += _write_proved(upon, layer.name)
+            wrong += _write_proved(upon, layer.name, beneath)
             if beneath is not None:
                 _write_changes(layer, changes_of(layer, beneath, upon))
         beneath = upon
@@ -111,12 +111,15 @@ def _at_work(doing: str) -> None:
         typer.echo(f"... {doing}", err=True)
 
 
-def _write_proved(upon: "LoadedBook", book: str) -> int:
+def _write_proved(upon: "LoadedBook", book: str, beneath: "LoadedBook | None") -> int:
     """Writes what is to put right in one book, and what its author should know; returns how much is to put right."""
     from validator.proving import (
         PROOFS,
         breaches_unsaid,
+        misplaced,
         prove_decided,
+        titles_beside,
+        typed_beside,
         unanswered_between,
         unasked_rows,
         unconfirmed,
@@ -132,7 +135,8 @@ def _write_proved(upon: "LoadedBook", book: str) -> int:
         typer.echo(line)
     _at_work(f"{book}: changing every row of its tables")
     own = [each for each in upon.book.schedules.values() if each.book == book]
-    for line in (*unanswered_between(own), *unasked_rows(upon, book), *prove_decided(upon, book), *breaches_unsaid(upon, book)):
+    laid = (*misplaced(upon, book), *titles_beside(upon, book), *typed_beside(beneath, upon, book)) if beneath is not None else ()
+    for line in (*laid, *unanswered_between(own), *unasked_rows(upon, book), *prove_decided(upon, book), *breaches_unsaid(upon, book)):
         typer.echo(f"To know: {line}")
     for line in unconfirmed(upon, book):
         typer.echo(f"To confirm: {line}")

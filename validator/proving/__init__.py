@@ -9,8 +9,9 @@ from validator.proving.reach import reached
 from validator.proving.rows import unasked_rows, unheld_rows
 from validator.proving.schedules import in_schedules, unanswered_between
 from validator.proving.showing import breaches_unsaid, prove_shown
+from validator.proving.standing import misplaced, titles_beside, typed_beside
 from validator.proving.undecided import prove_decided
 
-__all__ = ["PROOFS", "Changes", "Editions", "breaches_unsaid", "changes_of", "compare_editions", "in_schedules", "prove_cases", "prove_columns",
-           "prove_complete", "prove_consequences", "prove_decided", "prove_heard", "prove_shown", "prove_weakenings", "reached", "unanswered_between",
+__all__ = ["PROOFS", "Changes", "Editions", "breaches_unsaid", "changes_of", "compare_editions", "in_schedules", "misplaced", "prove_cases", "prove_columns",
+           "prove_complete", "prove_consequences", "prove_decided", "prove_heard", "prove_shown", "prove_weakenings", "reached", "titles_beside", "typed_beside", "unanswered_between",
            "unasked_rows", "unconfirmed", "unheld_consequences", "unheld_rows"]  # fmt: skip

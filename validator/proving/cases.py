@@ -1,22 +1,26 @@
 """What `rulebook check` proves of a book: every case comes to what its author expects, and the cases prove enough."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from validator.engines.deciding import CompiledRule
 from validator.engines.outcomes import WORST_FIRST
 from validator.judging.loading import LoadedBook
 from validator.language.forms import listed
+from validator.proving.apart import prove_apart
 from validator.proving.case_subjects import subject_of_case
 from validator.proving.case_to_add import case_to_add
 from validator.proving.coming import derive_case, expected_word
 from validator.proving.consequences import prove_consequences
 from validator.proving.heard import prove_heard
+from validator.proving.leftovers import prove_used
 from validator.proving.showing import prove_shown
 from validator.proving.weakening import lacking_cases, weakened
 from validator.rulebook.rule import Case, Rule
+from validator.rulebook.sources import Cited
 from validator.rulebook.trees import trees_of
 
 MOST_LINES = 40
+NO_EDITION = ("current", "not known")
 
 
 def _rules(loaded: LoadedBook, book: str) -> Iterator[CompiledRule]:
@@ -77,10 +81,19 @@ def prove_complete(loaded: LoadedBook, book: str = "") -> Iterator[str]:
             yield f"{rule.where}: {rule.name}: lacks {', '.join(lacking)} among its cases"
         if not rule.cited:
             yield f"{rule.where}: {rule.name}: names no source"
+        yield from (f"{rule.where}: {rule.name}: {slip}" for slip in _editions_unknown(rule.cited))
     for limit in (each for each in loaded.book.limits.values() if book in ("", each.book)):
+        yield from (f"{limit.where}: {limit.name}: {slip}" for slip in _editions_unknown(limit.cited))
         for cited in limit.cited:
             if not cited.edition and cited.source.standing in ("adopted code", "consensus standard"):
                 yield f"{limit.where}: {limit.name}: {cited.source.name} is named without its edition"
+
+
+def _editions_unknown(cited: Iterable[Cited]) -> Iterator[str]:
+    for each in cited:
+        known = each.source.editions
+        if known and each.edition and each.edition not in (*known, *NO_EDITION):
+            yield f"the edition {each.edition} of {each.source.name} is not in the register, which has {listed(known)}; mend it, or add it there"
 
 
 def prove_texts(loaded: LoadedBook, book: str = "") -> Iterator[str]:
@@ -113,8 +126,8 @@ def prove_columns(loaded: LoadedBook, names: frozenset[str]) -> tuple[int, list[
         if not subjects:
             continue
         outcomes = columns.judge(places_of(loaded.engine.deriver, subjects, sort)).outcomes
-        for row, ((compiled, case), subject) in enumerate(zip(cases, subjects)):
-            decided = loaded.engine.judge_rule(compiled, loaded.engine.derive(subject)).outcome
+        for row, (compiled, case) in enumerate(cases):
+            decided = loaded.engine.judge_rule(compiled, derive_case(loaded, compiled, case)).outcome
             came = WORST_FIRST[outcomes[row, compiled.rule.name]]
             proved += came is decided
             if came is not decided:
@@ -123,7 +136,8 @@ def prove_columns(loaded: LoadedBook, names: frozenset[str]) -> tuple[int, list[
 
 
 PROOFS = {
-    prove_complete: "looking for what its rules lack", prove_texts: "reading its texts", prove_consequences: "following its consequences",
+    prove_complete: "looking for what its rules lack", prove_used: "looking for what nothing uses", prove_apart: "laying its rules beside each other",
+    prove_texts: "reading its texts", prove_consequences: "following its consequences",
     prove_cases: "judging its cases", prove_weakenings: "loosening its rules line by line", prove_shown: "looking for what its breaches show as",
     prove_heard: "looking for what may be stated and nothing reads",
 }  # fmt: skip

@@ -190,7 +190,7 @@ class BookReader:
 
     def rules(self, folder: Path) -> dict[str, Rule]:
         found: dict[str, Rule] = {}
-        chapters = sorted(p for p in folder.iterdir() if p.is_dir() and is_own(p.name) and p.name not in NOT_CHAPTERS)
+        chapters = sorted(p for p in folder.iterdir() if p.is_dir() and is_own(p.name) and p.name not in NOT_CHAPTERS and self._is_chapter(p))
         for path in (path for chapter in chapters for path in written_in(chapter)):
             node = read_file(path, self.complaints)
             if node is None:
@@ -201,6 +201,13 @@ class BookReader:
             elif rule is not None:
                 found[rule.name] = rule
         return found
+
+    def _is_chapter(self, folder: Path) -> bool:
+        """Whether a folder holds rules, and is none of the others with a slip in its name."""
+        meant = next((name for name in NOT_CHAPTERS if folder.name in (name.removesuffix("s"), f"{name}s")), "")
+        if meant:
+            self.complaints.append(Complaint(Where(str(folder), 1, 1), f"nothing reads a folder `{folder.name}`", f"did you mean `{meant}`?"))
+        return not meant
 
     def rule(self, node: Node, path: Path) -> Rule | None:
         """Takes what a file says, returns the rule; None where nothing of it can be read."""

@@ -20,6 +20,7 @@ from validator.rulebook.sources import Cited, Source, read_cited
 
 ROW_COLUMNS = ("known by", "source", "section", "edition", "note")
 ALL_OTHER, ANY = "all other", "any"
+FARTHEST_PRINTED = 10  # a value in another unit is rounded by less than one part in so many
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +72,17 @@ class Tables:
         steps = [self._step(kind, value)]
         for text in texts_of(also, "printed also", self.complaints):
             steps.append(self._step(kind, Text(text, also.where)))
+        self._check_near(kind, steps, (value.text, *texts_of(also, "printed also", [])), also or value)
         return closed_range([step for step in steps if step is not None]) if None not in steps[:1] else None
+
+    def _check_near(self, kind: str, steps: list[int | None], texts: tuple[str, ...], node: Node) -> None:
+        """What is printed in another unit is the same value; all between the two would be exactly on the limit."""
+        first, *others = steps
+        for step, text in zip(others, texts[1:]):
+            if first is not None and step is not None and abs(step - first) * FARTHEST_PRINTED > abs(first):
+                complain(self.complaints, node, f"`{text}` is printed also for {texts[0]}, and is another {kind}: "
+                         "everything between the two would be exactly on the limit",
+                       f"the same {kind} in another unit, about {amounts.show(first, kind)}")  # fmt: skip
 
     def _step(self, kind: str, node: Text) -> int | None:
         try:
@@ -113,6 +124,8 @@ class Tables:
         self._check_cited(word, cited)
         cell = self._cell(fact, word.text, word.where)
         steps = [s for s in (self._step(kind, Text(text, node.where)) for text in texts) if s is not None]
+        if len(steps) == len(texts):
+            self._check_near(kind, steps, texts, node)
         return Row((cell,), (closed_range(steps),), texts, cited, word.where) if steps else None
 
     def _prepare(self, schedule: Schedule, node: Node) -> None:

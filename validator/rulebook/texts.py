@@ -18,6 +18,7 @@ from validator.rulebook.rule import Caution, Consequence, OtherWay, Rule
 from validator.rulebook.schedules import Cell, Limit
 
 NAMED = re.compile(r"\{([^{}]+)\}")
+SHORT_WORD = 3
 TEXTS = ("title", "because", "put_right", "note")
 
 
@@ -107,5 +108,7 @@ def _typed(text: str, limits: Iterable[Limit]) -> Iterator[tuple[str, list[str]]
     for value, own in names.items():
         number, _, unit = value.partition(" ")
         first = rf"{re.escape(number)}(?= (?:to|and|by|or) (?:\{{|[\d/-]+ {re.escape(unit)}))" if unit else r"(?!)"  # `2 to 9 in`
-        if re.search(rf"(?<![\w/.,-])(?:{re.escape(value)}(?![\w/-])|{first})", text) and re.search(r"[^\d]", value):
+        counted = "|".join(word for name in own for word in name.split() if len(word) > SHORT_WORD) or r"(?!)"  # `3 coats`, by the limit's own name
+        last = rf" (?:{counted})\b" if value.isdigit() else r"(?![\w/-])"
+        if re.search(rf"(?<![\w/.,-])(?:{re.escape(value)}{last}|{first})", text):
             yield value, own
