@@ -66,6 +66,20 @@ def test_of_a_board_that_may_be_waterproof_that_is_asked(loaded: LoadedBook) -> 
     assert (first.facts, first.decides) == (("board.waterproof",), True)
 
 
+def test_a_board_said_to_be_waterproof_is_spoken_of_and_its_seams_are_asked(loaded: LoadedBook) -> None:
+    walls = "places: {walls: {kind: shower wall, built up: [foam board: {thickness: 1/2 in, waterproof: yes}, tile]}}"
+    first = reported(walls, loaded).as_told.questions[0]
+    assert (first.facts, first.not_mentioned, first.decides) == (("board.seams filled",), False, True)
+
+
+def test_the_edges_of_one_size_are_one_question(loaded: LoadedBook) -> None:
+    floor = "places: {floor: {kind: shower floor, fall: 1/4 in per ft, built up: [mortar bed: 2 in, tile]}}"
+    asked = [each for each in reported(floor, loaded).as_told.questions if "place.least dimension" in each.facts]
+    assert [(set(each.facts), each.asks) for each in asked] == [
+        ({"place.least dimension", "place.greatest dimension"}, "What size is the tiled place, finished?")
+    ]
+
+
 def test_a_floor_on_a_slab_leaves_only_details_open(loaded: LoadedBook) -> None:
     told = reported(FLOOR, loaded).as_told
     assert (told.deciding, told.could_become, told.exit_status) == (0, "fail", 3)

@@ -59,7 +59,9 @@ class OpenMatters:
     def __init__(self, loaded: LoadedBook) -> None:
         self.vocabulary, self.explainer = loaded.vocabulary, loaded.explainer
         self.role_flags = loaded.vocabulary.role_flags()
+        self.role_facts = {fact.name: fact.role for fact in self.vocabulary.facts.values() if fact.role and fact.kind != "presence"}
         self.matters: list[Matter] = []
+        self.one_size = sizes_of(self.vocabulary)
         self.missing: dict[str, None] = {}
 
     # -- one judgement ---------------------------------------------------------------------------------------------------
@@ -96,6 +98,7 @@ class OpenMatters:
                 roles[role] = self._written_fillers(role, each, derived)
         if self._build_up_is_told(told):
             played = {self.vocabulary.things[thing].role for thing in told.subject.layers}
+            played |= {role for role in self.role_flags if self._spoken_of(role, derived)}
             missed = (name for name in told.not_mentioned if not self.vocabulary.things[name].role or self.vocabulary.things[name].role not in played)
             self.missing |= dict.fromkeys(self._flag(name, roles) or name for name in missed)
         self.matters += [self._matter(judgement, outcome, told, roles) for judgement, outcome in opened]
@@ -175,10 +178,16 @@ class OpenMatters:
         return [role for role, flag in self.role_flags.items() if flag in required]
 
     def _written_fillers(self, role: str, judgement: Judgement, derived: DerivedPlace) -> tuple[str, ...]:
-        """What is open of things written at a place that may fill a role: how much a membrane covers, not whether there is one."""
+        """What is open of things written at a place that may fill a role: how much a membrane covers, not whether there is one; of a
+        board that is said to be waterproof, what fills its seams."""
         asked = [self.vocabulary.fact(name) for name in self.explainer.asks((judgement.compiled.rule.requires,), judgement.vector, derived)]
         own = (fact for fact in asked if fact.kind != "presence" and fact.thing in derived.subject.layers)
-        return tuple(fact.name for fact in own if role in (fact.role, self.vocabulary.things[fact.thing].role))
+        spoken_of = {self.vocabulary.fact(name).thing for name in self._spoken_of(role, derived)}
+        return tuple(fact.name for fact in own if role in (fact.role, self.vocabulary.things[fact.thing].role) or fact.thing in spoken_of)
+
+    def _spoken_of(self, role: str, derived: DerivedPlace) -> list[str]:
+        """The facts stated of a role: a board that is said to be waterproof is spoken of as waterproofing, whatever else it needs."""
+        return [name for name, own in self.role_facts.items() if own == role and self._stated(name, derived.vector, derived)]
 
     def _flag(self, name: str, roles: Roles) -> str:
         """The conclusion that a role is filled, of a fact of a role that is asked for; nothing of any other."""
@@ -193,7 +202,9 @@ class OpenMatters:
     # -- all of them -----------------------------------------------------------------------------------------------------
 
     def questions(self) -> list[OpenQuestion]:
-        """The questions, those first that could change most; what the same rules ask together is one question."""
+        """The questions, those first that could change most; what the same rules ask together is one question, and so are the edges
+        of one size.
+        """
         by_fact: dict[str, _Gathered] = {}
         for matter in self.matters:
             for name in matter.asks if matter.kind == QUESTION else ():
@@ -204,9 +215,11 @@ class OpenMatters:
         joined: dict[object, _Gathered] = {}
         for name, each in by_fact.items():
             same = tuple((m.rule.name, m.place) for m in each.matters)
-            first = joined.setdefault((self.vocabulary.fact(name).thing, same or name), each)
+            first = joined.setdefault((self.vocabulary.fact(name).thing, self.one_size.get(name) or same or name), each)
             first.facts.append(name)
             first.waiting |= each.waiting
+            if first is not each:
+                first.matters += [matter for matter in each.matters if matter not in first.matters]
         return [self._question(each) for each in sorted(joined.values(), key=self._order)]
 
     def _order(self, asked: "_Gathered") -> tuple[object, ...]:
@@ -227,7 +240,7 @@ class OpenMatters:
         return self._is_missing(asked) or any(not each.decides.isdisjoint(asked.facts) for each in asked.matters)
 
     def _question(self, asked: "_Gathered") -> OpenQuestion:
-        facts = [self.vocabulary.fact(name) for name in asked.facts]
+        facts = asked_together([self.vocabulary.fact(name) for name in asked.facts], self.vocabulary)
         gravest = max((each.severity for each in asked.matters), key=SEVERITIES.index, default="")
         places = dict.fromkeys([*(each.place for each in asked.matters), *(place for _, place in sorted(asked.waiting))])
         rules = dict.fromkeys([*(each.rule.name for each in asked.matters), *(rule for rule, _ in sorted(asked.waiting))])
@@ -271,6 +284,18 @@ class OpenMatters:
             paper=bool(work) and all(each.known_from == "record" for each in work),
             too_late=any(each.past for each in matters), ahead=all(each.ahead for each in matters),
         )  # fmt: skip
+
+
+def sizes_of(vocabulary: Vocabulary) -> dict[str, str]:
+    """The edges that a size gives, each with that size: one measurement of whoever is asked."""
+    return {edge: fact.name for fact in vocabulary.facts.values() if fact.kind == "size" for edge in fact.gives}
+
+
+def asked_together(facts: Sequence[Fact], vocabulary: Vocabulary) -> Sequence[Fact]:
+    """What is asked for facts: for several edges of one size, that size."""
+    sizes = sizes_of(vocabulary)
+    of = {sizes.get(fact.name) for fact in facts}
+    return [vocabulary.fact(of.pop())] if len(facts) > 1 and len(of) == 1 and None not in of else facts
 
 
 def in_words(facts: Sequence[Fact], vocabulary: Vocabulary) -> str:

@@ -16,7 +16,7 @@ from validator.judging.findings import place_of
 from validator.judging.loading import LoadedBook
 from validator.judging import numbers
 from validator.judging.numbers import CONTRADICTION, DEVIATION, LETTERS, LOUD, REQUEST, places_of, strictly_numbered
-from validator.judging.open_matters import OpenMatters, in_words, places_to_look
+from validator.judging.open_matters import OpenMatters, asked_together, in_words, places_to_look
 from validator.judging.report import SAID_TWO_WAYS, Finding, OpenQuestion, Report
 from validator.judging.readings import places_read
 from validator.submittals.changes import RENAMED, Change, Stated, changes_between, stated_in
@@ -171,7 +171,7 @@ def _part(question: OpenQuestion, keys: list[tuple[str, str]], number: str, load
     place = "; ".join(dict.fromkeys(place for _, place in keys))
     if facts == question.facts:
         return replace(question, place=place, number=number)
-    asked = [loaded.vocabulary.fact(name) for name in facts]
+    asked = asked_together([loaded.vocabulary.fact(name) for name in facts], loaded.vocabulary)
     return replace(
         question, facts=facts, place=place, number=number, asks=in_words(asked, loaded.vocabulary), look=places_to_look(asked)
     )
