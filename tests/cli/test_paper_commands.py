@@ -14,6 +14,28 @@ def run(*words: str, stdin: str | None = None) -> subprocess.CompletedProcess:
     return subprocess.run([sys.executable, "-m", "validator", *words], cwd=ROOT, capture_output=True, text=True, input=stdin)
 
 
+IN_PART = """assembly: Half read
+places:
+  wall:
+    kind: shower wall
+    built up: [{board: {material: plain gypsum, fixed with: screws}}, three wishes, tile]
+    seen: cracked grout
+"""
+
+
+@pytest.mark.parametrize("command", [("page", "-o", "-"), ("why", "wet-wall-backer-is-made-for-water"), ("causes",), ("ask",), ("ask", "--letter"), ("ask", "--format", "json")])
+def test_a_paper_to_read_is_made_of_what_could_be_read_and_says_so_at_its_head(command):
+    done = run(command[0], "-", *command[1:], stdin=IN_PART)
+    assert done.returncode == 2 and "`three wishes` is not a layer" in done.stderr
+    assert "Half read (by what could be read: line 5 is not judged)" in " ".join(done.stdout[:4000].split())
+
+
+@pytest.mark.parametrize("command", [("card",), ("review", "--spec", "09 30 13"), ("takeoff",), ("calendar", "--start", "2026-03-02"), ("mend",)])
+def test_what_is_built_bought_or_numbered_by_waits_until_all_is_read(command):
+    done = run(command[0], "-", *command[1:], stdin=IN_PART)
+    assert (done.returncode, done.stdout) == (2, "") and "`three wishes` is not a layer" in done.stderr
+
+
 @pytest.mark.parametrize(("sample", "status"), [("second-floor-shower", 0), ("five-mistakes", 1), ("half-known", 3)])
 @pytest.mark.parametrize("command", [("page",), ("card",), ("review", "--spec", "09 30 13")])
 def test_a_paper_ends_as_check_does(command, sample, status, tmp_path):

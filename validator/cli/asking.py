@@ -1,5 +1,6 @@
 """`ask` and `describe`: the questions that settle an assembly, on paper, as a letter, or one by one in the terminal."""
 
+from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -14,6 +15,8 @@ from validator.cli.common import (
     Width,
     app,
     columns,
+    described,
+    ended,
     made_ready,
     print_data,
     print_json,
@@ -23,6 +26,7 @@ from validator.cli.common import (
 from validator.language.source import BadText
 
 if TYPE_CHECKING:
+    from validator.assembly import Assembly
     from validator.assembly.draft import Draft
     from validator.judging.loading import LoadedBook
 
@@ -51,27 +55,40 @@ def ask(
     if form == "json" and (interactive or letter):
         stop(f"--format json is not for {'--interactive' if interactive else '--letter'}. Accepted: one of the two")
     loaded = made_ready(book)
-    draft = draft_of(file, option, loaded)
     if interactive:
         from validator.cli.conversation import answer_all
 
-        keep(answer_all(draft, loaded, width), write)
+        keep(answer_all(draft_of(file, option, loaded), loaded, width), write)
         return
-    assembly = draft.assembly()
+    assembly = _one_of(described(file, loaded, in_part=True), file, option)
     asked = questions_to_prove(assembly, loaded) if strict else questions_of(assembly, loaded)
     groups, name = groups_of(asked, loaded.vocabulary), assembly.name or file
     groups = most_settling_first(groups) if strict else groups
     if letter:
         for line in letter_lines(name, groups, width or 78):
             typer.echo(line)
-        return
+        raise ended((assembly,))
     told = groups if show_all else groups[:FIRST]
     if form == "json":
         from validator.papers.as_json import paper_object
 
         print_json([paper_object(assembly, loaded, name, looks=groups_object(told), further_looks=len(groups) - len(told))])
-        return
-    print_lines(question_lines(name, told, loaded.book.rules, columns(width), len(groups) - len(told)))
+    else:
+        print_lines(question_lines(name, told, loaded.book.rules, columns(width), len(groups) - len(told)))
+    raise ended((assembly,))
+
+
+def _one_of(assemblies: "tuple[Assembly, ...]", file: str, option: str) -> "Assembly":
+    """The assembly of a file, or that of the option named; where that is not one, the program ends."""
+    by_name = {each.option: each for each in assemblies}
+    return by_name[option] if option in by_name else stop(_which_option(file, by_name))
+
+
+def _which_option(file: str, names: Iterable[str]) -> str:
+    names = [name for name in names if name]
+    if not names:
+        return f"{file} has no options. Accepted: no --option"
+    return f"{file} has options: name one. Accepted: " + ", ".join(f"--option {name}" for name in names)
 
 
 def draft_of(file: str, option: str, loaded: "LoadedBook") -> "Draft":
@@ -81,8 +98,7 @@ def draft_of(file: str, option: str, loaded: "LoadedBook") -> "Draft":
     try:
         drafts = drafts_of(file, loaded.vocabulary, loaded.catalogue)
         if option not in drafts:
-            stop(f"{file} has options: name one. Accepted: " + ", ".join(f"--option {name}" for name in drafts)
-                 if "" not in drafts else f"{file} has no options. Accepted: no --option")  # fmt: skip
+            stop(_which_option(file, drafts))
         drafts[option].assembly()
     except BadText as bad:
         stop(str(bad))

@@ -17,6 +17,7 @@ from validator.cli.common import (
     app,
     columns,
     described,
+    ended,
     made_ready,
     print_each,
     print_json,
@@ -53,19 +54,20 @@ def causes(
     from validator.troubles.gathering import causes_of
 
     loaded = made_ready(book, everything=bool(sheet or programme))
-    assemblies = described(file, loaded)
+    assemblies = described(file, loaded, in_part=True)
     found = [causes_of(each, loaded) for each in assemblies]
     if programme:
         found = _with_terms(found, assemblies, programme, loaded)
     if not sheet:
         _write(found, form, width, everything)
-        return
+        raise ended(assemblies)
     from validator.papers.inspection import sheet_of, sheets_page
 
     sheets = [sheet_of(each, causes, loaded, f"sheet{turn}") for turn, (each, causes) in enumerate(zip(assemblies, found), 1)]
     html = sheets_page(sheets, date=date)
     write_pdf(html, pdf, paper)
     write_paper(html, output, quiet=bool(pdf))
+    raise ended(assemblies)
 
 
 def _with_terms(found: "list[Causes]", assemblies: "tuple[Assembly, ...]", programme: str, loaded: "LoadedBook") -> "list[Causes]":

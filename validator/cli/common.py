@@ -14,7 +14,7 @@ from validator.cli.faults import AtWork
 from validator.cli.terminal import styled
 from validator.cli.typing_errors import TypingFault, slip_in_words, unfit
 from validator.language.slips import nearest, or_a_book_is_missing
-from validator.language.source import BadText
+from validator.language.source import BadAssembly, BadText
 from validator.papers.visible import shown
 
 if TYPE_CHECKING:
@@ -187,15 +187,30 @@ def print_data(text: str) -> None:
         sys.stdout.buffer.flush()
 
 
-def described(file: str, loaded: "LoadedBook") -> "tuple[Assembly, ...]":
-    """The assembly of a file, or each of its options; what is wrong with it is said, and the program ends."""
+def described(file: str, loaded: "LoadedBook", *, in_part: bool = False) -> "tuple[Assembly, ...]":
+    """The assembly of a file, or each of its options; what is wrong with it is said, and the program ends.
+
+    `in_part`: it is taken by what could be read, and the name that heads every paper says which lines were not; a paper that is built,
+    bought or numbered by is never made so.
+    """
     from validator.assembly import read_assembly_file
 
     AtWork.file = file
     try:
         return read_assembly_file(file, loaded.vocabulary, loaded.catalogue).to_judge()
     except BadText as bad:
-        stop(str(bad))
+        so_far = bad.so_far if in_part and isinstance(bad, BadAssembly) else None
+        if so_far is None:
+            stop(str(bad))
+        typer.echo(str(bad), err=True)
+        from validator.papers.as_told import in_part_named
+
+        return tuple(each._replace(name=in_part_named(each.name, each.unread_lines)) for each in so_far.to_judge())
+
+
+def ended(assemblies: "tuple[Assembly, ...]", status: int = 0) -> typer.Exit:
+    """How a command ends that read a file in part or whole: 2 where some line could not be read, else as its paper says."""
+    return typer.Exit(UNREADABLE if any(each.unread_lines for each in assemblies) else status)
 
 
 def submissions(assemblies: "tuple[Assembly, ...]", since: list[str], loaded: "LoadedBook") -> "list[Revision]":

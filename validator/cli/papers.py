@@ -20,6 +20,7 @@ from validator.cli.common import (
     app,
     columns,
     described,
+    ended,
     known_form,
     made_ready,
     stop,
@@ -62,11 +63,11 @@ def page(
     """Write the report as one page of HTML: findings beside a drawing to scale. Exit status as for `check`."""
     from validator.papers.page import page as page_of
 
-    assemblies, reports, told, loaded = _judged(file, book, strict, since)
+    assemblies, reports, told, loaded = _judged(file, book, strict, since, in_part=not since)
     html = page_of(assemblies, reports, loaded, date=date, since=told)
     write_pdf(html, pdf, paper)
     _write_named(html, output, file, "page", quiet=bool(pdf))
-    raise typer.Exit(_status(reports))
+    raise ended(assemblies, _status(reports))
 
 
 @app.command(cls=QuickCommand)
@@ -180,7 +181,7 @@ def _status(reports: "list[Report]") -> int:
 
 
 def _judged(
-    file: str, book: list[str], strict: bool, since: list[str]
+    file: str, book: list[str], strict: bool, since: list[str], *, in_part: bool = False
 ) -> "tuple[tuple[Assembly, ...], list[Report], list[SinceLast | None], LoadedBook]":
     """What a file describes with its reports, as told unless strict, and what became of each since an older submission."""
     from validator.judging.checking import check
@@ -189,7 +190,7 @@ def _judged(
 
     _not_strictly(strict, bool(since))
     loaded = made_ready(book, everything=True)
-    assemblies = described(file, loaded)
+    assemblies = described(file, loaded, in_part=in_part)
     if since:
         revisions = submissions(assemblies, since, loaded)
         return assemblies, [report_as_told(each.report) for each in revisions], [since_last(each) for each in revisions], loaded

@@ -18,6 +18,7 @@ from validator.cli.common import (
     app,
     columns,
     described,
+    ended,
     made_ready,
     print_each,
     print_json,
@@ -56,7 +57,7 @@ def why(
     from validator.papers.why import judged_object, why_lines
 
     loaded = made_ready(book)
-    stated = described(file, loaded)
+    stated = described(file, loaded, in_part=True)
     rule, places, head = _meant(what, stated, since, loaded, strict=strict)
     assemblies = [each if strict else assembly_as_told(each, loaded) for each in stated]
     reading = STRICT if strict else AS_TOLD
@@ -72,8 +73,9 @@ def why(
     if form == "json":
         print_json(paper_object(each, loaded, reading=reading, judgements=[judged_object(one) for one in judged]) for each, judged in found)
     else:
-        print_lines((line, False) for line in head)
+        print_lines((line, False) for line in (*(each.name for each in stated if each.unread_lines), *head))
         print_each(why_lines(one, loaded.vocabulary, columns(width), reading) for _, judged in found for one in judged)
+    raise ended(stated)
 
 
 def _meant(what: str, assemblies: "tuple[Assembly, ...]", since: list[str], loaded: "LoadedBook", *, strict: bool) -> Meant:

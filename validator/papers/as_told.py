@@ -118,13 +118,22 @@ def _body(told: AsTold, width: int, detail: Detail, whole: Whole = NOTHING_WHOLE
     yield from _row("WRITTEN", told.judged_by_nothing, len(told.judged_by_nothing), width, detail.unread, after="and judged by nothing: ")
 
 
+def _lines_named(lines: Iterable[int]) -> str:
+    """`line 7`, `lines 2, 7 and 3 more`."""
+    numbers = [str(each) for each in sorted(lines)]
+    more = f" and {len(numbers) - MOST_LINES_NAMED} more" if len(numbers) > MOST_LINES_NAMED else ""
+    return f"{'line' if len(numbers) == 1 else 'lines'} {', '.join(numbers[:MOST_LINES_NAMED])}{more}"
+
+
+def in_part_named(name: str, lines: Sequence[int]) -> str:
+    """The name at the head of a paper that is made of what could be read."""
+    return f"{name} (by what could be read: {_lines_named(lines)} {'is' if len(lines) == 1 else 'are'} not judged)".lstrip()
+
+
 def unread_line(told: AsTold) -> str:
     """Which lines of the file could not be read, in a sentence."""
-    lines = sorted(told.unread_lines)
-    numbers = [str(each) for each in lines[:MOST_LINES_NAMED]]
-    more = f" and {len(lines) - MOST_LINES_NAMED} more" if len(lines) > MOST_LINES_NAMED else ""
-    named = f"Line {numbers[0]}" if len(lines) == 1 else f"Lines {', '.join(numbers)}{more}"
-    return f"{named} could not be read, as said apart, and nothing there is judged; mend what is named and check again."
+    named = _lines_named(told.unread_lines)
+    return f"{named[:1].upper()}{named[1:]} could not be read, as said apart, and nothing there is judged; mend what is named and check again."
 
 
 def verdict_line(told: AsTold) -> str:
