@@ -133,3 +133,20 @@ def test_a_line_that_is_not_read_makes_nothing_fail(loaded: LoadedBook, path: Pa
 @pytest.mark.parametrize("path", EVERY_SAMPLE, ids=lambda path: path.stem)
 def test_no_line_that_is_not_read_makes_anything_fail(loaded: LoadedBook, path: Path) -> None:
     assert made_up_faults(path, loaded, spoilt(path.read_text(encoding="utf-8"))) == []
+
+
+def test_what_could_not_be_read_may_have_been_the_way_out(loaded: LoadedBook) -> None:
+    """A membrane over the whole face is another way to meet the rule on what board is behind tile, and the line may have been one."""
+    wall = "places:\n  wall:\n    kind: shower wall\n    built up: [{{board: {{material: water-resistant gypsum, fixed with: screws}}}}, {}tile]\n"
+    rule = "wet-wall-backer-is-made-for-water"
+    assert rule in failing(wall.format(""), loaded)
+    assert rule not in failing(wall.format("three wishes, "), loaded)
+
+
+def failing(text: str, loaded: LoadedBook) -> set[str]:
+    """The rules that fail as told, by what can be read."""
+    try:
+        assembly = read_assembly(text, "it.yaml", loaded.vocabulary, loaded.catalogue)
+    except BadAssembly as bad:
+        assembly = bad.so_far
+    return {finding.rule for finding in check(assembly, loaded).as_told.findings if finding.outcome == "fail"}

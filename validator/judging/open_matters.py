@@ -56,7 +56,9 @@ class Matter(NamedTuple):
 class OpenMatters:
     """Sorts what is open as told into questions and checks."""
 
-    def __init__(self, loaded: LoadedBook) -> None:
+    def __init__(self, loaded: LoadedBook, unread: frozenset[str] = frozenset()) -> None:
+        """Of the things and facts `unread`, somebody said what could not be read."""
+        self.unread = unread
         self.vocabulary, self.explainer = loaded.vocabulary, loaded.explainer
         self.role_flags = loaded.vocabulary.role_flags()
         self.role_facts = {fact.name: fact.role for fact in self.vocabulary.facts.values() if fact.role and fact.kind != "presence"}
@@ -74,14 +76,14 @@ class OpenMatters:
         return outcome
 
     def _way_out_is_mentioned(self, judgement: Judgement, derived: DerivedPlace) -> bool:
-        """Whether part of another way to meet the rule is told: then the rest of it is asked, and nothing fails yet."""
+        """Whether part of another way to meet the rule is told, or may have been: then the rest of it is asked, and nothing fails yet."""
         rule, vector = judgement.compiled.rule, judgement.vector
         own = {*facts_read(rule.applies), *facts_read(rule.requires)}
         ways = [way.when for way in rule.other_ways if self.explainer.holds(way.when, vector) == POSSIBLY]
         read = {name: self.vocabulary.fact(name).thing for way in ways for name in facts_read(way) if name not in own}
         things = set(read.values()) - {self.vocabulary.fact(name).thing for name in own}  # a membrane told, and not what it covers
         names = {name for name, thing in read.items() if thing not in ALWAYS_THERE} | things.difference(ALWAYS_THERE)
-        return any(self._stated(name, vector, derived) for name in names)
+        return not self.unread.isdisjoint(names) or any(self._stated(name, vector, derived) for name in names)
 
     def _stated(self, name: str, vector: list, derived: DerivedPlace) -> bool:
         known = derived.known.get(name)

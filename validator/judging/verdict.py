@@ -36,7 +36,7 @@ def verdict_of(
     Of the places in `unjudged` the book judges nothing: nothing there is praised, and what nobody judged could fail. So could what
     could not be read.
     """
-    verdict = _Verdict(loaded, unjudged, assembly.unread_lines)
+    verdict = _Verdict(loaded, unjudged, assembly)
     for place in places:
         verdict.add(place)
     return verdict.as_told()
@@ -54,10 +54,10 @@ def _kept(fact: Fact, known: Known, vocabulary: Vocabulary) -> bool:
 class _Verdict:
     """Gathers the places of one assembly."""
 
-    def __init__(self, loaded: LoadedBook, unjudged: frozenset[str], unread_lines: tuple[int, ...]) -> None:
+    def __init__(self, loaded: LoadedBook, unjudged: frozenset[str], assembly: Assembly) -> None:
         self.loaded, self.vocabulary = loaded, loaded.vocabulary
-        self.unjudged, self.unread_lines = unjudged, unread_lines
-        self.open = OpenMatters(loaded)
+        self.unjudged, self.unread_lines = unjudged, assembly.unread_lines
+        self.open = OpenMatters(loaded, assembly.unread)
         self.findings: list[Finding] = []
         self.sound: dict[str, Callable[[], SoundLine]] = {}
         self.applying: dict[str, bool] = {}  # rules that apply somewhere, and whether what was stated settles them

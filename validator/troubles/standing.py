@@ -34,9 +34,9 @@ class Standings:
 
     def __init__(self, assembly: Assembly, loaded: LoadedBook) -> None:
         self.loaded = loaded
-        self.matters = OpenMatters(loaded)
+        self.matters = OpenMatters(loaded, assembly.unread)
         strictly = [judge_varying(loaded.engine, subject) for subject in assembly.subjects]
-        told = loaded.as_told.all_told([derived for derived, _ in strictly], assembly.words)
+        told = loaded.as_told.all_told([derived for derived, _ in strictly], assembly.words, loaded.reads.followed_from(assembly.unread))
         self.at: list[tuple[DerivedPlace, list[Stood]]] = []
         for (derived, judgements), one in zip(strictly, told):
             narrowed, judged = derived, judgements
