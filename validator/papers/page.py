@@ -47,6 +47,13 @@ class Group(NamedTuple):
         return min((COUNTS.index(mark.outcome) for mark in self.findings if mark.outcome in COUNTS), default=len(COUNTS))
 
 
+class Passed(NamedTuple):
+    """One requirement that is met, with all places of it: places, and what was found there."""
+
+    title: str
+    found: tuple[tuple[str, str], ...]
+
+
 class Part(NamedTuple):
     """One report of a page, with everything that its template shows."""
 
@@ -55,7 +62,8 @@ class Part(NamedTuple):
     groups: tuple[Group, ...]
     further: tuple[Mark, ...]
     margins: tuple[Margin, ...]
-    passes: tuple[Finding, ...]
+    passes: tuple[Passed, ...]
+    passed: int  # lines of the report that pass
     not_said: tuple[Finding, ...]
     cautions: tuple[str, ...]
     perhaps: tuple[str, ...]
@@ -140,7 +148,8 @@ def part_of(assembly: Assembly, report: Report, loaded: LoadedBook, name: str, s
         groups=tuple(_groups(drawings, loud)),
         further=tuple(m for m in marks if m.question is not None and m.question.would_be not in COUNTS),
         margins=tuple(m for m in margins_of(assembly, loaded) if m.share < 1)[:CLOSEST],
-        passes=tuple(f for f in report.findings if f.outcome == "pass"),
+        passes=_passed([f for f in report.findings if f.outcome == "pass"]),
+        passed=sum(f.outcome == "pass" for f in report.findings),
         not_said=tuple(f for f in report.findings if f.outcome == "advice" and f.would_be),
         cautions=tuple(c for c in said if c != DEFERENCE),
         perhaps=tuple(c.removeprefix(PERHAPS) for c in report.cautions if c.startswith(PERHAPS)),
@@ -154,6 +163,15 @@ def part_of(assembly: Assembly, report: Report, loaded: LoadedBook, name: str, s
         causes=_causes_of(assembly, loaded) if any(subject.observed for subject in assembly.subjects) else None,
         usual=tuple(dict.fromkeys(f"{each.fact.replace('.', ' ')} {each.text}" for each in report.as_told.usual)),
     )  # fmt: skip
+
+
+def _passed(findings: Sequence[Finding]) -> tuple[Passed, ...]:
+    """What is met, a requirement told once; places that are found alike together."""
+    alike: dict[str, dict[str, list[str]]] = {}
+    for finding in findings:
+        found = f"{finding.found}. {finding.heading}" if finding.heading else finding.found
+        alike.setdefault(finding.title, {}).setdefault(found, []).append(finding.place)
+    return tuple(Passed(title, tuple(("; ".join(places), found) for found, places in by_found.items())) for title, by_found in alike.items())
 
 
 def _groups(drawings: Sequence[Drawing], marks: Sequence[Mark]) -> list[Group]:

@@ -121,7 +121,7 @@ PAGE = {
     "books": "Books", "edition": "edition", "fingerprint": "fingerprint", "report": "Report fingerprint",
     "nothing": "Nothing to put right and nothing to ask here.",
     "fact": "Fact", "value": "Value", "whence": "Whence", "shown_by": "Shown by", "dated": "Date",
-    "on_drawing": "{}, on the drawing", "questions": "{} questions here", "drawings": "Drawings", "listed": "{} lines, place by place",
+    "on_drawing": "{}, on the drawing", "questions": "{} questions here", "drawings": "Drawings", "listed": "{} lines of {} requirements",
 }  # fmt: skip
 
 SINCE = {"changed": "What was changed", "closed": "Closed since then", "new": "New"}
