@@ -76,7 +76,7 @@ def mutated(sample: str, loaded: LoadedBook, seed: int, most: int) -> list[tuple
 
 def fails_in_a_table(place: Subject, sets: list[tuple[Change, ...]], loaded: LoadedBook):
     variants = [Variant(0, tuple((change.fact, change.known) for change in each)) for each in sets]
-    trees = [rule.trees for rule in loaded.engine.rules if rule.trees.severity == "fail"]
+    trees = [rule.trees for rule in loaded.engine.rules if rule.severity == "fail"]
     columns = Columns(loaded.book, loaded.engine.deriver.work, trees=trees)
     judged = columns.judge(variants_of(loaded.engine.deriver, [place], variants, "place"))
     return judged.outcomes.select(pl.any_horizontal(pl.all() == WORST_FIRST.index(Outcome.BREACH)).alias("any"))["any"]

@@ -30,9 +30,8 @@ def planted(compiled: CompiledRule, vocabulary: Vocabulary) -> Iterator[tuple[st
 
 def bare(compiled: CompiledRule, applies: Test, requires: Test, exceptions: tuple[Test, ...]) -> CompiledRule:
     """The rule by the table of outcomes alone, so that a tree without the fault cannot hide it."""
-    return CompiledRule(
-        compiled.trees._replace(applies=applies, requires=requires, exceptions=exceptions, met=None, breached=None),
-        {compiled.name: compiled.rule},
+    return CompiledRule.of(
+        compiled.trees._replace(applies=applies, requires=requires, exceptions=exceptions, met=None, breached=None), compiled.rule
     )
 
 

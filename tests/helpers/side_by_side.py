@@ -6,6 +6,7 @@ from random import Random
 from validator.engines.columns import Columns, Places, places_of
 from validator.engines.columns.places import LARGEST, packed
 from validator.engines.deciding import RANK, CompiledRule, outcome_of
+from validator.engines.outcomes import Outcome
 from validator.facts import possible
 from validator.facts.possible import STATED, Known
 from validator.facts.subjects import Layer, Subject
@@ -17,8 +18,9 @@ from validator.rulebook.fusing import ByRow, Test
 def differences(loaded: LoadedBook, subjects: list[Subject], sort: str = "place") -> tuple[int, list[str]]:
     """How many outcomes were compared, and a line for each that differs in outcome or severity.
 
-    Severity is not compared where a kind has several layers: which of them lets a sum rest on remembered values is told otherwise
-    over columns, which screening never asks, since a row has one layer of a kind.
+    Severity is not compared where a rule does not apply, since it has none there; nor where a kind has several layers: which of
+    them lets a sum rest on remembered values is told otherwise over columns, which screening never asks, since a row has one
+    layer of a kind.
     """
     engine = loaded.engine
     judged = Columns(loaded.book, loaded.engine.deriver.work).judge(places_of(engine.deriver, subjects, sort))
@@ -33,7 +35,8 @@ def differences(loaded: LoadedBook, subjects: list[Subject], sort: str = "place"
             fails = [judgement.compiled.rule.severity == "fail"] * len(subjects)
             decided = [RANK[judgement.outcome], judgement.severity == "fail", judgement.softened]
             found = [outcomes[name][row], standings.get(f"{name}:fails", fails)[row], standings.get(f"{name}:softened", [False] * len(subjects))[row]]
-            if decided != found if one_of_each else decided[0] != found[0]:
+            has_severity = one_of_each and judgement.outcome is not Outcome.NOT_APPLICABLE
+            if decided != found if has_severity else decided[0] != found[0]:
                 differ.append(f"{subject.name}, {name}: meaning {decided}, columns {found}")
     return compared, differ
 
@@ -71,7 +74,7 @@ class ChancePlaces:
     def __init__(self, loaded: LoadedBook, seed: int) -> None:
         self.vocabulary = loaded.vocabulary
         self.chance = Random(seed)
-        self.cuts = {slot: sorted(cuts) for slot, cuts in loaded.engine.cuts.items()}
+        self.cuts = loaded.engine.cuts
         self.own: dict[str, list[Fact]] = {}
         for name in loaded.engine.deriver.slots:
             fact = self.vocabulary.fact(name)

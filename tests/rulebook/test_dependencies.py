@@ -105,7 +105,7 @@ def test_nothing_is_derived_before_what_it_reads(made):
     derived = {each.fact.name for each in loaded.engine.deriver.order}
     for each in loaded.engine.deriver.order:
         for follows in each.consequences:
-            for name in _reads(loaded.book, follows.when):
+            for name in _reads(loaded.book, loaded.book.consequences[follows].when):
                 assert name not in derived or name in done, (each.fact.name, name)
         done.add(each.fact.name)
 

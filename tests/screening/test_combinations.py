@@ -23,14 +23,28 @@ def judged(own: Screener, rows: list[dict[str, str]], numbers: list[int]) -> Pie
     return own.judge(rows_of_each([Row(n, rows[n]) for n in numbers], HEADINGS))
 
 
-@pytest.mark.parametrize("most_kept", [0, 7, 50_000])
-@pytest.mark.parametrize("at_once", [3, 25_000])
-def test_rows_in_any_order_and_company_come_to_the_same(tmp_path, monkeypatch, most_kept, at_once):
-    chance = Random(3)
-    rows = lines(60, seed=5)
+@pytest.fixture(scope="module")
+def rows() -> list[dict[str, str]]:
+    """Registrations with cells here and there that nobody can read."""
+    chance, rows = Random(3), lines(60, seed=5)
     for row in chance.sample(rows, 20):
         row[chance.choice(HEADINGS[4:])] = chance.choice(["nobody knows", "=A1", "none"])
-    whole = judged(screener(tmp_path), rows, list(range(60)))
+    return rows
+
+
+@pytest.fixture(scope="module")
+def whole(rows, tmp_path_factory) -> Piece:
+    """All of them judged as one piece."""
+    return judged(screener(tmp_path_factory.mktemp("whole")), rows, list(range(60)))
+
+
+KEPT_AND_AT_ONCE = [(7, 3), (0, 25_000), (50_000, 25_000)]
+EVERY_OTHER = [pytest.param(*pair, marks=pytest.mark.thorough) for pair in ((0, 3), (50_000, 3), (7, 25_000))]
+
+
+@pytest.mark.parametrize(("most_kept", "at_once"), KEPT_AND_AT_ONCE + EVERY_OTHER)
+def test_rows_in_any_order_and_company_come_to_the_same(tmp_path, monkeypatch, rows, whole, most_kept, at_once):
+    chance = Random(4)
     monkeypatch.setattr(combinations, "MOST_KEPT", most_kept)
     monkeypatch.setattr(combinations, "AT_ONCE", at_once)
     shuffled = list(range(60))

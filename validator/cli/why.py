@@ -65,7 +65,7 @@ def why(
         one for one in traced(each, loaded, rule, place) if not places or place or {one.at, one.place} & places
     ])]  # fmt: skip
     if not found:
-        sort = loaded.book.trees[rule].sort
+        sort = loaded.book.guards[rule].sort
         names = dict.fromkeys(subject.name for each in assemblies for subject in each.subjects if subject.sort == sort)
         said = f"`{rule}` is not judged at `{place}`" if place else f"`{rule}` is judged nowhere in this assembly"
         near = nearest(place, names) if place else None

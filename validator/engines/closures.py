@@ -4,7 +4,7 @@ Each closure answers SURELY, POSSIBLY or NOT (3, 1, 0): the pair (surely, possib
 the least of its members and `any of` the greatest.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from validator.rulebook.fusing import All, Always, AmountIn, Any, ByRow, IsStatedTest, Test, TogetherHas, TwoFacts, WordIn
 from validator.rulebook.schedules import NO_ROW
@@ -22,7 +22,7 @@ def closure_of(test: Test) -> Closure:
         case All(members):
             words = [(member.slot, member.mask) for member in members if isinstance(member, WordIn)]
             others = tuple(closure_of(member) for member in members if not isinstance(member, WordIn))
-            return _all((_words(words), *others) if words else others)
+            return _all((words_closure(words), *others) if words else others)
         case AmountIn(slot, ranges):
             return _one_range(slot, *ranges[0]) if len(ranges) == 1 else _ranges(slot, ranges)
         case Any(members):
@@ -75,8 +75,8 @@ def _word(slot: int, mask: int) -> Closure:
     return word
 
 
-def _words(masks: list[tuple[int, int]]) -> Closure:
-    """Several words at once: most of what a rule asks first is of this kind."""
+def words_closure(masks: Sequence[tuple[int, int]]) -> Closure:
+    """One or more words at once, each a slot and a mask: most of what a rule asks first is of this kind."""
     if len(masks) == 1:
         return _word(*masks[0])
     if len(masks) == 2:

@@ -10,7 +10,7 @@ from functools import cached_property
 from operator import itemgetter
 from typing import NamedTuple
 
-from validator.engines.closures import NOT, POSSIBLY, SURELY, Closure, closure_of
+from validator.engines.closures import NOT, POSSIBLY, SURELY, Closure, closure_of, words_closure
 from validator.engines.deriving import DerivedPlace, Deriver, Vector, Work
 from validator.engines.leaning import Leaning
 from validator.engines.outcomes import WORST_FIRST, Outcome
@@ -20,37 +20,65 @@ from validator.facts.vocabulary import THERE, Vocabulary
 from validator.rulebook.book import Book
 from validator.rulebook.conditions import facts_read
 from validator.rulebook.dependencies import reads_of
-from validator.rulebook.fusing import AmountIn, ByRow, Test
+from validator.rulebook.fusing import ByRow
 from validator.rulebook.rule import Rule
 from validator.rulebook.schedules import NO_ROW
-from validator.rulebook.trees import RuleTrees
+from validator.rulebook.trees import Guard, RuleTrees
 
 RANK = {outcome: rank for rank, outcome in enumerate(WORST_FIRST)}
 
 
 class CompiledRule:
-    """A rule as closures over a vector, each made when it is first asked: most rules apply nowhere in a job."""
+    """A rule as closures over a vector, each made when it is first asked: most rules apply nowhere in a job.
 
-    def __init__(self, trees: RuleTrees, rules: Mapping[str, Rule]) -> None:
-        self.trees = trees
-        self.name: str = trees.name
-        self.sort: str = trees.sort
+    Of those not even the trees are looked at, which a kept book would have to make: their guard answers for them.
+    """
+
+    def __init__(self, guard: Guard, trees: Mapping[str, RuleTrees], rules: Mapping[str, Rule]) -> None:
+        self.name: str = guard.name
+        self.sort: str = guard.sort
+        self.severity: str = guard.severity
+        self.kinds: tuple[str, ...] = guard.things
+        self.things = frozenset(guard.things)
+        self.may_apply: Closure = words_closure(list(zip(guard.slots, guard.masks)))
+        self._trees = trees
         self._rules = rules
-        self.things = frozenset(trees.things)
+
+    @classmethod
+    def of(cls, trees: RuleTrees, rule: Rule) -> "CompiledRule":
+        """One rule alone, by trees that need not stand in a book."""
+        return cls(trees.guard, {trees.name: trees}, {trees.name: rule})
+
+    @cached_property
+    def trees(self) -> RuleTrees:
+        return self._trees[self.name]
 
     @property
     def rule(self) -> Rule:
-        """The rule as written; a kept book makes it when it is first asked for."""
+        """The rule as written."""
         return self._rules[self.name]
 
     @cached_property
     def judge(self) -> Callable[[Vector], "Judgement"]:
         """The rule over one vector, whatever layer it is of."""
-        applies, requires, breached, severity = self.applies, self.requires, self.breached, self.trees.severity
+        may_apply, severity, not_applicable = self.may_apply, self.severity, Outcome.NOT_APPLICABLE
+        made = tuple.__new__  # a book makes some hundred judgements a place, and the usual way takes three times as long
+
+        def guarded(vector: Vector) -> Judgement:
+            if not may_apply(vector):
+                return made(Judgement, (self, not_applicable, vector, None, severity, False, ""))
+            return self.judge_by_trees(vector)
+
+        return guarded
+
+    @cached_property
+    def judge_by_trees(self) -> Callable[[Vector], "Judgement"]:
+        """The same for a vector that the guard lets pass."""
+        applies, requires, breached, severity = self.applies, self.requires, self.breached, self.severity
         if self.trees.exceptions or self.trees.parts:
             return lambda vector: _with_severity(self, outcome_of(self, vector), vector, None)
         not_applicable = Outcome.NOT_APPLICABLE
-        made = tuple.__new__  # a book makes some hundred judgements a place, and the usual way takes three times as long
+        made = tuple.__new__
 
         def plain(vector: Vector) -> Judgement:
             sure = applies(vector)
@@ -117,17 +145,17 @@ class Engine:
     def __init__(self, book: Book, work: Work, *, everything: bool = False) -> None:
         self.book = book
         self.vocabulary: Vocabulary = book.vocabulary
-        self.rules = tuple(CompiledRule(trees, book.rules) for trees in book.trees.values())
+        self.rules = tuple(CompiledRule(guard, book.trees, book.rules) for guard in book.guards.values())
         self.by_sort: dict[str, list[CompiledRule]] = {}
         for compiled in self.rules:
             self.by_sort.setdefault(compiled.sort, []).append(compiled)
         self.deriver = Deriver(book, work, everything=everything)
         self.leaning = Leaning(self.deriver, book)
 
-    @cached_property
-    def cuts(self) -> dict[int, set[int]]:
-        """For each amount, the values at which some rule's answer changes."""
-        return _cuts(self.rules, self.book)
+    @property
+    def cuts(self) -> dict[int, tuple[int, ...]]:
+        """For each amount, the last value of every stretch over which no answer of the book changes."""
+        return self.book.cuts
 
     def derive(self, subject: Subject) -> DerivedPlace:
         return self.deriver.derive(subject)
@@ -145,7 +173,7 @@ class Engine:
 
     def judge_rule(self, compiled: CompiledRule, place: DerivedPlace) -> Judgement:
         """One rule; over several layers of a kind it names, the worst of them, and which."""
-        kind = next((thing for thing in compiled.trees.things if thing in place.layers), None) if place.layers else None
+        kind = next((thing for thing in compiled.kinds if thing in place.layers), None) if place.layers else None
         if kind is None:
             return self._as_firm_as_its_sums(compiled.judge(place.vector), place)
         judged = [
@@ -172,31 +200,9 @@ class Engine:
         return judgement
 
 
-def _cuts(rules: tuple[CompiledRule, ...], book: Book) -> dict[int, set[int]]:
-    """For each amount, the last value of every stretch over which no answer of the book changes."""
-    cuts: dict[int, set[int]] = {}
-
-    def gather(test: Test) -> None:
-        for member in (*getattr(test, "members", ()), *getattr(test, "tests", ())):
-            gather(member)
-        if isinstance(test, AmountIn):
-            cuts.setdefault(test.slot, set()).update(end for low, high in test.ranges for end in (low - 1, high))
-        if isinstance(test, ByRow):
-            for number, (key, slot) in enumerate(zip(test.schedule.keys, test.keys)):
-                if key.is_amount:
-                    cuts.setdefault(slot, set()).update(band[0][1] for band in test.schedule.bands_of(number))
-
-    for compiled in rules:
-        for test in compiled.trees.every():
-            gather(test)
-    for consequence in book.consequences.values():
-        gather(book.fuser.fuse(consequence.when))
-    return cuts
-
-
 def outcome_of(compiled: CompiledRule, vector: Vector) -> Outcome:
     """The table of outcomes: whether the rule applies, whether it is met, whether an exception is."""
-    applies = compiled.applies(vector)
+    applies = compiled.applies(vector) if compiled.may_apply(vector) else NOT
     if applies == NOT:
         return Outcome.NOT_APPLICABLE
     requires = compiled.requires(vector)
@@ -232,8 +238,8 @@ def _of_layer(outcome: Outcome, layer: Layer) -> Outcome:
 
 def _with_severity(compiled: CompiledRule, outcome: Outcome, vector: Vector, layer: Layer | None) -> Judgement:
     """A breach by rows of different standing carries the lesser severity, an open matter the greatest it could have."""
-    severity, softened = compiled.trees.severity, False
-    if severity == "fail" and compiled.parts:
+    severity, softened = compiled.severity, False
+    if severity == "fail" and outcome is not Outcome.NOT_APPLICABLE and compiled.parts:
         unmet = [part for part in compiled.parts if part[0](vector) != SURELY]
         fails = any(holds(vector) == NOT and all(_standings(rows, vector)) for holds, rows in unmet)
         may_fail = any(all(any(firm) for firm in _standings_of_each(rows, vector)) for _, rows in unmet)

@@ -18,7 +18,6 @@ from validator.language.amounts import NO_GREATEST, NO_LEAST
 from validator.rulebook import formulas
 from validator.rulebook.book import Book
 from validator.rulebook.derived import Contribution, DerivedFact
-from validator.rulebook.rule import Consequence
 
 Vector = list
 
@@ -43,7 +42,7 @@ class Provenance(NamedTuple):
     """How one fact of a place came about, for whoever explains it."""
 
     origin: str
-    consequences: tuple[Consequence, ...] = ()
+    consequences: tuple[str, ...] = ()
     worked: WorkedFact | None = None
     formula: Callable[[], str] | None = None  # in words, made when somebody asks
 
@@ -70,6 +69,7 @@ class Deriver:
 
     def __init__(self, book: Book, work: Work, *, everything: bool = False) -> None:
         self.vocabulary: Vocabulary = book.vocabulary
+        self.consequences = book.consequences
         self.work = work
         self.order = [each for each in book.order if everything or each.fact.name in book.needed]
         self.by_name = {each.fact.name: each for each in self.order}
@@ -300,12 +300,13 @@ class Deriver:
         return ([given, value], value) if value == 2 else ([], given)
 
     def _disagree(
-        self, fact: Fact, slot: int, vectors: list[Vector], vector: Vector, sure: tuple[Consequence, ...], place: DerivedPlace
+        self, fact: Fact, slot: int, vectors: list[Vector], vector: Vector, sure: tuple[str, ...], place: DerivedPlace
     ) -> None:
         known = place.known.get(fact.name)
         said = possible.in_words(fact, vector[slot])
         sides = [("stated", known.text if known and known.text else said)]
-        sides += [(consequence.because, text) for consequence in sure for name, _, text in consequence.gives if name == fact.name]
+        following = [self.consequences[name] for name in sure]
+        sides += [(each.because, text) for each in following for name, _, text in each.gives if name == fact.name]
         place.disagreements.append(
             Disagreement(fact.name, tuple(sides), place.subject.name, known.where if known else None)
         )

@@ -195,7 +195,8 @@ class Explainer:
         if how is None or name in seen:
             return offered
         seen.add(name)
-        held = [each for each in how.consequences if self.holds(each.when, vector) != NOT]
+        consequences = map(self.book.consequences.__getitem__, how.consequences)
+        held = [each for each in consequences if self.holds(each.when, vector) != NOT]
         behind = dict.fromkeys(fact for each in held for fact in facts_read(each.when))
         if how.worked is not None or how.formula is not None:
             behind |= dict.fromkeys(inputs_of(self.book, self.derived[name]))
@@ -209,7 +210,8 @@ class Explainer:
             return
         seen.add(name)
         value = self.value_in_words(name, vector, place)
-        held = [(self.holds(each.when, vector), each) for each in how.consequences]
+        consequences = map(self.book.consequences.__getitem__, how.consequences)
+        held = [(self.holds(each.when, vector), each) for each in consequences]
         sure = [each for answer, each in held if answer == SURELY]
         for consequence in sure[:1] or [each for answer, each in held if answer != NOT]:
             self._say_followed(name, consequence, bool(sure), vector, place, explanation)
@@ -318,7 +320,7 @@ class Explainer:
         elif derived.formula:
             inner = facts_of(derived.formula)
         else:
-            whens = tuple(consequence.when for consequence in derived.consequences)
+            whens = tuple(self.book.consequences[name].when for name in derived.consequences)
             self._ask_conditions(whens, vector, place, asked, seen)
             return
         for each in inner:

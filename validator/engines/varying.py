@@ -58,7 +58,7 @@ def _varying(subject: Subject) -> dict[Key, Known]:
 def _stretches(engine: Engine, name: str, known: Known) -> tuple[Span, ...]:
     """Both ends alone, since a breach there is sure; and the whole, cut where an answer of the book may change."""
     least, greatest = known.value
-    cuts = sorted(cut for cut in engine.cuts.get(engine.vocabulary.slot(name), ()) if least <= cut < greatest)
+    cuts = [cut for cut in engine.cuts.get(engine.vocabulary.slot(name), ()) if least <= cut < greatest]
     starts = [least, *(cut + 1 for cut in cuts)]
     return tuple(dict.fromkeys(((least, least), (greatest, greatest), *zip(starts, [*cuts, greatest]))))
 

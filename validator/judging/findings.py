@@ -22,7 +22,7 @@ def outcome_word(judgement: Judgement) -> str:
         return outcome
     if outcome in (Outcome.PASS, Outcome.BY_EXCEPTION):
         return "pass"
-    if judgement.compiled.trees.severity == "advice":
+    if judgement.compiled.severity == "advice":
         return "advice"
     return "open" if outcome in OPEN_OUTCOMES else judgement.severity
 

@@ -19,6 +19,7 @@ from validator.rulebook.fingerprint import fingerprint_of_all
 from validator.rulebook.reads import Reads
 from validator.rulebook.shelf import book_folder, shared_folder
 from validator.rulebook.sources import FIRM, Cited, Source
+from validator.rulebook.trees import cuts_of
 from validator.workings import WORKINGS, WorkingProblem
 from validator.workings.intervals import WorkedRange, work_over
 
@@ -108,6 +109,8 @@ def laid_out(book: Book) -> Book:
         if complaints:
             raise BadBook(complaints)
         book.needed = needed_facts(book, book.order)
+        contributing = (each.when for derived in book.order for each in derived.contributions)
+        book.cuts = cuts_of((*(test for trees in book.trees.values() for test in trees.every()), *contributing))
         book.things_read = {book.vocabulary.fact(name).thing for rule in book.rules.values() for name in rule.facts()}
         book.needed_at = {sort: needed_facts(book, book.order, sort) for sort in ("junction", "job")}
     return book

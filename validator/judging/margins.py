@@ -56,7 +56,7 @@ def margins_of(assembly: Assembly, loaded: LoadedBook) -> tuple[Margin, ...]:
     for subject in assembly.subjects:
         derived, judgements = judge_varying(loaded.engine, subject)
         for judgement in judgements:
-            if judgement.outcome is Outcome.PASS and judgement.compiled.trees.severity != "advice":
+            if judgement.outcome is Outcome.PASS and judgement.compiled.severity != "advice":
                 for margin in _of(judgement, derived, loaded):
                     key = (margin.rule, margin.fact, margin.found, margin.limit)
                     before = found.get(key)

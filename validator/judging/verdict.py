@@ -88,7 +88,7 @@ class _Verdict:
             proved = strictly.outcome in PROVED
             self.applying[name] = self.applying.get(name, True) and proved
             if not proved and outcome in PROVED:
-                bits = reads.applies[name] | reads.met[name]
+                bits = reads.applying(name) | reads.meeting(name)
                 leans, leans_to_fail = leans | bits, leans_to_fail | (bits if judged.severity == "fail" else 0)
             if outcome is Outcome.BREACH:
                 self.findings.append(self._finding(judged, derived, outcome))
@@ -137,15 +137,14 @@ class _Verdict:
 
     def _unread(self, place: PlaceRead, applying: Iterable[Judgement]) -> None:
         """What was stated here and bears on nothing that could apply here: no rule, no caution, no line of what stands outside."""
-        reads = self.loaded.reads
-        bits = reads.applying_at.get(place.strict.subject.sort, 0)
+        reads, subject = self.loaded.reads, place.strict.subject
+        bits = reads.applying_at(subject.sort)
         for judged in applying:
-            bits |= reads.met[judged.compiled.name]
+            bits |= reads.meeting(judged.compiled.name)
         holds, vector = self.loaded.explainer.holds, place.told.derived.vector
         for each in (*self.loaded.book.cautions, *self.loaded.book.outside):
             if holds(each.when, vector) == SURELY:
                 bits |= reads.of(each.when)
-        subject = place.strict.subject
         for known in (subject.known, *(layer.known for layers in subject.layers.values() for layer in layers)):
             for name, each in known.items():
                 if each.origin != STATED or not each.text or each.where is None:

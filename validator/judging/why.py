@@ -77,7 +77,7 @@ class JudgementTree(NamedTuple):
 
 def traced(assembly: Assembly, loaded: LoadedBook, rule: str, place: str = "") -> list[JudgementTree]:
     """The judgement of one rule wherever it is judged, or at the places a word names; empty where it is judged nowhere."""
-    sort = loaded.book.trees[rule].sort
+    sort = loaded.book.guards[rule].sort
     found: list[JudgementTree] = []
     for subject in assembly.subjects:
         if subject.sort != sort or place and not _named(place, subject):
@@ -202,7 +202,7 @@ class _Tracer:
         steps: list[str] = []
         sources: list[Cited] = []
         read: dict[str, None] = {}
-        for consequence in how.consequences:
+        for consequence in map(self.book.consequences.__getitem__, how.consequences):
             answer = self.explainer.holds(consequence.when, self.vector)
             if answer == NOT:
                 continue

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable
 LONGEST = 80  # a longer text is no slip of a word
 LEAST_ALIKE = 0.65  # a name and each word in it
 LEAST_ALIKE_RUN = 0.85  # of names with another number of words, run together
+LEAST_ALIKE_DENIED = 0.75  # a word and what is left of another without its `un`
 AS_NEAR = 0.04  # what is hardly farther is offered beside it
 SURELY_A_SLIP = 0.75  # letter by letter, of as many words: nothing else can have been meant
 _DENIALS = ("un", "non", "in", "im", "dis", "de", "anti")
@@ -74,11 +75,9 @@ def _alike(said: str, form: str) -> float:
     if len(said) > 2 and set(words) < set(words_of_form):
         return 0.9  # a part of a longer name: `v notch`
     if len(words) == len(words_of_form):
-        each = [_ratio(one, other) for one, other in zip(words, words_of_form)]
-        whole = _ratio(said, form)
-        return whole if min(whole, *each) >= LEAST_ALIKE else 0.0
-    run = _ratio("".join(words), "".join(words_of_form))
-    return run if run >= LEAST_ALIKE_RUN else 0.0
+        every = all(_ratio(one, other, LEAST_ALIKE) for one, other in zip(words, words_of_form))
+        return _ratio(said, form, LEAST_ALIKE) if every else 0.0
+    return _ratio("".join(words), "".join(words_of_form), LEAST_ALIKE_RUN)
 
 
 def _deny_each_other(words: list[str], of_form: list[str]) -> bool:
@@ -92,12 +91,22 @@ def _deny_each_other(words: list[str], of_form: list[str]) -> bool:
 def _denies(one: str, other: str) -> bool:
     for denial in _DENIALS:
         rest = one.removeprefix(denial)
-        if rest != one and len(rest) > 2 and not other.startswith(denial) and _ratio(rest, other) > max(0.75, _ratio(one, other)):
-            return True
+        if rest != one and len(rest) > 2 and not other.startswith(denial):
+            alike = _ratio(rest, other, LEAST_ALIKE_DENIED)
+            if alike > LEAST_ALIKE_DENIED and alike > _ratio(one, other):
+                return True
     return False
 
 
-def _ratio(one: str, other: str) -> float:
+def _ratio(one: str, other: str, least: float = 0.0) -> float:
+    """The share of their letters that stand in runs common to both; 0 where it is less than `least`.
+
+    Most are, which their lengths or the letters that both have often tell without looking for runs.
+    """
+    both = len(one) + len(other)
+    if 2 * min(len(one), len(other)) < least * both or 2 * sum(min(one.count(each), other.count(each)) for each in set(one)) < least * both:
+        return 0.0
     from difflib import SequenceMatcher  # only a slip needs it
 
-    return SequenceMatcher(None, one, other).ratio()
+    ratio = SequenceMatcher(None, one, other).ratio()
+    return ratio if ratio >= least else 0.0

@@ -8,7 +8,7 @@ import re
 
 # Control letters but the end of a line and the tab; letters without width; those that turn the direction of reading; halves of
 # letters; and what is no letter.
-UNSEEN = re.compile(
+UNSEEN = (  # compiled when it is first used: what goes to another program is not shown
     "[\x00-\x08\x0b-\x1f\x7f-\x9f\u00ad\u034f\u061c\u115f\u1160\u17b4\u17b5\u180b-\u180f\u200b-\u200f\u2028-\u202e\u2060-\u206f"
     "\u3164\ufeff\uffa0\ufff0-\ufffb\ufffe\uffff\ud800-\udfff\U000e0000-\U000e0fff]"
 )
@@ -17,12 +17,12 @@ CONTROLS = {0x00: "null", 0x07: "bell", 0x08: "backspace", 0x0D: "return", 0x1B:
 
 def shown(text: str) -> str:
     """A text with every letter that cannot be seen named: `[U+202E right-to-left override]`."""
-    return UNSEEN.sub(_by_name, text)
+    return re.sub(UNSEEN, _by_name, text)
 
 
 def escaped(text: str) -> str:
     """JSON with every such letter written as its number, which another program reads as the letter itself."""
-    return UNSEEN.sub(_by_number, text)
+    return re.sub(UNSEEN, _by_number, text)
 
 
 def _by_name(letter: re.Match[str]) -> str:

@@ -65,7 +65,7 @@ def unnoticed(loaded: LoadedBook, compiled: CompiledRule) -> Iterator[str]:
     derived = [derive_case(loaded, compiled, case) for case in rule.cases]
     before = [expected_word(loaded.engine.judge_rule(compiled, found)) for found in derived]
     for weakening in weakened(rule, loaded.book):
-        again = CompiledRule(trees_of(weakening.rule, loaded.book.fuser), {rule.name: weakening.rule})
+        again = CompiledRule.of(trees_of(weakening.rule, loaded.book.fuser), weakening.rule)
         if all(
             expected_word(loaded.engine.judge_rule(again, found)) == word for found, word in zip(derived, before)
         ):

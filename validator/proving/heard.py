@@ -49,7 +49,7 @@ def _bearing(loaded: LoadedBook, sort: str, kind: str = "") -> int:
     for stated in (False, True):
         for judged in loaded.engine.judge(loaded.engine.derive(_anything(loaded.vocabulary, sort, kind, stated))):
             if judged.outcome is not Outcome.NOT_APPLICABLE:
-                bits |= reads.applies[judged.compiled.name] | reads.met[judged.compiled.name]
+                bits |= reads.applying(judged.compiled.name) | reads.meeting(judged.compiled.name)
     return bits
 
 

@@ -119,7 +119,7 @@ def _holds(key: Fact, cell: Cell, where: Where) -> Condition:
 def _judged_by(loaded: LoadedBook, table: Limit | Schedule, form: Schedule, users: list[_Tried]) -> list[CompiledRule]:
     """The rules that are compared with a table, as they would judge by another form of it."""
     fuser = _with(loaded.book.fuser, table, form)
-    return [CompiledRule(trees_of(each.compiled.rule, fuser), {each.compiled.name: each.compiled.rule}) for each in users]
+    return [CompiledRule.of(trees_of(each.compiled.rule, fuser), each.compiled.rule) for each in users]
 
 
 def _with(fuser: Fuser, table: Limit | Schedule, changed: Schedule) -> Fuser:

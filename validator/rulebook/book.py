@@ -11,7 +11,7 @@ from validator.rulebook.rule import BookLayer, Caution, Consequence, Outside, Ru
 from validator.rulebook.schedules import Limit, Schedule
 from validator.rulebook.showing import Look, NoFault, OutsideCause, Showing, Trouble
 from validator.rulebook.sources import Source
-from validator.rulebook.trees import RuleTrees
+from validator.rulebook.trees import Guard, RuleTrees
 
 
 @dataclass(slots=True, eq=False, repr=False)
@@ -20,24 +20,27 @@ class Book:
 
     layers: tuple[BookLayer, ...]  # from the least precedence to the greatest
     vocabulary: Vocabulary
-    sources: dict[str, Source]
-    limits: dict[str, Limit]
-    schedules: dict[str, Schedule]
-    consequences: dict[str, Consequence]
+    sources: Mapping[str, Source]
+    limits: Mapping[str, Limit]
+    schedules: Mapping[str, Schedule]
+    consequences: Mapping[str, Consequence]
     rules: Mapping[str, Rule]
     cautions: tuple[Caution, ...] = ()
     outside: tuple[Outside, ...] = ()
     usual: Usual = field(default_factory=Usual)
     not_checked: tuple[str, ...] = ()
-    looks: dict[str, Look] = field(default_factory=dict)  # the ways to look that tell causes apart
-    troubles: dict[str, Trouble] = field(default_factory=dict)  # what several breaches bring alike
-    beyond: dict[str, OutsideCause] = field(default_factory=dict)  # causes that no rule asks about
-    no_faults: dict[str, NoFault] = field(default_factory=dict)  # what is often taken for a failure
+    looks: Mapping[str, Look] = field(default_factory=dict)  # the ways to look that tell causes apart
+    troubles: Mapping[str, Trouble] = field(default_factory=dict)  # what several breaches bring alike
+    beyond: Mapping[str, OutsideCause] = field(default_factory=dict)  # causes that no rule asks about
+    no_faults: Mapping[str, NoFault] = field(default_factory=dict)  # what is often taken for a failure
     opening: dict[str, tuple[str, ...]] = field(default_factory=dict)  # what is said before anything is opened
     fingerprint: str = ""
     text_slips: tuple[str, ...] = ()  # texts that type the value of a limit, which would lie once it changes
-    trees: dict[str, RuleTrees] = field(default_factory=dict)  # by rule, as engines read them
+    guards: dict[str, Guard] = field(default_factory=dict)  # by rule, what engines ask first
+    asked_first: dict[str, tuple[int, ...]] = field(default_factory=dict)  # by sort, the slots that tell which of its rules apply
+    trees: Mapping[str, RuleTrees] = field(default_factory=dict)  # by rule, as engines read them
     order: list[DerivedFact] = field(default_factory=list)  # every derived fact, in an order that works
+    cuts: dict[int, tuple[int, ...]] = field(default_factory=dict)  # by slot, the amounts after which some answer changes
     needed: set[str] = field(default_factory=set)  # the facts that rules lean on
     things_read: set[str] = field(default_factory=set)  # the things whose facts some rule reads
     needed_at: dict[str, set[str]] = field(default_factory=dict)  # of those, what the rules of a junction or of the job lean on

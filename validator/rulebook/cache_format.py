@@ -1,8 +1,8 @@
-"""Writes a book as lines of JSON and reads it back: every record by a number, what is shared once, each rule on its own line.
+"""Writes a book as lines of JSON and reads it back: every record by a number, and each that is shared on a line of its own.
 
 Unpacking makes plain containers and records of this program, and runs nothing: a record is made by filling its parts in,
-never by calling it. So a file that somebody has changed can at worst be a wrong book. A rule is made when it is first
-asked for: most apply nowhere in a job.
+never by calling it. So a file that somebody has changed can at worst be a wrong book. A line is looked at when something on
+it is first asked for: most rules apply nowhere in a job.
 """
 
 import json
@@ -13,40 +13,42 @@ from importlib import import_module
 from pathlib import Path, PurePath
 
 from validator.rulebook.book import Book
-from validator.rulebook.rule import Rule
+from validator.rulebook.rule import Consequence, Rule
+from validator.rulebook.schedules import Limit, Schedule
+from validator.rulebook.showing import Look, NoFault, OutsideCause, Trouble
+from validator.rulebook.sources import Source
+from validator.rulebook.trees import RuleTrees
 
 TUPLE, LIST, DICT, SET, FROZENSET, FRACTION, PATH, SHARED, LATE, FIRST_RECORD = range(10)
 CONTAINERS = {tuple: TUPLE, list: LIST, set: SET, frozenset: FROZENSET}
 # Read while a book is read, and asked for never again: the usual readings as they were written, before `Book.usual` held them.
 NOT_KEPT = frozenset(("usually", "when_not_mentioned"))
+# What a book holds by name, and a check asks for a few of.
+BY_NAME = frozenset((Rule, RuleTrees, Consequence, Limit, Schedule, Source, Look, Trouble, OutsideCause, NoFault))
 PLAIN = frozenset((str, int, bool, type(None)))
 OWN = "validator."
+parsed = json.JSONDecoder().raw_decode
 
 
 class NoBook(ValueError):
     """What was packed is not a book in this form."""
 
 
-class LateRules(Mapping[str, Rule]):
-    """The rules of a kept book, each made when it is first asked for."""
+class LateByName(Mapping[str, object]):
+    """What a kept book holds by name, each made when it is first asked for."""
 
-    def __init__(self, numbers: dict[str, int], lines: list[str], make: Callable[[object], Rule]) -> None:
-        self._numbers = numbers
+    def __init__(self, lines: dict[str, int], on_line: Callable[[int], object]) -> None:
         self._lines = lines
-        self._make = make
-        self._made: dict[str, Rule] = {}
+        self._on_line = on_line
 
-    def __getitem__(self, name: str) -> Rule:
-        rule = self._made.get(name)
-        if rule is None:
-            rule = self._made[name] = self._make(json.loads(self._lines[self._numbers[name]]))
-        return rule
+    def __getitem__(self, name: str) -> object:
+        return self._on_line(self._lines[name])
 
     def __iter__(self) -> Iterator[str]:
-        return iter(self._numbers)
+        return iter(self._lines)
 
     def __len__(self) -> int:
-        return len(self._numbers)
+        return len(self._lines)
 
 
 def encoded(book: Book) -> str:
@@ -54,7 +56,7 @@ def encoded(book: Book) -> str:
     packer = _Packer()
     root = packer.node(book)
     names = [f"{kind.__module__}:{kind.__qualname__}" for kind in packer.numbers]
-    return "\n".join((_text([names, packer.shared, root]), *packer.lines))
+    return "\n".join((_text([names, root]), *packer.lines))
 
 
 def _text(node: object) -> str:
@@ -65,8 +67,8 @@ def decoded(text: str) -> Book:
     """The book of a text. Raises NoBook."""
     try:
         lines = text.split("\n")
-        names, shared, root = json.loads(lines[0])
-        book = _Unpacker([_kind(name) for name in names], shared, lines).node(root)
+        names, root = json.loads(lines[0])
+        book = _Unpacker([_kind(name) for name in names], lines).node(root)
     except (ValueError, TypeError, LookupError, AttributeError, ImportError, RecursionError) as trouble:
         raise NoBook(str(trouble)) from None
     if not isinstance(book, Book):
@@ -91,16 +93,16 @@ def _parts(kind: type) -> tuple[str, ...]:
     return tuple(each.name for each in fields(kind)) if hasattr(kind, "__dataclass_fields__") else ()
 
 
-def _numbers(raw: list, count: int) -> dict[str, int]:
-    """Rules by name with their lines; proved now, since the lines are looked at later."""
+def _lines_by_name(raw: list, count: int) -> dict[str, int]:
+    """Names with their lines; proved now, since the lines are looked at later."""
     numbers = dict(zip(raw[1::2], raw[2::2]))
     if not all(type(number) is int and 0 < number < count for number in numbers.values()):
-        raise NoBook("rules without their lines")
+        raise NoBook("names without their lines")
     return numbers
 
 
-def _is_rules(value: dict) -> bool:
-    return bool(value) and all(type(each) is Rule for each in value.values())
+def _is_by_name(value: dict) -> bool:
+    return bool(value) and all(type(each) in BY_NAME for each in value.values())
 
 
 def _is_filled(kind: type) -> bool:
@@ -112,7 +114,6 @@ class _Packer:
     def __init__(self) -> None:
         self.numbers: dict[type, int] = {}
         self.parts: dict[type, tuple[str, ...]] = {}
-        self.shared: list[object] = []
         self.lines: list[str] = []
         self.places: dict[int, int] = {}
         self.held: list[object] = []  # kept alive, so that no two have one id
@@ -125,8 +126,8 @@ class _Packer:
             return []
         if kind in CONTAINERS:
             return [CONTAINERS[kind], *map(self.node, value)]
-        if kind is dict and _is_rules(value):
-            return [LATE, *(each for name, rule in value.items() for each in (name, self._line(rule)))]
+        if kind is dict and _is_by_name(value):
+            return [LATE, *(part for name, each in value.items() for part in (name, self._line(each)))]
         if kind is dict:
             return [DICT, *(self.node(each) for pair in value.items() for each in pair)]
         if kind is Fraction:
@@ -134,21 +135,17 @@ class _Packer:
         if isinstance(value, PurePath):
             return [PATH, str(value)]
         # What is no tuple is one thing however many hold it.
-        return self._record(kind, value) if isinstance(value, tuple) else [SHARED, self._once(kind, value)]
+        return self._record(kind, value) if isinstance(value, tuple) else [SHARED, self._line(value)]
 
-    def _line(self, rule: Rule) -> int:
-        """A rule on a line of its own, which is looked at when somebody asks for it."""
-        self.lines.append(_text(self._record(Rule, rule)))
-        return len(self.lines)
-
-    def _once(self, kind: type, value: object) -> int:
-        place = self.places.get(id(value))
-        if place is None:
-            place = self.places[id(value)] = len(self.shared)
+    def _line(self, value: object) -> int:
+        """The line that a record stands on."""
+        number = self.places.get(id(value))
+        if number is None:
+            self.lines.append("")
+            number = self.places[id(value)] = len(self.lines)  # the first line is of no record
             self.held.append(value)
-            self.shared.append(None)
-            self.shared[place] = self._record(kind, value)
-        return place
+            self.lines[number - 1] = _text(self._record(type(value), value))
+        return number
 
     def _record(self, kind: type, value: object) -> list[object]:
         if kind not in self.numbers:
@@ -166,8 +163,8 @@ class _Packer:
 
 
 class _Unpacker:
-    def __init__(self, kinds: list[type], shared: list[object], lines: list[str]) -> None:
-        self.shared = shared
+    def __init__(self, kinds: list[type], lines: list[str]) -> None:
+        self.lines = lines
         self.made: dict[int, object] = {}
         node = self.node
         self.makers: list[Callable[[list], object]] = [
@@ -178,8 +175,8 @@ class _Unpacker:
             lambda raw: frozenset(map(node, raw[1:])),
             lambda raw: Fraction(raw[1], raw[2]),
             lambda raw: Path(raw[1]),
-            self._shared,
-            lambda raw: LateRules(_numbers(raw, len(lines)), lines, node),
+            lambda raw: self.on_line(raw[1]),
+            lambda raw: LateByName(_lines_by_name(raw, len(lines)), self.on_line),
             *(self._record(kind) for kind in kinds),
         ]
 
@@ -188,11 +185,12 @@ class _Unpacker:
             return raw
         return self.makers[raw[0]](raw) if raw else ()
 
-    def _shared(self, raw: list) -> object:
-        place = raw[1]
-        if place not in self.made:
-            self.made[place] = self.node(self.shared[place])
-        return self.made[place]
+    def on_line(self, number: int) -> object:
+        """The record that stands on a line, made once however many hold it."""
+        made = self.made.get(number)
+        if made is None:
+            made = self.made[number] = self.node(parsed(self.lines[number])[0])
+        return made
 
     def _record(self, kind: type) -> Callable[[list], object]:
         node, parts = self.node, _parts(kind)

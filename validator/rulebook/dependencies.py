@@ -17,7 +17,7 @@ def derivation_order(
 ) -> list[DerivedFact]:
     """Every derived fact of a book in an order that works. `inputs`: what each working reads."""
     derived = _derived(book, complaints, inputs or {})
-    ordering = _Ordering(derived, {name: reads_of(book, each) for name, each in derived.items()}, complaints)
+    ordering = _Ordering(book, derived, complaints)
     for name in derived:
         ordering.visit(name)
     return ordering.order
@@ -26,8 +26,9 @@ def derivation_order(
 class _Ordering:
     """Puts derived facts in order, each after those it reads; every circle is a complaint, and the rest is ordered all the same."""
 
-    def __init__(self, derived: dict[str, DerivedFact], reads: dict[str, set[str]], complaints: list[Complaint]) -> None:
-        self.derived, self.reads, self.complaints = derived, reads, complaints
+    def __init__(self, book: Book, derived: dict[str, DerivedFact], complaints: list[Complaint]) -> None:
+        self.book, self.derived, self.complaints = book, derived, complaints
+        self.reads = {name: reads_of(book, each) for name, each in derived.items()}
         self.order: list[DerivedFact] = []
         self.done: set[str] = set()
 
@@ -47,7 +48,7 @@ class _Ordering:
 
     def _complain(self, circle: tuple[str, ...]) -> None:
         name = circle[0]
-        where = next((each.where for one in circle for each in self.derived[one].consequences), None)
+        where = next((self.book.consequences[each].where for one in circle for each in self.derived[one].consequences), None)
         node = Text("", where) if where else self.derived[name].fact.worked_out_by
         complain(self.complaints, node, f"facts follow from each other in a circle: {' -> '.join((*circle, name))}",
                  f"a condition on `{name} as stated`, or one consequence less")  # fmt: skip
@@ -56,7 +57,7 @@ class _Ordering:
 def needed_facts(book: Book, order: list[DerivedFact], sort: str = "") -> set[str]:
     """The facts that some rule or caution leans on, themselves or through what they follow from; of a sort, its own rules."""
     derived = {each.fact.name: each for each in order}
-    named = [name for name, trees in book.trees.items() if sort in ("", trees.sort)]
+    named = [name for name, guard in book.guards.items() if sort in ("", guard.sort)]
     conditions = [condition for name in named for condition in book.rules[name].conditions()]
     conditions += [said.when for said in (*book.cautions, *book.outside)]
     waiting = {name for condition in conditions for name in condition_reads(book, condition)}
@@ -81,7 +82,7 @@ def _derived(
         kinds = tuple(sorted(t for t in things if book.vocabulary.things[t].sort in ("layer", "framing")))
         when = fuser.fuse(consequence.when)
         for fact, mask, _ in consequence.gives:
-            contributions.setdefault(fact, []).append(Contribution(consequence, when, kinds, mask))
+            contributions.setdefault(fact, []).append(Contribution(consequence.name, when, kinds, mask))
     derived: dict[str, DerivedFact] = {}
     for fact in list(book.vocabulary.facts.values()):
         formula, working = None, ""
@@ -162,6 +163,6 @@ def reads_of(book: Book, derived: DerivedFact) -> set[str]:
         names |= {base} if how == "count" else {base, book.vocabulary.fact(base).thing}
     if derived.formula:
         names |= set(formulas.facts_of(derived.formula))
-    for consequence in derived.consequences:
-        names |= condition_reads(book, consequence.when)
+    for name in derived.consequences:
+        names |= condition_reads(book, book.consequences[name].when)
     return names

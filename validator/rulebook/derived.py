@@ -5,13 +5,12 @@ from typing import NamedTuple
 from validator.facts.vocabulary import Fact
 from validator.rulebook import formulas
 from validator.rulebook.fusing import Test
-from validator.rulebook.rule import Consequence
 
 
 class Contribution(NamedTuple):
-    """A consequence as it bears on one fact: when it holds, the layer kinds it reads, and the words it gives."""
+    """A consequence, by its name, as it bears on one fact: when it holds, the layer kinds it reads, and the words it gives."""
 
-    consequence: Consequence
+    consequence: str
     when: Test
     kinds: tuple[str, ...]
     mask: int
@@ -28,5 +27,5 @@ class DerivedFact(NamedTuple):
     things: tuple[str, ...] = ()  # what must be there, beside what the fact is said of, for its formula or working to say anything
 
     @property
-    def consequences(self) -> tuple[Consequence, ...]:
+    def consequences(self) -> tuple[str, ...]:
         return tuple(contribution.consequence for contribution in self.contributions)

@@ -7,6 +7,7 @@ over something from 3 to 6 would stay open although one of them must hold.
 A comparison on a fact of a thing means: the thing is there, and ... Turned round it means: not there, or not ...
 """
 
+from collections.abc import Mapping
 from typing import NamedTuple
 
 from validator.facts.vocabulary import NONE, THERE, Fact, Vocabulary
@@ -125,8 +126,8 @@ class Fuser(NamedTuple):
     """
 
     vocabulary: Vocabulary
-    limits: dict[str, Limit]
-    schedules: dict[str, Schedule]
+    limits: Mapping[str, Limit]
+    schedules: Mapping[str, Schedule]
     given: frozenset[str] = frozenset()
 
     def fuse(self, condition: Condition) -> Test:

@@ -42,7 +42,7 @@ from validator.rulebook.showing_reading import FOLDER, ShowingReader
 from validator.rulebook.sources import Source, read_cited, read_sources
 from validator.rulebook.table_reading import Tables
 from validator.rulebook.texts import put_limits_into_texts
-from validator.rulebook.trees import trees_of
+from validator.rulebook.trees import asked_first_of, trees_of
 from validator.rulebook.usual import usual_of
 
 NOT_CHAPTERS = ("schedules", "consequences", "vocabulary", "cases", FOLDER)
@@ -85,6 +85,8 @@ def read_book(*folders: Path) -> Book:
         raise BadBook(complaints)
     fuser = book.fuser
     book.trees = {rule.name: trees_of(rule, fuser) for rule in book.rules.values()}
+    book.guards = {name: trees.guard for name, trees in book.trees.items()}
+    book.asked_first = asked_first_of(book.trees.values())
     return book
 
 

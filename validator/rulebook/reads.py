@@ -3,34 +3,13 @@
 Made from the fused trees, so that no rule of a kept book is unpacked for it.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from functools import cached_property
 
 from validator.rulebook.book import Book
 from validator.rulebook.conditions import Condition
 from validator.rulebook.dependencies import condition_reads, reads_of
-from validator.rulebook.fusing import Always, ByRow, Test, TwoFacts
-from validator.rulebook.trees import RuleTrees
-
-
-def slots_of(test: Test) -> int:
-    """The slots that a fused tree reads, as bits."""
-    match test:
-        case Always():
-            return 0
-        case ByRow(slot, _, keys):
-            bits = 1 << slot
-            for key in keys:
-                bits |= 1 << key
-            return bits
-        case TwoFacts(slot, _, other):
-            return 1 << slot | 1 << other
-    if hasattr(test, "members"):
-        bits = 0
-        for member in test.members:
-            bits |= slots_of(member)
-        return bits
-    return 1 << test.slot
+from validator.rulebook.trees import bits_of, slots_of
 
 
 class Reads:
@@ -39,28 +18,38 @@ class Reads:
     def __init__(self, book: Book) -> None:
         self.book, self.vocabulary = book, book.vocabulary
         self._of: dict[int, tuple[Condition, int]] = {}  # by the condition's id, with the condition, so that the id stays its own
+        self._applying_at: dict[str, int] = {}
+        self._applying: dict[str, int] = {}
+        self._meeting: dict[str, int] = {}
 
     @cached_property
     def behind(self) -> dict[int, int]:
         """For each derived fact's slot, every slot that it follows from, its own among them."""
         found: dict[int, int] = {}
+        slots = self.vocabulary.slots
         for derived in self.book.order:
             own = self.vocabulary.slot(derived.fact.name)
+            read = {slots[name] for name in reads_of(self.book, derived._replace(contributions=())) if name in slots}
+            for contribution in derived.contributions:
+                compared = bits_of(slots_of(contribution.when))
+                read.update(compared, filter(None, map(self.things.get, compared)))
             bits = 1 << own
-            for name in reads_of(self.book, derived):
-                slot = self.vocabulary.slots.get(name)
-                if slot is not None:
-                    bits |= found.get(slot, 1 << slot)
+            for slot in read:
+                bits |= found.get(slot, 1 << slot)
             found[own] = bits
         return found
 
+    @cached_property
+    def things(self) -> dict[int, int]:
+        """For each fact's slot that of the thing it is said of."""
+        slots = self.vocabulary.slots
+        return {slot: slots[thing] for name, slot in slots.items() if (thing := self.vocabulary.facts[name].thing) in slots}
+
     def upstream(self, bits: int) -> int:
         """Some slots with everything that they follow from."""
-        every, left = bits, bits
-        while left:
-            low = left & -left
-            every |= self.behind.get(low.bit_length() - 1, 0)
-            left ^= low
+        every = bits
+        for slot in bits_of(bits):
+            every |= self.behind.get(slot, 0)
         return every
 
     def followed_from(self, names: Iterable[str]) -> frozenset[str]:
@@ -77,27 +66,23 @@ class Reads:
             self._of[id(condition)] = condition, self.upstream(sum(1 << slots[name] for name in condition_reads(self.book, condition) if name in slots))
         return self._of[id(condition)][1]
 
-    @cached_property
-    def applying_at(self) -> Mapping[str, int]:
-        """By the sort of what is judged, what bears on whether any rule applies there."""
-        bits: dict[str, int] = {}
-        for trees in self.book.trees.values():
-            bits[trees.sort] = bits.get(trees.sort, 0) | self.applies[trees.name]
-        return bits
+    def applying_at(self, sort: str) -> int:
+        """What bears on whether any of the rules apply that are judged at places of a sort."""
+        if sort not in self._applying_at:
+            self._applying_at[sort] = self.upstream(sum(1 << slot for slot in self.book.asked_first.get(sort, ())))
+        return self._applying_at[sort]
 
-    @cached_property
-    def applies(self) -> Mapping[str, int]:
-        """By rule, what bears on whether it applies."""
-        return {trees.name: self.upstream(slots_of(trees.applies)) for trees in self.book.trees.values()}
+    def applying(self, rule: str) -> int:
+        """What bears on whether a rule applies."""
+        if rule not in self._applying:
+            self._applying[rule] = self.upstream(slots_of(self.book.trees[rule].applies))
+        return self._applying[rule]
 
-    @cached_property
-    def met(self) -> Mapping[str, int]:
-        """By rule, what bears on whether it is met, its exceptions among it."""
-        return {trees.name: self.upstream(_of_meeting(trees)) for trees in self.book.trees.values()}
-
-
-def _of_meeting(trees: RuleTrees) -> int:
-    bits = slots_of(trees.requires)
-    for exception in trees.exceptions:
-        bits |= slots_of(exception)
-    return bits
+    def meeting(self, rule: str) -> int:
+        """What bears on whether a rule is met, its exceptions among it."""
+        if rule not in self._meeting:
+            trees, bits = self.book.trees[rule], 0
+            for test in (trees.requires, *trees.exceptions):
+                bits |= slots_of(test)
+            self._meeting[rule] = self.upstream(bits)
+        return self._meeting[rule]

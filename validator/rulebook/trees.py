@@ -1,14 +1,28 @@
 """Takes a rule, returns its fused trees: where it applies, what it requires, the other ways to meet it."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from validator.facts.vocabulary import Vocabulary
 from validator.rulebook.conditions import Comparison, Condition, Group, IsThere, facts_read, leaves
-from validator.rulebook.fusing import All, Any, ByRow, Fuser, Test, things_required, things_there
+from validator.rulebook.fusing import All, Always, AmountIn, Any, ByRow, Fuser, Test, TwoFacts, WordIn, things_required, things_there
 from validator.rulebook.rule import Rule
 
 RULES_OUT = ("is not", "none of", "has none of")
+
+
+class Guard(NamedTuple):
+    """What is asked of a rule before its trees: where it is judged, and words without which it does not apply.
+
+    Of each of `slots` one of the words in its mask must be possible; all of them stand in `RuleTrees.applies` too.
+    """
+
+    name: str
+    severity: str
+    sort: str  # place, junction or job
+    things: tuple[str, ...]
+    slots: tuple[int, ...]
+    masks: tuple[int, ...]
 
 
 class RuleTrees(NamedTuple):
@@ -34,6 +48,68 @@ class RuleTrees(NamedTuple):
 
     def every(self) -> tuple[Test, ...]:
         return (self.applies, self.requires, *self.exceptions)
+
+    @property
+    def guard(self) -> Guard:
+        words = [test for test in (self.applies.members if isinstance(self.applies, All) else (self.applies,)) if isinstance(test, WordIn)]
+        return Guard(self.name, self.severity, self.sort, self.things, tuple(test.slot for test in words), tuple(test.mask for test in words))
+
+
+def slots_of(test: Test) -> int:
+    """The slots that a fused tree reads, as bits."""
+    match test:
+        case Always():
+            return 0
+        case ByRow(slot, _, keys):
+            bits = 1 << slot
+            for key in keys:
+                bits |= 1 << key
+            return bits
+        case TwoFacts(slot, _, other):
+            return 1 << slot | 1 << other
+    if hasattr(test, "members"):
+        bits = 0
+        for member in test.members:
+            bits |= slots_of(member)
+        return bits
+    return 1 << test.slot
+
+
+def bits_of(bits: int) -> list[int]:
+    """The slots that stand as bits."""
+    found = []
+    while bits:
+        low = bits & -bits
+        found.append(low.bit_length() - 1)
+        bits ^= low
+    return found
+
+
+def cuts_of(tests: Iterable[Test]) -> dict[int, tuple[int, ...]]:
+    """For each amount, the last value of every stretch over which no answer changes."""
+    cuts: dict[int, set[int]] = {}
+
+    def gather(test: Test) -> None:
+        for member in (*getattr(test, "members", ()), *getattr(test, "tests", ())):
+            gather(member)
+        if isinstance(test, AmountIn):
+            cuts.setdefault(test.slot, set()).update(end for low, high in test.ranges for end in (low - 1, high))
+        if isinstance(test, ByRow):
+            for number, (key, slot) in enumerate(zip(test.schedule.keys, test.keys)):
+                if key.is_amount:
+                    cuts.setdefault(slot, set()).update(band[0][1] for band in test.schedule.bands_of(number))
+
+    for test in tests:
+        gather(test)
+    return {slot: tuple(sorted(own)) for slot, own in cuts.items()}
+
+
+def asked_first_of(every: Iterable[RuleTrees]) -> dict[str, tuple[int, ...]]:
+    """By sort, the slots that tell which of its rules apply."""
+    found: dict[str, int] = {}
+    for trees in every:
+        found[trees.sort] = found.get(trees.sort, 0) | slots_of(trees.applies)
+    return {sort: tuple(bits_of(bits)) for sort, bits in found.items()}
 
 
 def trees_of(rule: Rule, fuser: Fuser) -> RuleTrees:

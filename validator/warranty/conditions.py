@@ -157,7 +157,7 @@ class Judge:
     # -- requirements in the rulebook's grammar ---------------------------------------------------------------------------
 
     def _required(self, rule: Rule, kind: str) -> _Found:
-        compiled = CompiledRule(trees_of_condition(rule, self.loaded, rule.name), {rule.name: rule})
+        compiled = CompiledRule.of(trees_of_condition(rule, self.loaded, rule.name), rule)
         judged = [
             (derived, self.loaded.engine.judge_rule(compiled, derived))
             for derived, _ in self.looked

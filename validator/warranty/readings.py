@@ -110,7 +110,7 @@ def as_told(places: Iterable[PlaceRead], report: Report, loaded: LoadedBook) -> 
         for before, after in zip(place.strictly, judged) if place.told.taken else ():
             if before.outcome in OPEN_OUTCOMES and after.outcome not in OPEN_OUTCOMES:
                 name = after.compiled.name
-                leans.setdefault(name, {}).update(dict.fromkeys(_texts(place.told.taken, reads.applies[name] | reads.met[name], loaded)))
+                leans.setdefault(name, {}).update(dict.fromkeys(_texts(place.told.taken, reads.applying(name) | reads.meeting(name), loaded)))
     questions = tuple(
         Question(each.facts, f"{each.place}: {each.asks} {'' if each.too_late else each.look}".strip(), frozenset(each.rules), each.too_late)
         for each in report.as_told.questions if each.would_be  # what only waits may never matter

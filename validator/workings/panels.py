@@ -65,8 +65,8 @@ def _rating(facts: Facts) -> str:
     return BY_CATEGORY[category]
 
 
-def _stiff(facts: Facts) -> tuple[str, Fraction, Fraction, Step]:
-    """The rating, the number of layers, the EI of all layers together, and the step that says so."""
+def _stiff(facts: Facts) -> tuple[str, Fraction, Fraction]:
+    """The rating, the number of layers, and the EI of each."""
     rating = _rating(facts)
     layers = not_negative(facts["subfloor panel.count"], "a number of panels", "1 or more")
     if not layers:
@@ -79,10 +79,11 @@ def _stiff(facts: Facts) -> tuple[str, Fraction, Fraction, Step]:
             "panels laid with the strong way across",
             "beyond the sum",
         )
-    each = Fraction(found)
-    stiff = each * layers
-    step = Step("EI = layers x EI of one panel", f"{plain(layers)} x {plain(each)}", f"{plain(stiff)} lb-in2 per ft")
-    return rating, layers, stiff, step
+    return rating, layers, Fraction(found)
+
+
+def _stiff_step(layers: Fraction, each: Fraction) -> Step:
+    return Step("EI = layers x EI of one panel", f"{plain(layers)} x {plain(each)}", f"{plain(layers * each)} lb-in2 per ft")
 
 
 def _assumed(layers: Fraction) -> tuple[str, ...]:
@@ -100,16 +101,21 @@ def _described(rating: str, layers: Fraction, gap: Fraction) -> str:
     return f"{count}{rating} panel over a clear gap of {inches(gap)} in"
 
 
-def _even(facts: Facts) -> Worked:
+def _even_value(facts: Facts) -> Fraction:
     gap = over_nothing(facts["framing.clear gap"], "a gap between joists", A_GAP)
     live = over_nothing(facts["framing.live load"], "a live load", "more than nothing, such as 40 psf")
     dead = not_negative(facts["framing.dead load"], "a dead load", "0 psf or more")
-    rating, layers, stiff, first = _stiff(facts)
-    span = gap + BEARING
-    sag = even_sag(live + dead, span, stiff)
-    ratio = sag / gap
+    _, layers, each = _stiff(facts)
+    return even_sag(live + dead, gap + BEARING, layers * each) / gap
+
+
+def _even(facts: Facts) -> Worked:
+    ratio = _even_value(facts)
+    gap, live, dead = (Fraction(facts[f"framing.{name}"]) for name in ("clear gap", "live load", "dead load"))
+    rating, layers, each = _stiff(facts)
+    span, stiff, sag = gap + BEARING, layers * each, ratio * gap
     steps = (
-        first,
+        _stiff_step(layers, each),
         Step("l = clear gap + 1/4 in", f"{inches(gap)} + 1/4", f"{inches(span)} in"),
         Step(
             "sag = w x l^4 / (1743.12 x EI)",
@@ -122,14 +128,18 @@ def _even(facts: Facts) -> Worked:
     return Worked(ratio, steps, line, _assumed(layers))
 
 
-def _heavy(facts: Facts) -> Worked:
+def _heavy_value(facts: Facts) -> Fraction:
     gap = over_nothing(facts["framing.clear gap"], "a gap between joists", A_GAP)
-    rating, layers, stiff, first = _stiff(facts)
-    span = gap + BEARING
-    sag = strip_sag(HEAVY_FOOT, span, stiff)
-    ratio = sag / gap
+    _, layers, each = _stiff(facts)
+    return strip_sag(HEAVY_FOOT, gap + BEARING, layers * each) / gap
+
+
+def _heavy(facts: Facts) -> Worked:
+    ratio, gap = _heavy_value(facts), Fraction(facts["framing.clear gap"])
+    rating, layers, each = _stiff(facts)
+    span, stiff, sag = gap + BEARING, layers * each, ratio * gap
     steps = (
-        first,
+        _stiff_step(layers, each),
         Step("l = clear gap + 1/4 in", f"{inches(gap)} + 1/4", f"{inches(span)} in"),
         Step(
             "sag = 7 x P x l^3 / (480 x EI x width)",
@@ -172,9 +182,10 @@ EVEN = Working(
         ),
         Input("framing.dead load", "psf", "up", usual=Fraction(10), because="floors are compared at 50 psf in all"),
     ),
-    _even, _TABLE, places=FLOORS,
+    _even, _TABLE, value_only=_even_value, places=FLOORS,
 )  # fmt: skip
 HEAVY = Working(
     "subfloor under 300 lb", "place.deflection under 300 lb", "of span", _PANEL, _heavy, _TABLE,
-    "The width that carries the load is set by one published floor: two layers of 19/32 in over joists at 16 in, L/400 (tile association manual, subfloors).", places=FLOORS,
+    "The width that carries the load is set by one published floor: two layers of 19/32 in over joists at 16 in, L/400 (tile association manual, subfloors).",
+    value_only=_heavy_value, places=FLOORS,
 )  # fmt: skip

@@ -161,7 +161,7 @@ class Asker:
         for subject, (found, judgements) in zip(assembly.subjects, judged):
             self.found[subject.name] = found
             self.open[subject.name] = [
-                each for each in judgements if each.outcome in OPEN_OUTCOMES and each.compiled.trees.severity != "advice"
+                each for each in judgements if each.outcome in OPEN_OUTCOMES and each.compiled.severity != "advice"
             ]
 
     def questions(self, asked: Sequence[OpenQuestion]) -> list[Question]:

@@ -58,7 +58,7 @@ class TrialJudge:
         self.failed: frozenset[tuple[str, str]] = frozenset()  # the places and rules that failed at first
         self.given_up: frozenset[tuple[str, str]] = frozenset()  # those of them that no change bears on
         self.what_if = WhatIf(loaded) if clear else WhatIf(loaded, OpenMatters(loaded).outcome)
-        self.rules = {rule.name: rule for rule in loaded.engine.rules if rule.trees.severity == "fail"}
+        self.rules = {rule.name: rule for rule in loaded.engine.rules if rule.severity == "fail"}
         self._noticing: dict[str, dict[str, CompiledRule]] = {}
         self._grave: dict[object, bool] = {}
 

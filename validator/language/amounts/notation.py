@@ -40,9 +40,9 @@ _PART = re.compile(_NUMBER + r"\s*([a-z]+\.?|[\"'])[\s-]*")
 _BARE = re.compile(r"-?" + _NUMBER)
 _OF_INCHES = r"(?:[0-3][ -])?[0-9]{1,2}/(?:2|4|8|16|32|64)"
 _IN_INCHES = re.compile(rf"^((?:[a-z ]+\s)?{_OF_INCHES}(?:\s+(?:to|or)\s+{_OF_INCHES})?)(\s+or\s+[a-z]+)?$")
-_RATIO = re.compile(r"([0-9]+(?:\.[0-9]+)?)\s*(?::|\s+in\s+)\s*([0-9]+(?:\.[0-9]+)?)")
-_SPAN = re.compile(r"(?:(?:l|span)\s*/\s*|1\s*/\s*)([0-9]+(?:\.[0-9]+)?)")
-_RISE_RUN = re.compile(r"(.+?[a-z\"'.])(?:\s+(?:per|in|over)\s+|\s*/\s*(?=[0-9a-z]))((?:[0-9].*?)?[a-z]+)")
+_RATIO = r"([0-9]+(?:\.[0-9]+)?)\s*(?::|\s+in\s+)\s*([0-9]+(?:\.[0-9]+)?)"
+_SPAN = r"(?:(?:l|span)\s*/\s*|1\s*/\s*)([0-9]+(?:\.[0-9]+)?)"
+_RISE_RUN = r"(.+?[a-z\"'.])(?:\s+(?:per|in|over)\s+|\s*/\s*(?=[0-9a-z]))((?:[0-9].*?)?[a-z]+)"
 
 _FIRST = {
     "at least": "least", "not less than": "least", "no less than": "least", "minimum of": "least", "minimum": "least", "min": "least",
@@ -62,13 +62,13 @@ def _any_of(words: dict[str, str]) -> str:
     return "|".join(sorted(words, key=len, reverse=True))
 
 
-_FIRST_WORDS = re.compile(rf"({_any_of(_FIRST)})\b\.?\s+(.+)")
-_LAST_WORDS = re.compile(rf"(.+?)\s+({_any_of(_LAST)})\.?")
-_FROM_TO = re.compile(
+_FIRST_WORDS = rf"({_any_of(_FIRST)})\b\.?\s+(.+)"
+_LAST_WORDS = rf"(.+?)\s+({_any_of(_LAST)})\.?"
+_FROM_TO = (
     r"(?:between\s+(.+?)\s+and|(?:from\s+)?(?:(more than|over|above)\s+)?(.+?)\s+to)\s+(?:(less than|under|below)\s+)?(.+)"
 )
-_OR = re.compile(r"\s+or\s+")
-_SQUARE = re.compile(r"(.+?)\s+(?:square|sq)")
+_OR = r"\s+or\s+"
+_SQUARE = r"(.+?)\s+(?:square|sq)"
 _RATIO_WHOLE = 100 * KINDS["proportion"].named["%"].steps
 _WORDED_COUNTS = ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"]
 
@@ -128,7 +128,7 @@ def read_size(text: str, *, by_use: bool = False) -> tuple[Amount, ...]:
     """
     length = KINDS["length"]
     ahead, tidy, after = around_size(_tidy(text, length))
-    square = _SQUARE.fullmatch(tidy)
+    square = re.fullmatch(_SQUARE, tidy)
     edges = [square[1]] * 2 if square else re.split(r"\s*\bby\b\s*|\s*x\s*(?=[0-9.])", tidy)
     if not 2 <= len(edges) <= 3 or not all(edges):
         refuse(text, length, "size")
@@ -197,10 +197,10 @@ def _ends(tidy: str, kind: Kind, text: str) -> tuple[Fraction | None, Fraction |
     said = _said(tidy, kind, text)
     if said is not None:
         return said.low, said.high, said.unit
-    last = _LAST_WORDS.fullmatch(tidy)
+    last = re.fullmatch(_LAST_WORDS, tidy)
     if last and not (kind.name == "duration" and last[2] == "min"):
         return _open_end(_LAST[last[2]], last[1], kind, text)
-    pair = None if tidy.startswith("up to ") else _FROM_TO.fullmatch(tidy)
+    pair = None if tidy.startswith("up to ") else re.fullmatch(_FROM_TO, tidy)
     if pair:
         over, under = pair[2], pair[4]
         low, high = _two(pair[1] or pair[3], pair[5], kind, text)
@@ -213,10 +213,10 @@ def _ends(tidy: str, kind: Kind, text: str) -> tuple[Fraction | None, Fraction |
         if least > greatest:
             refuse(text, kind, "backwards")
         return least, greatest, low.unit
-    first = _FIRST_WORDS.fullmatch(tidy)
+    first = re.fullmatch(_FIRST_WORDS, tidy)
     if first:
         return _open_end(_FIRST[first[1]], first[2], kind, text)
-    choices = _OR.split(tidy)
+    choices = re.split(_OR, tidy)
     if len(choices) == 1:
         refuse(text, kind)
     every = [_two(choice, choices[-1], kind, text)[0] for choice in choices]
@@ -367,13 +367,13 @@ def _built(tidy: str, kind: Kind, text: str) -> _Said | None:
 
 
 def _slope(tidy: str, kind: Kind, text: str) -> _Said | None:
-    ratio = _RATIO.fullmatch(tidy)
+    ratio = re.fullmatch(_RATIO, tidy)
     if ratio:
         rise, run = Fraction(ratio[1]), Fraction(ratio[2])
         if run == 0:
             raise AmountProblem(f"`{text.strip()}` divides by nothing", kind.examples)
         return _exactly(rise / run * kind.named["1:"].steps, kind.named["1:"])
-    both = _RISE_RUN.fullmatch(tidy)
+    both = re.fullmatch(_RISE_RUN, tidy)
     if not both:
         return None
     length = KINDS["length"]
@@ -390,7 +390,7 @@ def _slope(tidy: str, kind: Kind, text: str) -> _Said | None:
 def _deflection(tidy: str, kind: Kind, text: str) -> _Said | None:
     if tidy == "no deflection":
         return _exactly(Fraction(0), kind.named["L/"])
-    span = _SPAN.fullmatch(tidy)
+    span = re.fullmatch(_SPAN, tidy)
     if not span:
         return None
     parts = Fraction(span[1])
