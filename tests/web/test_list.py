@@ -79,11 +79,11 @@ def test_a_clock_that_was_set_back_is_told_and_changes_no_order(desk: Desk, monk
 
 
 def test_a_case_that_is_named_so_comes_before_those_that_only_hold_the_words(desk: Desk) -> None:
-    for name in ("Mill St 12", "Mill St 7", "Hill St 9, by Mill St 12"):
+    for name in ("Mill St 12", "Mill St 7, WR-0312", "Hill St 9, by Mill St 12"):
         desk.open(WALLS.format(name=name, stage="as planned", screws="12 in"))
     found = desk.see("/?q=mill+st+12").text
-    assert "Mill St 12</a>" in found and "by Mill St 12</a>" in found and "Mill St 7</a>" not in found
+    assert "Mill St 12</a>" in found and "by Mill St 12</a>" in found and "Mill St 7, WR-0312</a>" not in found
     every = desk.see(html.unescape(re.search(r'These are named so. <a href="([^"]+)"', found)[1])).text
-    assert "Mill St 7</a>" in every and "These are named so" not in every
-    assert "These are named so" not in desk.see("/?q=cement").text and "Mill St 7</a>" in desk.page.text
+    assert "Mill St 7, WR-0312</a>" in every and "These are named so" not in every
+    assert "These are named so" not in desk.see("/?q=cement").text and "Mill St 7, WR-0312</a>" in desk.page.text
     assert "These are named so" not in desk.see("/?q=%25").text, "a sign that stands for anything in a database is only a sign here"

@@ -58,7 +58,7 @@ class Picture(NamedTuple):
 class Wanted(NamedTuple):
     """Which cases are listed: that hold every word, the last one as a beginning; of one verdict, one stage, one owner; changed between two times.
 
-    `named`: whose name holds every word.
+    `named`: in whose name a word begins with each of them.
     """
 
     words: str = ""
@@ -146,7 +146,7 @@ class Store:
         else:
             asked = asked.where(CASE.c.closed == 0)
         for word in wanted.words.casefold().split() if wanted.named else ():
-            asked = asked.where(func.lower(CASE.c.title).contains(word, autoescape=True))
+            asked = asked.where((" " + func.lower(CASE.c.title)).contains(f" {word}", autoescape=True))
         for column, value in ((CASE.c.owner, wanted.owner), (CASE.c.verdict, wanted.told), (CASE.c.stage, wanted.stage)):
             asked = asked.where(column == value) if value else asked
         asked = asked.where(CASE.c.changed >= wanted.since) if wanted.since else asked
