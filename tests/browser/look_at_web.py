@@ -1,22 +1,14 @@
-"""The site in Chromium: on a phone and at a desk, with the keyboard alone, without a script, light, dark and printed; and a whole
-story from nothing to the card of the sample shower, counted in taps."""
+"""The site in Chromium: on a phone and at a desk, with the keyboard alone, without a script, light, dark and printed."""
 
 import re
-import subprocess
-import sys
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from chromium import chromium_program
 from look_at_pages import AXE, node_modules
 from paths import ROOT
-from served import Served
+from served import Served, served_on
 
-from validator.judging.loading import load_book
-from validator.rulebook.shelf import book_folder
-
-playwright = pytest.importorskip("playwright.sync_api")
 PHONE, DESK = {"width": 390, "height": 844}, {"width": 1366, "height": 900}
 PAGES = ("", "?further=yes", "/rest", "/trouble", "/build-up", "/verdict", "/papers", "/submittal", "/history", "/left", "/thing?place=back+wall&thing=board&layer=0", "/at/1",
          "/compare?before=1&after=1", "/papers/buying")  # fmt: skip
@@ -25,19 +17,8 @@ PAGES = ("", "?further=yes", "/rest", "/trouble", "/build-up", "/verdict", "/pap
 @pytest.fixture(scope="module")
 def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     """The address, with its key, of a server of our own."""
-    folder = tmp_path_factory.mktemp("served")
-    started = [sys.executable, "-u", "-m", "validator", "serve", "--database", str(folder / "c.sqlite"), "--port", "0", "--no-open"]
-    with subprocess.Popen(started, cwd=ROOT, stdout=subprocess.PIPE, text=True) as process:
-        yield re.search(r"http://\S+key=\S+", process.stdout.readline())[0]
-        process.terminate()
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator["playwright.Browser"]:
-    with playwright.sync_playwright() as one:
-        opened = one.chromium.launch(executable_path=chromium_program(), args=["--no-sandbox"])
-        yield opened
-        opened.close()
+    with served_on(str(tmp_path_factory.mktemp("served") / "c.sqlite")) as address:
+        yield address
 
 
 @pytest.fixture(scope="module")
@@ -258,150 +239,3 @@ def test_the_picture_of_the_readme_is_how_it_looks(browser, kept: dict, served: 
         small = [each.convert("L").resize((64, 48)) for each in (kept_picture, now)]
     different = sum(count for grey, count in enumerate(ImageChops.difference(*small).histogram()) if grey > DIFFER)
     assert different / (64 * 48) < MUCH, "take the picture away, run this test, and look at the new one"
-
-
-# -- from nothing to the card ---------------------------------------------------------------------------------------------------
-
-
-class Foreman:
-    """Somebody who knows the sample shower, and no word of the file's format: answers what is asked, in taps."""
-
-    def __init__(self) -> None:
-        from validator.assembly import read_assembly_file
-
-        loaded = load_book(book_folder("us"))
-        assembly = read_assembly_file(ROOT / "samples" / "second-floor-shower.yaml", loaded.vocabulary, loaded.catalogue)
-        self.subjects = {each.name: each for each in assembly.subjects}
-
-    def knows(self, place: str, fact: str) -> str:
-        """What the sample says of a fact there; nothing where it says nothing."""
-        kind = place.split(",")[0]
-        name = place.replace("walls", "back wall") if "," not in place else ""
-        subject = self.subjects.get(name) or next((each for each in self.subjects.values() if kind in (each.kind, each.name)), None)
-        if subject is None:
-            return ""
-        thing = fact.partition(".")[0]
-        layers = subject.layers.get(thing, ())
-        if fact == thing:
-            return "there" if layers else {1: "none", 2: "there"}.get(getattr(subject.known.get(fact), "value", 0), "")
-        known = next((each.known[fact] for each in layers if fact in each.known), subject.known.get(fact))
-        return known.text if known is not None else ""
-
-
-LENGTH = re.compile(r"(?:(\d+) ft ?)?(?:(\d+)(?:-(\d+/\d+))?|(\d+/\d+))? in")
-
-
-class Thumb:
-    """Enters answers as somebody would with a thumb, and counts the taps and the letters."""
-
-    def __init__(self, page) -> None:
-        self.page, self.taps, self.letters = page, 0, 0
-
-    def tap(self, where) -> None:
-        where.click()
-        self.taps += 1
-
-    def typed(self, box, words: str) -> None:
-        box.fill(words)
-        self.taps, self.letters = self.taps + 1, self.letters + len(words)
-
-    def alone(self, said: str) -> None:
-        """The one question of a page."""
-        form = self.page.locator("#answer")
-        exact = form.locator(f'button[name=pressed][value="{said}"]')
-        if exact.count():
-            self.tap(exact)
-            return
-        if not self.entered(form, said, ""):
-            self.tap(form.locator("details.freely > summary").first)
-            self.typed(form.locator("input[name=typed]"), said)
-        self.tap(form.locator("button.main, details.freely button").first)
-
-    def one_of_several(self, part, said: str, after: str) -> None:
-        """One question among several; a folded one is opened first."""
-        if part.locator("details.folded").count():
-            self.tap(part.locator("details.folded > summary"))
-        if not self.entered(part, said, after):
-            self.tap(part.locator("details.freely > summary"))
-            self.typed(part.locator(f"input[name='typed{after}']"), said)
-
-    def entered(self, form, said: str, after: str) -> bool:
-        """Whether there are boxes that hold an answer; then it stands in them."""
-        for name, words in (("says", [said]), ("word", said.split(" and "))):
-            chips = [form.locator(f"label:has(input[name='{name}{after}'][value='{word}'])") for word in words]
-            if all(each.count() for each in chips):
-                for each in chips:
-                    self.tap(each)
-                return True
-        parts = LENGTH.fullmatch(said)
-        inches = form.locator(f"input[name='inches{after}']")
-        if parts and inches.count() and not parts[1]:
-            if parts[2]:
-                self.typed(inches, parts[2])
-            if part := parts[3] or parts[4]:
-                choose = form.locator(f"select[name='eighths{after}']")
-                if choose.count():
-                    choose.select_option(part)
-                    self.taps += 2
-                else:
-                    self.tap(form.locator(f".eighths label:has(input[value='{part}'])"))
-            return True
-        number, _, unit = said.partition(" ")
-        box, units = form.locator(f"input[name='number{after}']"), form.locator(f"[name='unit{after}']")
-        if box.count() and units.count() and unit and units.first.input_value() == unit:
-            self.typed(box, number)
-            return True
-        says = form.locator(f"input[name='says{after}']:not([type=radio])")
-        if says.count():
-            self.typed(says, said)
-            return True
-        return False
-
-
-def answered_by(foreman: Foreman, thumb: Thumb) -> int:
-    """Everything that a page asks answered, as far as the foreman knows it; returns how many questions that were."""
-    form = thumb.page.locator("#answer")
-    facts = [each.input_value() for each in form.locator("input[name^=fact]").all()]
-    said, usual = [], []
-    for turn, fact in enumerate(facts):
-        after = f".{turn}" if turn else ""
-        place, usually = form.locator(f"input[name='place{after}']").first.input_value(), form.locator(f"input[name='usual{after}']")
-        said.append(("membrane" if place == "walls" else "") if fact == "place.waterproofed" else foreman.knows(place, fact))
-        usual.append(usually.input_value() if usually.count() else "")
-    if len(facts) == 1:
-        thumb.alone(said[0]) if said[0] else thumb.tap(form.locator("button[value='not known']"))
-        return 1
-    unknown = any(not words for words in said)
-    leave_to_the_usual = any(usual) and not unknown
-    for turn, (words, takes) in enumerate(zip(said, usual)):
-        if words and not (leave_to_the_usual and words == takes):
-            thumb.one_of_several(form.locator("fieldset.one-of-several").nth(turn), words, f".{turn}" if turn else "")
-    button = "button[value='not known']" if unknown else "button[name=rest]" if leave_to_the_usual else "button.main"
-    thumb.tap(form.locator(button))
-    return len(facts)
-
-
-def test_from_nothing_to_the_card_of_the_sample_shower(browser, kept: dict, served: str, capsys) -> None:
-    foreman, pages, questions = Foreman(), 0, 0
-    page = browser.new_context(storage_state=kept, viewport=PHONE).new_page()
-    thumb = Thumb(page)
-    page.goto(served.split("?")[0])
-    thumb.typed(page.locator("#words"), "shower on joists, second floor, foam pan")
-    thumb.tap(page.locator("text=Take what is in these words"))
-    page.wait_for_url("**/cases/*")
-    address = page.url.partition("?")[0]
-    while page.locator("#answer").count():
-        pages += 1
-        assert pages < 60
-        seen = page.input_value("#answer input[name=op]")
-        questions += answered_by(foreman, thumb)
-        page.wait_for_function("seen => document.querySelector('main input[name=op]')?.value !== seen", arg=seen)
-        assert not page.locator("#wrong").count(), page.inner_text("#wrong")
-    assert page.inner_text("h1") == "What you left open could still change the verdict", page.inner_text("body")
-    thumb.tap(page.locator("main a:has-text('card for the crew')"))
-    card = page.inner_text("body").casefold()
-    with capsys.disabled():
-        print(f"\n{pages} pages with {questions} questions, {thumb.taps} taps and {thumb.letters} letters from nothing to the card")
-    assert "photograph" in card and "put right" not in card and "flood" in card
-    page.goto(f"{address}/verdict")
-    assert page.locator("article.found").count() == 0

@@ -7,7 +7,8 @@ import signal
 import subprocess
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from urllib.parse import urlencode
 
@@ -84,3 +85,16 @@ def waited_for(what: Callable[[], bool], seconds: float = 30) -> None:
     while not what():
         assert time.monotonic() < end, "it did not happen in time"
         time.sleep(0.02)
+
+
+@contextmanager
+def served_on(database: str) -> Iterator[str]:
+    """The address, with its key, of a server on a database."""
+    started = [sys.executable, "-u", "-m", "validator", "serve", "--database", database, "--port", "0", "--no-open"]
+    with subprocess.Popen(started, cwd=ROOT, stdout=subprocess.PIPE, text=True) as process:
+        said = ""
+        while not (found := re.search(r"http://\S+key=\S+", said)):
+            said = process.stdout.readline()
+            assert said, "the server did not start"
+        yield found[0]
+        process.terminate()

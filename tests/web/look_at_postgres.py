@@ -3,17 +3,13 @@
 Run by `.ci/run`, which installs PostgreSQL where it is missing; the server is our own, in a folder that goes with the test.
 """
 
-import os
-import socket
-import subprocess
-import tempfile
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
-from shutil import which
 
 import pytest
 from at_desk import Desk
+from postgres import Server, postgres
 from sqlalchemy import text as sql
 from sqlalchemy.exc import SQLAlchemyError
 
@@ -24,38 +20,10 @@ from validator.web.people import NotTaken, People
 from validator.web.store import Deed, Store, Wanted
 
 
-class Server:
-    """One PostgreSQL of our own, which listens at this machine alone."""
-
-    def __init__(self, folder: Path) -> None:
-        found = sorted(Path("/usr/lib/postgresql").glob("*/bin")) or [Path(which("initdb") or "").parent]
-        self.programs, self.folder = found[-1], folder / "data"
-        with socket.socket() as free:
-            free.bind(("127.0.0.1", 0))
-            self.port = free.getsockname()[1]
-        self.address = f"postgresql://cases@127.0.0.1:{self.port}/postgres"
-        folder.chmod(0o777)  # PostgreSQL refuses to run as root, and its own user must reach it
-        self._run("initdb", "-D", str(self.folder), "-U", "cases", "-A", "trust", "--no-sync")
-
-    def _run(self, program: str, *words: str) -> None:
-        as_whom = ["runuser", "-u", "postgres", "--"] if os.geteuid() == 0 else []
-        subprocess.run([*as_whom, str(self.programs / program), *words], check=True, stdout=subprocess.DEVNULL, cwd="/")
-
-    def start(self) -> None:
-        options = f"-p {self.port} -c listen_addresses=127.0.0.1 -c unix_socket_directories= -c fsync=off"
-        self._run("pg_ctl", "-D", str(self.folder), "-w", "-l", str(self.folder.parent / "log"), "-o", options, "start")
-
-    def stop(self) -> None:
-        self._run("pg_ctl", "-D", str(self.folder), "-m", "immediate", "-w", "stop")
-
-
 @pytest.fixture(scope="module")
 def server() -> Iterator[Server]:
-    with tempfile.TemporaryDirectory(prefix="postgres-") as folder:
-        one = Server(Path(folder))
-        one.start()
+    with postgres() as one:
         yield one
-        one.stop()
 
 
 @pytest.fixture
@@ -82,9 +50,14 @@ def test_a_story_is_kept_as_in_sqlite(office: Desk) -> None:
     office.see(f"/cases/{public}/remove?what=note&seq={office.store.state(public).seq}")
     office.send("/remove")
     assert "Zebulon" not in office.see(f"/cases/{public}/history").text and [why for *_, why in office.store.verified()] == [""]
+    assert [each.public for each in office.store.cases(Wanted("shower with", named=True))] == [public]
+    assert office.store.cases(Wanted("hower", named=True)) == []
     again = Store(office.store.address)
     assert again.events(public) == office.store.events(public)
     again.close()
+    office.see(f"/cases/{public}/remove?what=whole")
+    office.send("/remove")
+    assert office.see(f"/cases/{public}").status_code == 404 and [why for *_, why in office.store.verified()] == [""]
 
 
 def test_the_same_cases_are_found_in_both_databases(office: Desk, tmp_path: Path, bench: Bench) -> None:
