@@ -80,7 +80,7 @@ def without_evidence(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
 
 
 def judged_part(report: Report) -> Report:
-    told = replace(report.as_told, findings=without_evidence(report.as_told.findings))
+    told = replace(report.as_told, findings=without_evidence(report.as_told.findings), alike=without_evidence(report.as_told.alike))
     return replace(report, findings=without_evidence(report.findings), as_told=told, fingerprint="")
 
 

@@ -158,7 +158,7 @@ def test_the_appendix_tells_a_requirement_once_with_all_its_places():
 def test_a_requirement_of_its_own_paragraph_says_so_in_the_appendix():
     named = SpecMap(Reference("09 30 13"), {"fasteners": Reference("09 28 00", "2.3.B", "A-501"), "screw-heads-leave-the-face-whole": Reference("09 28 00", "3.1", "A-502")})
     chapter = next(each for each in review(FIVE, named).chapters if each.title == "Fasteners")
-    assert chapter.stands == "09 28 00 2.3.B, drawing A-501, hold point 3"
+    assert (chapter.heading, chapter.stands) == ("Fasteners, hold point 3", "09 28 00 2.3.B, drawing A-501")
     assert {met.reference for met in chapter.met} == {"", "09 28 00 3.1, drawing A-502"}
 
 

@@ -108,9 +108,14 @@ class Chapter(NamedTuple):
     lines: tuple[Line, ...]
 
     @property
+    def heading(self) -> str:
+        """The chapter, and the hold point at which it is looked at."""
+        return f"{self.title}, {words.REVIEW['point'].format(self.lines[0].point)}"
+
+    @property
     def stands(self) -> str:
-        """Where the chapter stands in the project's papers, and at which hold point it is looked at."""
-        return f"{in_full(self.reference)}, {words.REVIEW['point'].format(self.lines[0].point)}"
+        """Where the chapter stands in the project's papers."""
+        return in_full(self.reference)
 
     @property
     def met(self) -> tuple[Met, ...]:
