@@ -21,12 +21,22 @@ LONGEST_NAME = 8  # words
 _APART = re.compile(r"\s*[,;]\s*|(?:^|\s|(?<=\s))(?:and|with|over|on|under|onto)(?=\s)")
 _DENIED = frozenset(("no", "not", "without"))
 _BROKEN = re.compile(r"x|by|[0-9][0-9./-]*")  # after these a phrase would begin inside a size or an amount
+_SIZE_ALONE = re.compile(r"[0-9]+ ?x ?[0-9]+ ?(?:in|mm|\")?")  # between commas, as one writes a tile
 _SMALL_PIECES = ("mosaic", "pebbles")  # what is laid on a shower floor where nobody says where
 _OF_FRAMING = (
-    ("framing.joist", re.compile(r"\b([0-9]x[0-9]+)s?(?: (?:joists?|beams?))?\b")),
+    # Alone, only what is sold as a joist is one: `4x4 ceramic` is a tile, and a `4x6 shower` a room.
+    ("framing.joist", re.compile(r"\b(?:([0-9]x[0-9]+)s? (?:joists?|beams?)|(2x(?:6|8|10|12))s?)\b(?! ?(?:tile|ceramic|porcelain|subway|mosaic|glass|stone|marble))")),
     ("framing.spacing", re.compile(r"\b(?:at |every )?([0-9][0-9./-]* ?(?:in|inch|inches|\"|mm|cm)? ?(?:o\.?c\.?|c/c|cent(?:er|re)s|on cent(?:er|re)s?))(?=\W|$)")),
     ("framing.span", re.compile(r"\b(?:span(?:ning| of)? ([0-9][0-9./-]* ?(?:ft|feet|foot|in|m|mm|')(?: [0-9][0-9/-]* ?in)?)|([0-9][0-9./-]* ?(?:ft|feet|foot|m) ?span))(?=\W|$)")),
 )  # fmt: skip
+
+
+# `5x5 shower`, `10 x 12 ft kitchen`: the size of a room, never of its floor's or wall's tile.
+_ROOM = re.compile(
+    r"\b([0-9]+(?:\.[0-9]+)?) ?(ft|feet|'|in|\"|m)? ?(?:x|by) ?([0-9]+(?:\.[0-9]+)?) ?(ft|feet|foot|'|in|inch|\"|m|mm|cm)?"
+    r"(?= (?:\w+ ){0,2}?(?:shower|stall|wet room|bath|bathroom|kitchen|laundry|room|entry|deck|patio|balcony|terrace|porch|sauna)(?! (?:floor|wall|tile|surround|pan|niche)))"
+)
+_MOST_FEET, _LEAST_INCHES = 20, 24  # bare figures of a room below the one are feet, from the other up inches; between, nobody knows
 
 
 class Heard(NamedTuple):
@@ -45,6 +55,9 @@ def heard(said: str, places: Iterable[Subject], asked_at: dict[str, str], reader
     for segment in _APART.split(said):
         words = segment.split()
         named = _place_named(words, subjects)
+        if (tile := asked_at.get("tile")) and _SIZE_ALONE.fullmatch(segment.strip()):
+            found.append(Heard(tile, "tile.size", segment.strip(), segment.strip()))
+            continue
         start = 0
         while start < len(words):
             broken = start > 0 and _BROKEN.fullmatch(words[start - 1]) is not None
@@ -60,6 +73,29 @@ def heard(said: str, places: Iterable[Subject], asked_at: dict[str, str], reader
                     break
             start += 1
     return found
+
+
+def of_the_room(said: str, subjects: Iterable[Subject]) -> tuple[list[Heard], str]:
+    """The size of the room or the shower, as that of its floor or deck, and the words without it."""
+    places = [place for place in subjects if place.sort == "place"]
+    match, floor = _ROOM.search(said), next((place.name for place in places if place.kind.endswith(("floor", "deck"))), "")
+    if match is None or not floor:
+        return [], said
+    one, other, unit = float(match[1]), float(match[3]), match[4] or match[2] or ""
+    if not unit:
+        unit = "ft" if max(one, other) <= _MOST_FEET else "in" if min(one, other) >= _LEAST_INCHES else ""
+    says = f"{match[1]} x {match[3]} {unit}"
+    return [Heard(floor, "place.size", says, match[0])] if unit else [], f"{said[: match.start()]} {said[match.end() :]}"
+
+
+def served_as(said: str, subjects: Iterable[Subject], reader: StatementReader) -> list[Heard]:
+    """What a place serves as where the words say more than its kind: `sauna`, `garage`, `commercial kitchen`."""
+    fact = reader.vocabulary.facts.get("place.used as")
+    words = re.findall(r"[a-z-]+", said)
+    runs = [words[at : at + length] for length in (3, 2, 1) for at in range(len(words) - length + 1) if at == 0 or words[at - 1] not in _DENIED]
+    served = next((" ".join(run) for run in runs if fact is not None and can_read(fact, " ".join(run))), "")
+    at = next((place.name for place in subjects if place.sort == "place" and place.kind), "")
+    return [Heard(at, fact.name, served, served)] if served and at else []
 
 
 def _of_framing(said: str, reader: StatementReader) -> tuple[list[Heard], str]:

@@ -9,7 +9,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import NamedTuple
 
-from validator.advising.asking.listening import Heard, heard
+from validator.advising.asking.listening import Heard, heard, of_the_room, served_as
 from validator.assembly import Assembly
 from validator.assembly.draft import Draft
 from validator.assembly.name_reading import singular
@@ -112,7 +112,10 @@ def already_said(words: str, template: JobTemplate, draft: Draft) -> tuple[Heard
     reader = StatementReader(draft.vocabulary, draft.catalogue, [])
     gone = {(each.at, each.fact.partition(".")[0]) for each in own if each.says == "none"}
     known = {(each.at, each.fact) for each in own}
-    more = heard(_without(words, template), draft.assembly().subjects, asked_at, reader)
+    of_rooms, left = of_the_room(words.casefold(), draft.assembly().subjects)
+    is_said = any(draft.vocabulary.things[each.fact.partition(".")[0]].there_when for each in own)  # steam, which is there where a steam room is
+    serves = [] if is_said else served_as(left, draft.assembly().subjects, reader)
+    more = of_rooms + serves + heard(_without(left, template), draft.assembly().subjects, asked_at, reader)
     kept: list[Heard] = []
     for each in more:
         if (each.at, each.fact) not in known and (each.at, each.fact.partition(".")[0]) not in gone:
