@@ -8,8 +8,10 @@ from validator.cli import app
 from validator.judging.checking import check
 from validator.judging.loading import LoadedBook
 from validator.judging.report import Report
-from validator.proving import prove_cases, prove_complete, prove_consequences, prove_decided
+from validator.proving import prove_cases, prove_complete, prove_consequences, prove_decided, unheld_consequences, unheld_rows
+from validator.proving.apart import prove_apart
 from validator.proving.cases import unnoticed
+from validator.proving.leftovers import prove_used
 from validator.rulebook.sources import FIRM
 
 LEAST_RULES = 180
@@ -31,6 +33,24 @@ def test_every_case_of_every_rule_comes_to_what_its_author_expects(loaded):
 
 def test_every_case_of_every_consequence_comes_out(loaded):
     assert list(prove_consequences(loaded)) == []
+
+
+def test_every_condition_of_every_consequence_has_a_case_that_notices_it(loaded):
+    assert list(unheld_consequences(loaded)) == []
+
+
+@pytest.mark.thorough
+def test_every_answer_end_and_word_of_every_row_has_a_case_that_notices_it(loaded):
+    assert list(unheld_rows(loaded)) == []
+
+
+def test_nothing_in_the_book_is_unused(loaded):
+    assert list(prove_used(loaded)) == []
+
+
+@pytest.mark.thorough
+def test_no_rule_says_or_contradicts_what_another_says(loaded):
+    assert list(prove_apart(loaded)) == []
 
 
 def test_every_rule_has_its_compulsory_cases_and_its_sources(loaded):
