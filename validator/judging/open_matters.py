@@ -123,9 +123,10 @@ class OpenMatters:
         if kind == QUESTION:
             # Part of a sum may hang on the work; then the rest of it is asked, or all of it is a check.
             answerable = [name for name in asked if not self._hangs_on_the_work(name)]
-            # What is written to fill a role is asked about though it is of the work: else who fills it is.
-            fillers = [name for role in self._leads(rule) for name in roles.get(role, ())]
-            kind, asked = (QUESTION, fillers or answerable) if fillers or answerable or not asked else (CHECK, asked)
+            kind, asked = (QUESTION, answerable) if answerable or not asked else (CHECK, asked)
+        fillers = [name for role in self._leads(rule) for name in roles.get(role, ())]
+        if fillers and kind != WAITS:
+            kind, asked = QUESTION, fillers  # though it is of the work: else who fills the role would be asked
         asks = tuple(dict.fromkeys(key for name in asked for key in self._keys(name, roles)))
         if kind == QUESTION and asks and not self._leads(rule) and all(name in self.role_flags.values() for name in asks):
             kind = WAITS  # on a role's own question
