@@ -134,6 +134,11 @@ class Bench:
         with self._judging:
             yield
 
+    def let_go(self, text: str) -> None:
+        """Lets go of what was made of a description that is past."""
+        with self._judging:
+            self._kept.pop(text, None)
+
     def forget(self) -> None:
         """Lets go of everything that is kept."""
         with self._judging:

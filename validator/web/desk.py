@@ -104,7 +104,13 @@ def changes(bench: Bench, state: State, event: Event) -> tuple[str, ...]:
     text = _before(event, state)
     if not text:
         return ()
-    found = bench.once(f"changed since {event.hash}", state.text, lambda: differences(bench.judged(text).report, bench.judged(state.text, text).report))
+
+    def told() -> tuple[str, ...]:
+        said = differences(bench.judged(text).report, bench.judged(state.text, text).report)
+        bench.let_go(text)  # whoever answers next begins from what stands now
+        return said
+
+    found = bench.once(f"changed since {event.hash}", state.text, told)
     return (f"{words_of_event(event)}.", *(found or ("Nothing that was found changed.",)))
 
 
