@@ -121,6 +121,11 @@ def test_a_row_comes_to_what_the_deciding_engine_makes_of_its_texts(screener):
             assert outcomes.row(number, named=True) == decided, (reader.group.name, row)
 
 
+def test_a_row_never_has_several_layers_of_a_kind(screener):
+    cells = rows_of_each([Row(n, row) for n, row in enumerate(lines(16, seed=7), 1)], HEADINGS).cells
+    assert [reader.places(cells)[0].layers for reader in screener.readers] == [{} for _ in screener.readers]
+
+
 def test_a_row_as_told_comes_to_what_the_described_place_comes_to(screener):
     rows = [Row(n, cells) for n, cells in enumerate(lines(16, seed=7), 1)]
     rows[3].cells["Board"] = rows[9].cells["Thickness"] = "nobody knows"

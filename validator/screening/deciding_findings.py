@@ -35,13 +35,9 @@ class DecidingFindings:
 
     def of(self, reader: CellReader, part: ToldPart) -> Iterator[pl.DataFrame]:
         """A row for each breach of some rows, advice left out."""
-        for name in part.outcomes.outcomes.columns:
+        for name in self._breached(part):
             rule = self.loaded.book.rules[name]
-            if rule.severity == "advice":
-                continue
             at = (part.outcomes.outcomes[name] == BREACH).arg_true()
-            if not len(at):
-                continue
             standings = part.outcomes.standings
             fails = standings[f"{name}:fails"].gather(at) if f"{name}:fails" in standings.columns else None
             outcome = pl.lit(rule.severity) if fails is None else pl.when(fails).then(pl.lit("fail")).otherwise(pl.lit("warn"))
@@ -49,6 +45,14 @@ class DecidingFindings:
             yield pl.DataFrame({AT: part.rows.gather(at), "found": found, "needed": needed}).with_columns(
                 outcome=outcome, place=pl.lit(reader.group.name), rule=pl.lit(name), title=pl.lit(rule.title)
             ).select(list(FOUND)).cast(FOUND)
+
+    def _breached(self, part: ToldPart) -> list[str]:
+        """The rules that some row breaches."""
+        outcomes = part.outcomes.outcomes
+        if outcomes.is_empty():
+            return []
+        somewhere = outcomes.select((pl.all() == BREACH).any()).row(0)
+        return [name for name, any_ in zip(outcomes.columns, somewhere) if any_ and self.loaded.book.rules[name].severity != "advice"]
 
     def _words(self, reader: CellReader, rule: str, derived: Follows, at: pl.Series) -> tuple[list[str], list[str]]:
         """What was found and needed in each row, worked once for each different combination of what the rule compares."""

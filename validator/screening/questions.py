@@ -44,6 +44,7 @@ class Questions:
         self.slots = loaded.engine.deriver.slots
         self._derived = {each.fact.name: each for each in loaded.book.order}
         self._sizes = {edge: fact.name for fact in self.vocabulary.facts.values() for edge in fact.gives}
+        self._expressions: dict[tuple[str, tuple[str, ...]], tuple[pl.Expr, pl.Expr]] = {}
         self._rules: dict[tuple[tuple[str, ...], bool], dict[str, list[str]]] = {}
 
     def of(self, parts: Sequence[ToldPart], place: str) -> Asked:
@@ -68,15 +69,23 @@ class Questions:
         outcomes = part.outcomes.outcomes
         found = [pl.DataFrame(schema={**ASKED, ORDER: pl.Int64})]
         if outcomes.width and rows.any():
-            open_ = outcomes.select((pl.col(name).is_in(codes) & rows) for name in outcomes.columns)
+            open_ = outcomes.select(pl.all().is_in(codes))
             somewhere = {name for name, any_ in zip(open_.columns, open_.select(pl.all().any()).row(0)) if any_}
-            for fact, rules in self._facts(tuple(outcomes.columns), applies).items():
-                if own := [rule for rule in rules if rule in somewhere]:
-                    grave = [pl.col(rule) for rule in own if self.loaded.book.rules[rule].severity == GRAVEST]
-                    order = (~(pl.any_horizontal(grave) if grave else pl.lit(False))) * LEAST_GRAVE + IMPORTANCE.index(self.vocabulary.fact(fact).matters) * LESS - pl.sum_horizontal(own)
-                    asked = open_.select(order.cast(pl.Int64).alias(ORDER), pl.any_horizontal(own).alias("asked")).with_row_index(AT)
-                    found.append(asked.filter(pl.col("asked") & self._unsettled(fact, part)).select(AT, pl.lit(fact).alias("fact"), ORDER))
+            facts = {fact: own for fact, rules in self._facts(tuple(outcomes.columns), applies).items() if (own := tuple(rule for rule in rules if rule in somewhere))}
+            asked = open_.select(expr for fact, own in facts.items() for expr in self._asking(fact, own))
+            for fact in facts:
+                at = (asked[f"{fact}?"] & self._unsettled(fact, part) & rows).arg_true()
+                if len(at):
+                    found.append(pl.DataFrame({AT: at, ORDER: asked[fact].gather(at)}).select(AT, pl.lit(fact).alias("fact"), ORDER))
         return pl.concat(found)
+
+    def _asking(self, fact: str, rules: tuple[str, ...]) -> tuple[pl.Expr, pl.Expr]:
+        """The ORDER of a fact that some rules ask, by its name, and whether any of them does, by its name with a question mark."""
+        if (fact, rules) not in self._expressions:
+            grave = [pl.col(rule) for rule in rules if self.loaded.book.rules[rule].severity == GRAVEST]
+            order = (~(pl.any_horizontal(grave) if grave else pl.lit(False))) * LEAST_GRAVE + IMPORTANCE.index(self.vocabulary.fact(fact).matters) * LESS - pl.sum_horizontal(rules)
+            self._expressions[fact, rules] = order.cast(pl.Int64).alias(fact), pl.any_horizontal(rules).alias(f"{fact}?")
+        return self._expressions[fact, rules]
 
     def question(self, name: str) -> str:
         """A fact as its question; an edge is asked as the size that gives it."""

@@ -1,7 +1,8 @@
 """The reading as told over columns: places narrowed to what is usual, one expression for what every row says alike.
 
 What `engines/as_told` does to one described place is done here to a table of them, and comes to the same. Only tables without
-several layers of a kind are narrowed; a table of registrations has none.
+several layers of a kind are narrowed. A table of registrations has none, since a mapping gives a place one column a fact; so where
+columns and closures could name the severity of a rule by different layers of one kind, no screen ever comes.
 """
 
 from collections.abc import Iterable, Iterator

@@ -6,7 +6,7 @@ Each step writes what the deciding engine would, in the frame of places and in t
 import polars as pl
 
 from validator.engines.columns.bits import Bit, Number, Pair, any_of, both, either, no, pick
-from validator.engines.columns.formulas import fewest, in_columns, most, summed, worked_once_each
+from validator.engines.columns.formulas import Answers, fewest, in_columns, most, summed, worked_once_each
 from validator.engines.columns.places import PLACE, PRESENCE, column_type, several, unseen
 from validator.engines.columns.plan import PLACES, Frames, Plan, Sheet
 from validator.engines.columns.trees import answers
@@ -25,8 +25,8 @@ INT = pl.Int64()
 class ColumnsDeriver:
     """Plans what is derived for places of one sort, and for each kind of layers that a table has."""
 
-    def __init__(self, book: Book, work: Work, plan: Plan, places: Sheet, layers: dict[str, Sheet]) -> None:
-        self.book, self.work, self.plan = book, work, plan
+    def __init__(self, book: Book, work: Work, answers: dict[tuple[object, ...], Answers], plan: Plan, places: Sheet, layers: dict[str, Sheet]) -> None:
+        self.book, self.work, self.answers, self.plan = book, work, answers, plan
         self.vocabulary = book.vocabulary
         self.places, self.layers = places, layers
         self.slots = places.slots
@@ -169,7 +169,7 @@ class ColumnsDeriver:
         if derived.formula and in_columns(derived.formula):
             value = summed(derived.formula, fact.thing, sheet)
         else:
-            value, firm = worked_once_each(derived, sheet, self.work)
+            value, firm = worked_once_each(derived, sheet, self.work, self.answers)
         low, high = fact.always
         if (low, high) != (NO_LEAST, NO_GREATEST):
             cut = (most([value[0], low]), fewest([value[1], high]))

@@ -147,7 +147,10 @@ OPERATIONS = {
 # -- once for each different input ------------------------------------------------------------------------------------------
 
 
-def worked_once_each(derived: DerivedFact, sheet: Sheet, work: Work) -> tuple[Ends, Bit]:
+Answers = dict[tuple[int, ...], tuple[int, int, bool]]  # by what a working was given, its ends and whether they are firm
+
+
+def worked_once_each(derived: DerivedFact, sheet: Sheet, work: Work, remembered: dict[tuple[object, ...], Answers]) -> tuple[Ends, Bit]:
     """The ends of a working, or of a sum too wide for columns, done for each different input and joined back; and whether they are firm."""
     facts = [sheet.vocabulary.fact(name) for name in _inputs(derived)]
     slots = [sheet.slots[fact.name] for fact in facts]
@@ -170,19 +173,23 @@ def worked_once_each(derived: DerivedFact, sheet: Sheet, work: Work) -> tuple[En
         *ends, firm = worked([_value(fact, parts, {}) for fact, parts in zip(facts, held)])
         return tuple(ends), firm
     *ends, firm = columns = [sheet.plan.fresh() for _ in range(3)]
-    known: dict[tuple[int, ...], tuple[int, int, bool]] = {}
+    # Both readings of a table ask for the same things one after the other, and share what was worked.
+    known = remembered.setdefault((derived.fact.name, *names, *(part for parts in held for part in parts if isinstance(part, int))), {})
 
     def step(frames: Frames) -> None:
         frame = frames[sheet.name]
         asked = frame.select(names).unique()
+        new: Answers = {}
         answers: list[tuple[int, int, bool]] = []
         for row in asked.iter_rows():
-            if row not in known:
+            answer = known.get(row) or new.get(row)
+            if answer is None:
                 by_column = dict(zip(names, row))
-                known[row] = worked([_value(fact, parts, by_column) for fact, parts in zip(facts, held)])
-            answers.append(known[row])
-        if len(known) > MOST_KNOWN:
+                answer = new[row] = worked([_value(fact, parts, by_column) for fact, parts in zip(facts, held)])
+            answers.append(answer)
+        if len(known) + len(new) > MOST_KNOWN:
             known.clear()
+        known.update(new)
         asked = asked.with_columns(
             pl.Series(name, [answer[at] for answer in answers], kind) for at, (name, kind) in enumerate(zip(columns, (pl.Int64, pl.Int64, pl.Boolean)))
         )
@@ -194,7 +201,7 @@ def worked_once_each(derived: DerivedFact, sheet: Sheet, work: Work) -> tuple[En
     return (pl.col(ends[0]), pl.col(ends[1])), pl.col(firm)
 
 
-MOST_KNOWN = 20_000  # different inputs remembered from piece to piece
+MOST_KNOWN = 30_000  # different inputs remembered from piece to piece
 
 
 def _inputs(derived: DerivedFact) -> list[str]:

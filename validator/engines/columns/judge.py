@@ -12,6 +12,7 @@ import polars as pl
 
 from validator.engines.columns.bits import Bit, Number, Pair, both, either, literal, no, pick
 from validator.engines.columns.deriving import ColumnsDeriver, spread_over
+from validator.engines.columns.formulas import Answers
 from validator.engines.columns.places import PLACE, PRESENCE, ROW, Places, several
 from validator.engines.columns.plan import PLACES, Frames, Plan, Sheet
 from validator.engines.columns.schedules import Reach, refuse_too_wide
@@ -95,6 +96,7 @@ class Columns:
         self.trees = {sort: [t for t in chosen if t.sort == sort] for sort in ("place", "junction", "job")}
         # A fact named later, by somebody's slip, gets no column.
         self.slots = dict(book.vocabulary.slots)
+        self.answers: dict[tuple[object, ...], Answers] = {}  # what workings came to, for every plan
         self._plans: dict[object, Prepared] = {}
 
     def judge(self, places: Places, *, derived: bool = False, as_told: bool = False) -> OutcomeTable:
@@ -138,7 +140,7 @@ class Prepared:
         if not derived:
             needed = book.needed_at.get(places.sort, book.needed)
             order = [each for each in book.order if columns.everything or each.fact.name in needed]
-            deriver = ColumnsDeriver(book, columns.work, self.plan, self.places, self.layers)
+            deriver = ColumnsDeriver(book, columns.work, columns.answers, self.plan, self.places, self.layers)
             deriver.derive(order)
             self.remembered = deriver.remembered
             self.two_ways |= {fact: pl.col(name) for fact, name in deriver.two_ways.items()}
@@ -147,6 +149,8 @@ class Prepared:
         self.results: dict[str, Number] = {}
         self.standings: dict[str, Number | Bit] = {}
         self._plan_rules(columns.trees[places.sort])
+        each = (self.results, CODE), (self.standings, pl.Boolean()), (self.two_ways, pl.Boolean())
+        self.made = [[literal(value, kind).alias(name) for name, value in results.items()] for results, kind in each]
 
     # -- running --------------------------------------------------------------------------------------------------------------
 
@@ -174,14 +178,10 @@ class Prepared:
 
     def outcomes_of(self, frames: Frames) -> OutcomeTable:
         """The results of frames in which every step was taken."""
+        # The row's own column keeps the height where every result is the same in all rows.
         rows = frames[PLACES].with_columns(pl.lit(0, dtype=CODE).alias(ROW))
-
-        def made(results: dict[str, Number | Bit], kind: pl.DataType) -> pl.DataFrame:
-            # The row's own column keeps the height where every result is the same in all rows.
-            return rows.select(ROW, *(literal(value, kind).alias(name) for name, value in results.items())).drop(ROW)
-
-        frames = (made(*each) for each in ((self.results, CODE), (self.standings, pl.Boolean()), (self.two_ways, pl.Boolean())))
-        return OutcomeTable(*frames, {name: code for name, code in self.results.items() if isinstance(code, int)})
+        tables = (rows.select(ROW, *expressions).drop(ROW) for expressions in self.made)
+        return OutcomeTable(*tables, {name: code for name, code in self.results.items() if isinstance(code, int)})
 
     def _frames(self, places: Places) -> Frames:
         return {PLACES: places.rows, **places.layers}
