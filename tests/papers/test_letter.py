@@ -111,7 +111,6 @@ Please answer by: ________________________
    The document says: The invoice is at hand.
    Why it matters: It shows what can no longer be seen, or what was bought.
    Asked for: one year.
-   Please tell us:
      - Is the invoice at hand?
 
 3. A dated paper of it (for clause C5)
@@ -120,14 +119,12 @@ Please answer by: ________________________
      decides nothing by itself.
    Asked for: two years.
    What we read: 40 days between them.
-   Please tell us:
      - Is there another proof?
    The answers under 2 serve here too.
    What would do: Any other dated paper that shows the same.
 
 4. How it is built
    The document says: The level held.
-   Why it matters: It shows what can no longer be seen, or what was bought.
    Asked for: two years.
    What we read: Found: leak seen.
    If that is not so, tell us how it is.
@@ -226,7 +223,10 @@ def test_each_missing_condition_and_each_question_stands_in_the_letter_once(term
         of_it = [line for line in missing if (line.needs, line.clause) in ((each.needs, each.clause), *each.also)]
         assert any({ask.says for ask in line.asks} <= set(told_in([each])) | earlier for line in of_it)
         assert all(number < each.number for number in each.again)
-    assert all(each.why and each.would_do for each in made.asked)
+    assert all(each.would_do for each in made.asked)
+    reasons = [each.why for each in made.asked if each.why]
+    assert len(reasons) == len(set(reasons)) and set(reasons) <= {words.WHY_ASKED[line.kind] for line in missing}
+    assert made.asked == () or made.asked[0].why
 
 
 @given(TERMS, st.lists(CONDITION, max_size=3).map(tuple))

@@ -119,7 +119,7 @@ def test_a_country_that_nobody_names_is_taken_and_said(loaded):
 
 def test_before_the_work_nothing_is_asked_that_can_only_be_seen_or_noted_later(loaded):
     text = letter(job("stage: as planned"), f"{CLEAR} | {INVOICE}", loaded)
-    assert "Is there tape over the seam or corner" in text and "the invoices for the materials at hand?" not in text
+    assert "Is there tape over the seam or corner" in text and "the invoice for the materials at hand" not in text
     assert "Not asked for yet, and lost if nobody keeps it:" in text and "An invoice" in text
     assert "Tile hides it now" not in text
 
@@ -128,14 +128,14 @@ def test_before_the_work_nothing_is_asked_that_can_only_be_seen_or_noted_later(l
 def test_once_tile_hides_it_what_shows_it_is_asked_and_nobody_is_sent_to_look(finished, loaded):
     text = letter(job(finished), f"{CLEAR} | {INVOICE}", loaded)
     asked, _, shown = text.partition("Tile hides it now")
-    assert "the invoices for the materials at hand?" in text and "Not asked for yet" not in text
+    assert "the invoice for the materials at hand" in text and "Not asked for yet" not in text
     assert "Is there tape over the seam or corner" in shown and "tape over the seam" not in asked
     assert "Before tile." not in text
 
 
 def test_where_no_stage_is_told_both_are_asked(loaded):
     text = letter(job(), f"{CLEAR} | {INVOICE}", loaded)
-    assert "Is there tape over the seam or corner" in text and "the invoices for the materials at hand?" in text and "Not asked for yet" not in text
+    assert "Is there tape over the seam or corner" in text and "the invoice for the materials at hand" in text and "Not asked for yet" not in text
 
 
 def test_a_condition_that_is_not_met_asks_at_once_for_what_else_is_open(loaded):

@@ -26,7 +26,7 @@ class Told(NamedTuple):
 
 
 class Asked(NamedTuple):
-    """One thing that is asked for. `again` are the numbers of earlier ones whose questions settle this one too; `also` are what
+    """One thing that is asked for. `why` is empty where an earlier one says it. `again` are the numbers of earlier ones whose questions settle this one too; `also` are what
     else in the document the same answers serve, each with its clause.
     """
 
@@ -112,7 +112,15 @@ def letter_of(report: WarrantyReport, case: str = "", to: tuple[str, ...] = ()) 
         tuple(dict.fromkeys(text for each in terms for text in getattr(each, part))) for part in ("only_stated", "taken", "later")
     )
     document = report.document
-    return Letter(report.assembly, document.title, document.revision, tuple(asked), here, claimed, taken, later, case, to)
+    return Letter(report.assembly, document.title, document.revision, tuple(_reasons_once(asked)), here, claimed, taken, later, case, to)
+
+
+def _reasons_once(asked: list[Asked]) -> Iterator[Asked]:
+    """What is asked for, each reason with the first that has it."""
+    said: set[str] = set()
+    for each in asked:
+        yield each._replace(why="") if each.why in said else each
+        said.add(each.why)
 
 
 def _is_later(condition: ConditionLine) -> bool:
@@ -210,15 +218,14 @@ def _item(asked: Asked, width: int) -> Iterator[Line]:
     clause = asked.clause and said["for_clause"].format(asked.clause)
     yield from wrapped(f"{asked.number}. {asked.heading}{clause}", width, bold=True)
     yield from wrapped(said["says"].format(asked.needs), width, IN)
-    yield from wrapped(said["why"].format(asked.why), width, IN)
+    if asked.why:
+        yield from wrapped(said["why"].format(asked.why), width, IN)
     if asked.terms:
         yield from wrapped(said["for"].format("; ".join(asked.terms)), width, IN)
     if asked.read:
         yield from wrapped(said["read"].format(asked.read), width, IN)
     if asked.is_not_met:
         yield from wrapped(said["otherwise"], width, IN)
-    if asked.tell:
-        yield f"{IN}{said['tell']}", False
     for told in asked.tell:
         yield from wrapped(told.of, width, DEEPER)
         for question in told.questions:

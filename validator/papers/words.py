@@ -280,7 +280,7 @@ LETTER = {
     "claimed": "Stated, and nothing at hand shows it: {}. Please send what shows it, if you have it.",
     "says": "The document says: {}.", "also": "It serves as well for: {}.", "for_clause": " (for clause {})", "how_built": "How it is built",
     "clause": " (clause {})", "why": "Why it matters: {}", "for": "Asked for: {}.", "read": "What we read: {}",
-    "tell": "Please tell us:", "again": "The answers under {} serve here too.", "would_do": "What would do: {}",
+    "again": "The answers under {} serve here too.", "would_do": "What would do: {}",
     "otherwise": "If that is not so, tell us how it is.",
     "here": "Looked at by a person here", "no_need": "You need send nothing for these now.",
     "instead": "If something else shows the same, send that instead.",

@@ -203,12 +203,20 @@ class Judge:
             leant += (Leant(name, derived, judgement.vector, judgement.layer) for name in facts_read(rule.requires))
             trail = self.loaded.explainer.explain(rule, judgement.vector, derived)
             said.setdefault(f"Found: {trail.found}. Needed: {trail.needed}.", []).append(derived.subject.name)
-            facts += trail.asks
+            facts += [fact for name in trail.asks for fact in self._asked_for(name, rule)]
         once = deciding[0][0].subject.sort == "job"
         reason = " ".join(text if once else f"{', '.join(places)}: {text}" for text, places in said.items())
         if standing is Standing.NOT_SHOWN and not facts:
             reason += " Asked about, and not held against anybody."
         return _Found(standing, reason, facts=facts, leant=leant)
+
+    def _asked_for(self, name: str, rule: Rule) -> list[str]:
+        """A record of which yes or no is wanted is asked for by that: whether the record is there says less, and may be beside the point."""
+        fact = self.vocabulary.fact(name)
+        if fact.kind != "presence" or self.vocabulary.things[fact.thing].sort != "record":
+            return [name]
+        read = [self.vocabulary.fact(each) for each in facts_read(rule.requires)]
+        return [each.name for each in read if each.thing == fact.thing and each.kind == "yes or no" and each.ask] or [name]
 
     def _leant(self, stated: Stated, found: _Found) -> list[Leant]:
         """The facts behind what was found: those a requirement reads where it decides, dates and purchases of the job."""

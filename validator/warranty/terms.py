@@ -116,7 +116,7 @@ def _in_force(document: Document, judge: Judge) -> ConditionLine:
     return ConditionLine(
         needs=IN_FORCE, kind="scope", clause="", standing=standing, strictly=standing,
         reason=f"{judge.dated(document.on)}. Revision {document.revision} is in force {_force(document)}.",
-        shown_by=other, asks=() if inside else tuple(judge.questions([document.on])), facts=() if inside else (document.on,),
+        shown_by=other, evidence="" if inside else judge.vocabulary.fact(document.on).what, asks=() if inside else tuple(judge.questions([document.on])), facts=() if inside else (document.on,),
         offered=evidence.offered, only_stated=evidence.only_stated if inside else (),
     )  # fmt: skip
 
