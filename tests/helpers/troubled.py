@@ -1,6 +1,6 @@
 """A sheet of registrations as clerks get them: every usual trouble, in known number, and of each spoilt cell what was meant.
 
-Kinds: `form` and `unit` are other ways of writing what can be read; `slip`, `other unit`, `formula` and `no day` are to be asked.
+Kinds: `form` and `unit` are other ways of writing what can be read, `blank` of saying nothing; `slip`, `other unit`, `formula` and `no day` are to be asked.
 """
 
 from datetime import date, timedelta
@@ -9,6 +9,7 @@ from random import Random
 from typing import NamedTuple
 
 import openpyxl
+from openpyxl.styles import PatternFill
 
 HEADINGS = ["Registration", "Installed", "Owner", "Studs", "Tile", "Board", "Thickness", "Screw", "Membrane", "Fall"]
 LAST = date(2026, 11, 30)
@@ -18,15 +19,18 @@ CLEAN = {
     "Fall": ["1/4 in per ft", "1/8 in per ft"],
 }  # fmt: skip
 SPOILT = {
-    "Studs": [("wod", "wood", "slip"), ("stel", "steel", "slip"), ("Wood ", "wood", "form"), ("unwood", "", "slip")],
+    "Studs": [("wod", "wood", "slip"), ("stel", "steel", "slip"), ("Wood ", "wood", "form"), ("unwood", "", "slip"), ("N/A", "", "blank")],
     "Tile": [("12x24", "12 x 24 in", "unit"), ("12X12", "12 x 12 in", "unit"), ("300x600", "300 x 600 mm", "other unit"),
-             ('12"x24"', "12 x 24 in", "form"), ("large", "", "slip")],
-    "Board": [("fome", "foam", "slip"), ("cemant", "cement", "slip"), ("Foam board", "foam", "form"), ("=A2", "", "formula")],
+             ('12"x24"', "12 x 24 in", "form"), ("large", "", "slip"), ("11¾ x 23½", "11-3/4 x 23-1/2 in", "unit")],
+    "Board": [("fome", "foam", "slip"), ("cemant", "cement", "slip"), ("Foam board", "foam", "form"), ("Foam\u00a0", "foam", "form"), ("=A2", "", "formula"), ("n/a", "", "blank")],
     "Thickness": [("1/2", "1/2 in", "unit"), ("0.5", "1/2 in", "unit"), ("12.5", "12.5 mm", "other unit"), ("125", "", "other unit"),
-                  ("12.7 mm", "1/2 in", "form"), ("=1/2", "1/2 in", "formula")],
-    "Screw": [("1-5/8", "1-5/8 in", "unit"), ("1.625", "1-5/8 in", "unit"), ("41", "41 mm", "other unit"), ("2\"", "2 in", "form"), ("long", "", "slip")],
+                  ("12.7 mm", "1/2 in", "form"), ("=1/2", "1/2 in", "formula"), ("½", "1/2 in", "unit"), ("⅝\u00a0in", "5/8 in", "form"),
+                  ("0,5", "1/2 in", "slip"), ("TBD", "", "blank")],
+    "Screw": [("1-5/8", "1-5/8 in", "unit"), ("1.625", "1-5/8 in", "unit"), ("41", "41 mm", "other unit"), ("2\"", "2 in", "form"), ("long", "", "slip"),
+              ("1⅝", "1-5/8 in", "unit"), ("1,625", "1-5/8 in", "slip")],
     "Membrane": [("Y", "there", "form"), ("yes", "there", "form"), ("no", "none", "form"), ("yess", "there", "slip")],
-    "Fall": [("1:48", "1/4 in per ft", "form"), ("1/4\" per foot", "1/4 in per ft", "form"), ("quarter", "", "slip")],
+    "Fall": [("1:48", "1/4 in per ft", "form"), ("1/4\" per foot", "1/4 in per ft", "form"), ("quarter", "", "slip"), ("2.5%", "2.5 %", "form"), ("2.5\u00a0%", "2.5 %", "form"),
+             ("0.02", "", "slip"), ("-", "", "blank")],
 }  # fmt: skip
 ASKED = ("slip", "other unit", "formula", "no day")
 DATES = {
@@ -74,7 +78,7 @@ def troubled(number: int, seed: int = 1) -> tuple[list[dict[str, str]], list[Cel
 
 
 def write_sheet(path: Path, rows: list[dict[str, str]]) -> Path:
-    """As a workbook with a merged title above the headings; what begins with an equals sign is a formula there."""
+    """As a workbook with a merged title above the headings, colours and hidden rows; what begins with an equals sign is a formula there."""
     book = openpyxl.Workbook()
     book.active.append(["Registrations of the year"])
     book.active.append([])
@@ -82,5 +86,8 @@ def write_sheet(path: Path, rows: list[dict[str, str]]) -> Path:
     for row in rows:
         book.active.append([row[heading] or None for heading in HEADINGS])
     book.active.merge_cells("A1:J1")
+    for row in range(4, len(rows) + 4, 50):
+        book.active.cell(row, 6).fill = PatternFill("solid", fgColor="FFFF00")
+        book.active.row_dimensions[row + 1].hidden = True
     book.save(path)
     return path

@@ -62,7 +62,7 @@ def fate(cell: Cell, readers: list[CellReader], latest) -> str:
     found = reader.read(column, cell.text)
     if found.problem:
         return "asked"
-    return "read" if cell.meant and found == reader.read(column, cell.meant) else "swallowed"
+    return "read" if (cell.meant or cell.kind == "blank") and found == reader.read(column, cell.meant) else "swallowed"
 
 
 def test_every_spoilt_cell_is_read_as_meant_or_asked_about_and_none_is_swallowed(tmp_path):
@@ -76,7 +76,7 @@ def test_every_spoilt_cell_is_read_as_meant_or_asked_about_and_none_is_swallowed
     assert fates["read", True] == 0  # nobody guesses at a slip
     assert fates["asked", False] == sum(c.heading == "Installed" and "/" in c.text and c.kind == "form" and fate(c, readers, mapping.as_of) == "asked"
                                         for c in spoilt)  # fmt: skip
-    assert len(spoilt) > 500 and {cell.kind for cell in spoilt} == {"form", "unit", *ASKED}
+    assert len(spoilt) > 500 and {cell.kind for cell in spoilt} == {"form", "unit", "blank", *ASKED}
     assert set(rows[0]) == set(HEADINGS)
 
 
