@@ -75,3 +75,26 @@ def test_an_expression_would_be_noticed() -> None:
         "a or b or c or d", "what the schedule `usual trowel` says", "at least the least fall",
     ):  # fmt: skip
         assert OPERATORS.search(said), said
+
+
+# -- of several ways those that are open here ------------------------------------------------------------------------------------
+
+TILE = "assembly: A floor\nuse: {building: house}\nplaces:\n  floor:\n    kind: shower floor\n    built up:\n      - tile: {%s}\n"
+
+
+@pytest.mark.parametrize(("tile", "rule", "needed"), [
+    # a rectified tile is not sorted like a calibrated one: of the three ways one is left
+    ("body: porcelain, size: 12 x 24 in, edge: rectified, warpage: 3/32 in", "tile-is-no-more-bowed-than-its-standard",
+     "tile warpage at most the tile greatest warpage rectified, which is 1.3 mm (about 1/16 in)"),
+    # a home's shower is an interior wet place: of the five cases its own is left
+    ("body: porcelain, declared use: only interior dry", "tile-is-declared-for-no-lesser-use",
+     "tile declared use: interior wet, interior wet plus, exterior wet or oils and greases"),
+    # of an edge that nobody stated the ways of porcelain are left, and that of pressed tile is not
+    ("body: porcelain, size: 12 x 24 in, warpage: 1/4 in", "tile-is-no-more-bowed-than-its-standard",
+     "either tile warpage at most the tile greatest warpage rectified, which is 1.3 mm (about 1/16 in); or tile edge: calibrated with "
+     "tile warpage at most the tile greatest warpage calibrated porcelain, which is 2 mm (about 3/32 in)"),
+])  # fmt: skip
+def test_of_several_ways_those_are_printed_that_are_open_here(tile: str, rule: str, needed: str, loaded: LoadedBook) -> None:
+    report = check(read_assembly(TILE % tile, "assembly.yaml", loaded.vocabulary, loaded.catalogue), loaded)
+    (said,) = {each.needed for each in report.findings if each.rule == rule}
+    assert said == needed

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from validator.engines.closures import NOT, SURELY, Closure, closure_of
 from validator.engines.deriving import DerivedPlace, Vector, WorkedFact
 from validator.facts import possible
-from validator.facts.possible import CONCLUDED, NOT_STATED, WORKED_OUT, Known
+from validator.facts.possible import CARD, CONCLUDED, NOT_STATED, STATED, WORKED_OUT, Known
 from validator.facts.subjects import Layer
 from validator.facts.vocabulary import MAYBE, NONE, Fact
 from validator.language.amounts import NO_GREATEST, NO_LEAST
@@ -87,7 +87,40 @@ class Explainer:
         needed = rule.requires
         if isinstance(needed, Group) and needed.how == "all of" and len(deciding) < len(needed.members):
             needed = Group("all of", tuple(deciding)) if len(deciding) > 1 else deciding[0]
+        needed = self._as_it_is(needed, vector, place)
         return told, requirement.in_words(needed, self.book, lambda name: vector[self.vocabulary.slot(name)], lambda name: self._unit(name, place))
+
+    def _as_it_is(self, condition: Condition, vector: Vector, place: DerivedPlace, *, a_way: bool = False) -> Condition:
+        """What a requirement comes to here: of ways told apart by what the place or the tile is, those that are open to it.
+
+        Left out is a way that is for another case, where the case that holds has a way of its own; then a way that asks for another
+        word than the one stated, where a way that asks for none is left. What is met of a way that is left is not said again.
+        """
+        if not isinstance(condition, Group) or condition.how not in ("any of", "all of"):
+            return condition
+        members = list(condition.members)
+        if condition.how == "any of":
+            members = self._open_ways(members, vector, place)
+        elif a_way:
+            members = [each for each in members if self.holds(each, vector) != SURELY] or members
+        left = tuple(self._as_it_is(each, vector, place, a_way=condition.how == "any of") for each in members)
+        return left[0] if len(left) == 1 else Group(condition.how, left)
+
+    def _open_ways(self, ways: list[Condition], vector: Vector, place: DerivedPlace) -> list[Condition]:
+        words = [{leaf.fact: self.holds(leaf, vector) for leaf in _together(way) if self._is_a_word(leaf)} for way in ways]
+        held = {fact for said in words for fact, holds in said.items() if holds == SURELY}
+        against = [{fact for fact, holds in said.items() if holds == NOT} for said in words]
+        of_the_case = [(way, facts) for way, facts in zip(ways, against) if not facts & held] or list(zip(ways, against))
+        if all(facts for _, facts in of_the_case):
+            return [way for way, _ in of_the_case]
+        return [way for way, facts in of_the_case if not any(self._is_stated(fact, place) for fact in facts)]
+
+    def _is_stated(self, fact: str, place: DerivedPlace) -> bool:
+        known = self._known(fact, place)
+        return known is not None and known.origin in (STATED, CARD)
+
+    def _is_a_word(self, leaf: Leaf) -> bool:
+        return isinstance(leaf, Comparison) and self.vocabulary.fact(leaf.fact).is_word
 
     def _unit(self, name: str, place: DerivedPlace) -> str:
         known = self._known(name, place)
@@ -340,3 +373,10 @@ def _is_half_known(fact: Fact, value: object) -> bool:
 def _narrows_more(fact: Fact, worked: WorkedFact) -> bool:
     """Whether to ask what a sum still lacks: when it is half done, asks so, or nobody could be asked for its result."""
     return worked.inputs_first or not fact.ask or (worked.least, worked.greatest) != (NO_LEAST, NO_GREATEST)
+
+
+def _together(way: Condition) -> list[Leaf]:
+    """The comparisons that must all hold for a way to be met."""
+    if isinstance(way, Group):
+        return [leaf for member in way.members for leaf in _together(member)] if way.how == "all of" else []
+    return [way]
