@@ -37,7 +37,9 @@ class Chromium:
         os.close(heard)
         self.tell, self.hear = os.fdopen(tell, "wb"), os.fdopen(hear, "rb", buffering=0)
         self.number, self.session, self.waiting = 0, {}, b""
-        page = next(each for each in self.asked("Target.getTargets")["targetInfos"] if each["type"] == "page")
+        page = None
+        while page is None:  # on a busy machine the browser answers before it has a page
+            page = next((each for each in self.asked("Target.getTargets")["targetInfos"] if each["type"] == "page"), None)
         self.session = {"sessionId": self.asked("Target.attachToTarget", targetId=page["targetId"], flatten=True)["sessionId"]}
         self.frame = self.asked("Page.getFrameTree")["frameTree"]["frame"]["id"]
 
@@ -48,7 +50,7 @@ class Chromium:
         self.tell.close()
         self.hear.close()
         self.process.terminate()
-        self.process.wait(20)
+        self.process.wait(300)
 
     def asked(self, method: str, **params: object) -> dict[str, Any]:
         """The answer to one message of the DevTools protocol; what happens meanwhile is passed over."""

@@ -32,7 +32,7 @@ def run(*words: object, folder: Path, kept: Path | None = None, before: str = ""
     more = {"PYTHONPATH": str(ROOT), "XDG_CACHE_HOME": str(kept or folder / "cache"), **how.pop("environment", {})}
     return subprocess.run(
         [sys.executable, "-c", start, *map(str, words)], cwd=folder, env={**os.environ, **more}, input=given.encode("utf-8", "surrogatepass"),
-        capture_output="stdout" not in how, timeout=120, check=False, **how,
+        capture_output="stdout" not in how, timeout=600, check=False, **how,
     )  # fmt: skip
 
 

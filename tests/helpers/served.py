@@ -16,6 +16,9 @@ from at_desk import Forms
 from paths import ROOT
 
 
+PATIENCE = 300  # seconds: far beyond what the busiest machine takes, so that only what never comes is a fault
+
+
 class Served:
     """One server on one file, and one person who holds its key; used with `with`, it does not outlive its test."""
 
@@ -57,7 +60,7 @@ class Served:
 
     def asked(self, method: str, path: str, boxes: dict[str, str] | None = None, **headers: str) -> http.client.HTTPResponse:
         """The answer to one request, its text in `said`; redirects are not followed."""
-        link = http.client.HTTPConnection("127.0.0.1", self.port, timeout=30)
+        link = http.client.HTTPConnection("127.0.0.1", self.port, timeout=PATIENCE)
         try:
             link.request(method, path, urlencode(boxes) if boxes else None, {
                 "host": f"127.0.0.1:{self.port}", "cookie": self.cookie, "sec-fetch-site": "same-origin",
@@ -79,7 +82,7 @@ class Served:
         return answer.getheader("location").split("/")[2][:26]
 
 
-def waited_for(what: Callable[[], bool], seconds: float = 30) -> None:
+def waited_for(what: Callable[[], bool], seconds: float = PATIENCE) -> None:
     """Waits until something holds."""
     end = time.monotonic() + seconds
     while not what():

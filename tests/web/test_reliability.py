@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from at_desk import Desk
 from paths import ROOT
-from served import Served, waited_for
+from served import PATIENCE, Served, waited_for
 from sqlalchemy.exc import OperationalError
 
 from validator.web.answering import left_open
@@ -168,7 +168,7 @@ def test_a_database_of_a_later_edition_is_left_as_it_is(tmp_path: Path) -> None:
 def test_a_second_server_on_one_file_is_refused(tmp_path: Path) -> None:
     with Served(tmp_path) as served:
         second = subprocess.run([sys.executable, "-m", "validator", "serve", "--database", str(served.database), "--port", "0", "--no-open"],
-                                cwd=ROOT, capture_output=True, text=True, timeout=60)  # fmt: skip
+                                cwd=ROOT, capture_output=True, text=True, timeout=PATIENCE)  # fmt: skip
         assert second.returncode == 2 and "is open in another" in second.stderr
         assert served.asked("GET", "/health").status == 200
 
