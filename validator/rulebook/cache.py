@@ -10,6 +10,7 @@ beside it and is the user's alone. When it is loaded, nothing but this program's
 """
 
 import hashlib
+import hmac
 import json
 import os
 import stat
@@ -126,8 +127,8 @@ def _load(path: Path) -> Book | None:
         written = _own(path, LARGEST)
         if written is None or written[:DIGEST] != _digest(path, written[DIGEST:]):
             return None
-        return decoded(written[DIGEST:].decode())
-    except (OSError, UnicodeDecodeError, MemoryError, NoBook):
+        return decoded(written[DIGEST:])
+    except (OSError, MemoryError, NoBook):
         return None
 
 
@@ -152,7 +153,7 @@ def _digest(path: Path, written: bytes) -> bytes:
     key = _own(path.parent / KEY, KEY_BYTES)
     if key is None or len(key) != KEY_BYTES:
         raise OSError("no key")
-    digest = hashlib.blake2b(path.name.encode(), key=key, digest_size=DIGEST)
+    digest = hmac.new(key, path.name.encode(), "sha256")  # which processors help with, and a book is megabytes
     digest.update(written)
     return digest.digest()
 
@@ -165,7 +166,7 @@ def _keep(path: Path, book: Book) -> None:
             _digest(path, b"")
         except OSError:
             _put(path.parent / KEY, os.urandom(KEY_BYTES))
-        written = encoded(book).encode()
+        written = encoded(book)
         _put(path, _digest(path, written) + written)
         kept = sorted(path.parent.glob("*.book"), key=lambda p: p.lstat().st_mtime, reverse=True)
         for old in kept[MOST_KEPT:]:

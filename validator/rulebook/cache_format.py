@@ -51,22 +51,22 @@ class LateByName(Mapping[str, object]):
         return len(self._lines)
 
 
-def encoded(book: Book) -> str:
-    """A book as one text."""
+def encoded(book: Book) -> bytes:
+    """A book as one text in UTF-8."""
     packer = _Packer()
     root = packer.node(book)
     names = [f"{kind.__module__}:{kind.__qualname__}" for kind in packer.numbers]
-    return "\n".join((_text([names, root]), *packer.lines))
+    return "\n".join((_text([names, root]), *packer.lines)).encode()
 
 
 def _text(node: object) -> str:
     return json.dumps(node, ensure_ascii=False, separators=(",", ":"))
 
 
-def decoded(text: str) -> Book:
+def decoded(text: bytes) -> Book:
     """The book of a text. Raises NoBook."""
     try:
-        lines = text.split("\n")
+        lines = text.split(b"\n")
         names, root = json.loads(lines[0])
         book = _Unpacker([_kind(name) for name in names], lines).node(root)
     except (ValueError, TypeError, LookupError, AttributeError, ImportError, RecursionError) as trouble:
@@ -163,7 +163,7 @@ class _Packer:
 
 
 class _Unpacker:
-    def __init__(self, kinds: list[type], lines: list[str]) -> None:
+    def __init__(self, kinds: list[type], lines: list[bytes]) -> None:
         self.lines = lines
         self.made: dict[int, object] = {}
         node = self.node
@@ -189,7 +189,7 @@ class _Unpacker:
         """The record that stands on a line, made once however many hold it."""
         made = self.made.get(number)
         if made is None:
-            made = self.made[number] = self.node(parsed(self.lines[number])[0])
+            made = self.made[number] = self.node(parsed(self.lines[number].decode())[0])
         return made
 
     def _record(self, kind: type) -> Callable[[list], object]:
