@@ -7,8 +7,11 @@ import pytest
 from mistakes import MISPLACED, MISTAKES, STRAINER, WATCHED
 from paths import ROOT
 
+from validator.assembly import read_assembly
+from validator.judging.checking import check
 from validator.judging.loading import load_book
 from validator.language.source import BadBook
+from validator.papers.as_told import as_told_lines
 from validator.proving import (
     PROOFS,
     breaches_unsaid,
@@ -51,6 +54,14 @@ def test_an_older_edition_says_what_it_loosens_and_tightens() -> None:
     upon = load_book(US, AUTHORS / "ashby-county-2012")
     changes = changes_of(upon.book.layers[-1], load_book(US), upon)
     assert [len(lines) for lines in changes] == [1, 3, 1]
+
+
+def test_a_report_says_which_book_and_which_row_decided() -> None:
+    loaded = load_book(US, AUTHORS / "alder-city")
+    hall = "assembly: Hall\nplaces:\n  hall floor:\n    kind: room floor\n    built up: [tile: {size: 12 x 24 in}, grout: {joint: 1/8 in}]\n"
+    report = check(read_assembly(hall, "a hall", loaded.vocabulary, loaded.catalogue), loaded)
+    told = " ".join(" ".join(line for line, _ in as_told_lines(report, 80)).split())
+    assert "needed: at least 3/16 in. Decided by the book alder-city, since tile longest edge more than 15 in to 24 in." in told
 
 
 QUICK = ("a row off by one step",)

@@ -53,7 +53,7 @@ def as_told_lines(report: Report, width: int, *, notes: Sequence[str] = ()) -> l
     width = max(NARROWEST, width)
 
     def told(detail: Detail, whole: Whole = NOTHING_WHOLE) -> list[Line]:
-        return [*_head(report, width), *_body(report.as_told, width, detail, whole), *_foot(report, width, notes)]
+        return [*_head(report, width), *_body(report, width, detail, whole), *_foot(report, width, notes)]
 
     for detail in DETAILS:
         lines = told(detail)
@@ -72,7 +72,7 @@ def everything_lines(report: Report, width: int, *, notes: Sequence[str] = ()) -
     """The whole: every finding, question and check as told, and then all that the strict reading says."""
     told = report.as_told
     yield from _head(report, width)
-    yield from _body(told, width, EVERYTHING)
+    yield from _body(report, width, EVERYTHING)
     if told.checks:
         yield "", False
         yield from _wrapped("To check before it is hidden, and papers to keep", width, bold=True)
@@ -109,8 +109,9 @@ def _head(report: Report, width: int) -> Iterator[Line]:
         yield from _wrapped(f"Look again at {note}.", width)
 
 
-def _body(told: AsTold, width: int, detail: Detail, whole: Whole = NOTHING_WHOLE) -> Iterator[Line]:
-    yield from _findings(told, width, detail.finding, whole)
+def _body(report: Report, width: int, detail: Detail, whole: Whole = NOTHING_WHOLE) -> Iterator[Line]:
+    told = report.as_told
+    yield from _findings(report, width, detail.finding, whole)
     yield from _asked(told, width, detail)
     yield from _row("SOUND", map(_met, told.sound), len(told.sound), width, detail.sound)
     taken = _taken(told)
@@ -162,16 +163,23 @@ def _many(count: int, word: str) -> str:
     return f"{count} {word}" if count == 1 else f"{count} {word}s"
 
 
-def _findings(told: AsTold, width: int, most: int, whole: Whole) -> Iterator[Line]:
-    for number, finding in enumerate(told.findings):
+def _findings(report: Report, width: int, most: int, whole: Whole) -> Iterator[Line]:
+    for number, finding in enumerate(report.as_told.findings):
         if most > APART:
             yield "", False
-        yield from _finding(finding, width, most, whole.get(number, 0))
+        laid_on = finding.book if finding.book != report.books[0].name else ""
+        yield from _finding(finding, laid_on, width, most, whole.get(number, 0))
 
 
-def _finding(finding: Finding, width: int, most: int, whole: int) -> Iterator[Line]:
-    """What is wrong in one sentence, with the amounts; then what puts it right, and why, as the lines or the paragraphs allow."""
+def _finding(finding: Finding, laid_on: str, width: int, most: int, whole: int) -> Iterator[Line]:
+    """What is wrong in one sentence, with the amounts; then what puts it right, and why, as the lines or the paragraphs allow.
+
+    `laid_on`: the books that decide it, where one that is laid upon the lowest has a part in it.
+    """
     said = f"{finding.number} {finding.place}: {_lower(finding.title)}. Found: {_on_a_tape(finding.found)}{_needed(finding)}."
+    if laid_on:
+        row = finding.needed.partition(", since ")[2]
+        said += f" Decided by the book {laid_on}{f', since {row}' if row else ''}."
     further = (f"Put right: {finding.put_right}", finding.because)
     yield from _fitting(_under(finding.outcome.upper(), said, width), further[: whole or 2], width, EVERYTHING.finding if whole else most)
 
