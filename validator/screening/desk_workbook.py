@@ -123,6 +123,8 @@ class _Sheets:
         """A sheet with headings that stay in sight and may be filtered. Returns how many rows it has."""
         sheet = self.book.add_worksheet(name)
         sheet.freeze_panes(1, 2 if columns[0] == "row" else 1)
+        _on_paper(sheet)
+        sheet.repeat_rows(0)
         for at, column in enumerate(columns):
             sheet.set_column(at, at, WIDE.get(column, 9))
             sheet.write_string(0, at, column, self.head)
@@ -144,7 +146,9 @@ class _Sheets:
     def summary(self, table: str, tally: Tally) -> None:
         """The lanes and the months in numbers, each with its chart."""
         sheet = self.book.add_worksheet(SUMMARY)
+        _on_paper(sheet)
         sheet.set_column(0, 0, 24)
+        sheet.set_column(1, len(LANES), 19)  # as wide as the name of a lane
         sheet.write_string(0, 0, f"Screening of {shown(table)}: {tally.rows:,} registrations", self.head)
         for at, lane in enumerate(LANES, 2):
             sheet.write_string(at, 0, lane)
@@ -170,6 +174,12 @@ class _Sheets:
                                   "values": [SUMMARY, start + 1, at, start + len(months), at]})  # fmt: skip
             chart.set_title({"name": "By month"})
             sheet.insert_chart(17, 8, chart)
+
+
+def _on_paper(sheet: object) -> None:
+    """A sheet that is printed is as wide as one page lying on its side."""
+    sheet.set_landscape()
+    sheet.fit_to_pages(1, 0)
 
 
 def write_workbook(
