@@ -1,6 +1,6 @@
 """A table of registrations screened, in both readings, with findings, questions and cells to tidy, beside only reading it.
 
-Registrations repeat each other, and what repeats is judged once; so two tables are tried, and in one of them no two rows are alike.
+Registrations repeat each other, and what repeats is judged once: so it is in this table.
 """
 
 from collections.abc import Iterator
