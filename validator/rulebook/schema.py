@@ -74,7 +74,7 @@ def _definitions(book: Book) -> Schema:
 
 def _comparison(fact: Fact) -> Schema:
     """What a fact may be compared with: a value, or how with a value, a limit, a schedule or another fact."""
-    words = [*fact.words, *fact.also_said]
+    words = [] if fact.is_amount else [*fact.words, *fact.also_said]
     value: Schema = _one_or_more({"enum": [*words, *_as_an_editor_reads(words)]}) if words else ANY
     how = TOGETHER_WORDS if fact.is_together else ORDERED_WORDS if fact.order else AMOUNT_WORDS if fact.is_amount else WORD_WORDS
     against: Schema = {"anyOf": [value, {"$ref": "#/$defs/against"}]}
