@@ -173,8 +173,10 @@ def test_every_finding_with_a_rule_names_a_source() -> None:
 
 
 def test_a_card_that_is_contradicted_gives_a_finding_of_its_own(tmp_path: Path) -> None:
-    card = "product: Harrow foam board"
-    text = SHOWER.read_text(encoding="utf-8").replace(card, f"{card}\n          material: cement")
+    card = "product: Harrow large tile mortar"
+    written = SHOWER.read_text(encoding="utf-8")
+    assert written.count(card) == 1
+    text = written.replace(card, f"{card}\n          kind: unmodified cement")
     report = json.loads(validator("check", "-", "--format", "json", text=text).stdout)
     assert any(finding["rule"] == "said-two-ways" and finding["outcome"] == "open" for finding in report["findings"])
 
