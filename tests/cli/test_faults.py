@@ -142,7 +142,7 @@ def test_an_output_that_lacks_a_letter_writes_its_number(tmp_path, kept, encodin
 
 
 @pytest.mark.skipif(not os.path.exists("/dev/full"), reason="this system has no device that is full")
-@pytest.mark.parametrize("words", [("check", SHOWER), ("page", SHOWER), ("takeoff", SHOWER, "--format", "csv"), ("schema",)], ids=str)
+@pytest.mark.parametrize("words", [("check", SHOWER), ("page", SHOWER, "-o", "-"), ("takeoff", SHOWER, "--format", "csv"), ("schema",)], ids=str)
 def test_a_full_disk_is_said_in_one_line(tmp_path, kept, words):
     with open("/dev/full", "wb") as full:
         done = run(*words, folder=tmp_path, kept=kept, stdout=full, stderr=subprocess.PIPE)

@@ -28,7 +28,7 @@ def typed(*words: str) -> tuple[int, str, str]:
         (["rulebook", "chek"], "`validator rulebook` has no command `chek`. Accepted: did you mean `check`? check, list, explain, new, schema, page, compare"),
         (["schema", "more"], "`validator schema` takes nothing more after its own words: `more`. Accepted: validator schema [OPTIONS]"),
         (["rulebook", "explain", "shower-large"],
-         "there is no rule `shower-large` in us. Accepted: did you mean `shower-large-enough`?"),
+         "there is no rule `shower-large` in us. Accepted: did you mean `shower-large-enough`?; or is a book missing that has it? `--book` names each"),
         (["rulebook", "explain", "bord-screw-reaches-framing"],
          "there is no rule `bord-screw-reaches-framing` in us. Accepted: did you mean `board-screw-reaches-framing`?"),
         (["rulebook", "explain", "qqq"], "there is no rule `qqq` in us. Accepted: a name that `rulebook list` gives; or is a book missing that has it? `--book` names each"),
