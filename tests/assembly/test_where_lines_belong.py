@@ -133,3 +133,22 @@ def test_a_joint_that_is_none_is_a_joint_of_nothing(words, joint):
 def test_flatness_is_said_with_the_run_it_was_measured_over(told, fact, value):
     floor = place(f"built up: [slab, tile]\n    flatness: {told}", kind="room floor")
     assert said(floor, "flatness check", fact).startswith(value)
+
+
+@pytest.mark.parametrize(("size", "edges"), [("12x24", "24 in"), ("6x6", "6 in"), ("600x600", "600 mm")])
+def test_a_size_alone_among_the_layers_is_a_tile(size, edges):
+    wall = place(f"built up: [greenboard, mastic, {size}]")
+    assert said(wall, "tile", "longest edge").startswith(edges) and said(wall, "tile mortar", "kind") == "organic adhesive"
+
+
+def test_a_size_that_joists_are_sold_in_is_no_tile():
+    assert "is not a layer" in complaints("places:\n  it: {kind: room floor, built up: [2x10, 3/4 plywood, tile]}\n")[0]
+
+
+@pytest.mark.parametrize("words", ["no problems so far", "nothing seen", "no issues in 5 years", "none"])
+def test_no_trouble_so_far_is_nothing_seen(words):
+    assert subjects(f"places:\n  it: {{kind: shower wall, built up: [tile], history: {words}}}\n")["it"].observed == ()
+
+
+def test_the_building_alone_may_stand_under_use():
+    assert said(subjects("use: commercial\nplaces:\n  it: {kind: room floor, built up: [tile]}\n")["it"], "job", "building") == "commercial"

@@ -270,7 +270,7 @@ class FileReader:
                 place.closed = self.closing(value, "nothing else: yes")
             case "seen on site":
                 place.seen = self.kept(value)
-            case "seen":
+            case "seen" | "problems" | "history":
                 place.observed = self.reader.seen(value)
             case "formerly":
                 place.formerly = text_of(value, "formerly", self.complaints).strip()

@@ -10,7 +10,7 @@ from validator.assembly.places import STRUCTURE, STRUCTURE_OF_WALLS, can_be
 from validator.assembly.statement import Statement
 from validator.assembly.statement_reading import StatementReader
 from validator.assembly.written import LAYER_COMMON, MOST_LAYERS
-from validator.facts.possible import NOT_SAID
+from validator.facts.possible import NOT_SAID, can_read
 from validator.facts.vocabulary import NONE, THERE, Thing
 from validator.language.forms import complain, listed, normalized
 from validator.language.slips import did_you_mean, near_ones
@@ -18,6 +18,7 @@ from validator.language.source import Entries, Items, Node, Text
 
 LAYER = "layer"  # what a complaint of a layer is about, in whose turn a gap stands
 _SIZE = re.compile(r"\b([0-9][0-9/-]*\s*x\s*[0-9][0-9/-]*)(?=\s+[a-z]|$)", re.IGNORECASE)  # `12 x 24` that ends without a unit
+_SIZE_ALONE = re.compile(r"[0-9][0-9/-]*\s*x\s*[0-9][0-9/-]*\s*(?:in|mm|cm|\")?", re.IGNORECASE)
 _TIMES = {"two": 2, "2": 2, "double": 2, "three": 3, "3": 3, "triple": 3}
 _LAYERS_OF = re.compile(rf"({'|'.join(_TIMES)})\s+(?:layers?|sheets?|plies)\s+(?:of\s+)?", re.IGNORECASE)
 _WRITTEN_UNDER = {"part": "the place itself", "seal": "`junctions:`", "record": "`records:`"}
@@ -169,6 +170,8 @@ class LayerReader:
             playing = [thing for thing in reader.playing(role, value.text) if not kinds or can_be(thing, kinds) != NONE]
             if len(playing) == 1:
                 return playing[0], False
+        if self._is_a_tile(key.text):
+            return reader.vocabulary.things["tile"], True
         shared = reader.shared_name(key.text)
         if len(fit := [thing for thing in shared if kinds and can_be(thing, kinds) != NONE]) == 1:
             return fit[0], False
@@ -194,6 +197,11 @@ class LayerReader:
                 return reader.things[joined(near[0])], False
         return None, False
 
+    def _is_a_tile(self, words: str) -> bool:
+        """Whether a size stands alone where a layer is written, `12x24`, and is no size that joists are sold in."""
+        joist = self.reader.vocabulary.facts.get("framing.joist")
+        return _SIZE_ALONE.fullmatch(words.strip()) is not None and "tile" in self.reader.vocabulary.things and not (joist and can_read(joist, words.replace(" ", "")))
+
     def _meaning(self, name: str) -> str:
         """The layer that another name of it stands for."""
         own = self.reader.things[name].name
@@ -209,6 +217,8 @@ class LayerReader:
         name = item if isinstance(item, Text) else item.pairs[0][0] if isinstance(item, Entries) and item.pairs else None
         if name is None:
             return ""
+        if self._is_a_tile(name.text):
+            return "tile"
         thing = self.reader.thing_of(name.text, ("layer",))
         pair = self.reader.compound(name.text) if thing is None else None
         may_be = [] if thing or pair else self.reader.things_of_word(name.text, ("layer",))

@@ -1,5 +1,6 @@
 """Takes what is written under `seen:`, in a line, as facts, or as a list of either; returns the observations."""
 
+import re
 from collections.abc import Callable
 from contextlib import suppress
 
@@ -14,6 +15,7 @@ from validator.language.source import Entries, Items, Node, Text
 SEEN = "seen"
 ReadFact = Callable[[Fact, Text, Node, dict[str, Known]], None]
 OBSERVED = ("layer", "part", "seal")  # the sorts of thing under which it may stand
+_NOTHING_SEEN = re.compile(r"(?:no|nothing|never any|without)\s+(?:problems?|issues?|trouble|complaints?|wrong|seen|visible)(?:,?\s+(?:so far|yet|to date|until now|at all|in [0-9]+ years?))?", re.IGNORECASE)
 _AT = ("at the", "at a")
 
 
@@ -45,7 +47,7 @@ def _with_what_follows(node: Items, reader: NameReader) -> list[Node]:
 
 
 def _in_a_line(reader: NameReader, node: Text) -> tuple[Observation, ...]:
-    if normalized(node.text) in (*NOT_SAID, "nothing", "none"):
+    if normalized(node.text) in (*NOT_SAID, "nothing", "none") or _NOTHING_SEEN.fullmatch(node.text.strip()):
         return ()
     try:
         return observation_reader(reader.vocabulary).line(node.text, node.where)

@@ -11,6 +11,9 @@ LONGEST = 80  # a longer text is no slip of a word
 LEAST_ALIKE = 0.65  # a name and each word in it
 LEAST_ALIKE_RUN = 0.85  # of names with another number of words, run together
 LEAST_ALIKE_DENIED = 0.75  # a word and what is left of another without its `un`
+PART_OF_A_NAME = 0.9
+ONE_SLIP = 0.97  # one letter away, or parted otherwise
+SHORTEST_SLIP = 3
 AS_NEAR = 0.04  # what is hardly farther is offered beside it
 SURELY_A_SLIP = 0.75  # letter by letter, of as many words: nothing else can have been meant
 _DENIALS = ("un", "non", "in", "im", "dis", "de", "anti")
@@ -39,7 +42,10 @@ def near_ones(word: str, allowed: Iterable[str], most: int = 2) -> tuple[str, ..
         elif alike := _alike(said, form):
             found[form] = (alike, each)
     ranked = sorted((pair for pair in found.values() if pair[0] > denied or pair[0] == 1), key=lambda pair: -pair[0])
-    return tuple(each for alike, each in ranked if alike >= ranked[0][0] - AS_NEAR)[:most]
+    near = [pair for pair in ranked if pair[0] >= ranked[0][0] - AS_NEAR]
+    if len(near) > most > 1 and near[most][0] == near[0][0] == PART_OF_A_NAME:
+        return ()  # `type mastic` of three types: two of them would hide the third
+    return tuple(each for _, each in near[:most])
 
 
 def did_you_mean(word: str, allowed: Iterable[str], means: Callable[[str], str] | None = None) -> str:
@@ -68,16 +74,34 @@ def _alike(said: str, form: str) -> float:
     """How alike two names are, from 0 to 1; 0 where the one must not be offered for the other."""
     if said == form:
         return 1.0
+    if said.replace(" ", "") == form.replace(" ", "") or _is_one_slip(said, form):
+        return ONE_SLIP if not _other_sign(said, form) else 0.0
     numbers, of_form = _NUMBER.findall(said), _NUMBER.findall(form)
-    if numbers and (set(numbers) - set(of_form) or set(of_form) - set(numbers)):
+    if _other_sign(said, form) or numbers and (set(numbers) - set(of_form) or set(of_form) - set(numbers)):
         return 0.0
     words, words_of_form = said.split(), form.split()
-    if len(said) > 2 and set(words) < set(words_of_form):
-        return 0.9  # a part of a longer name: `v notch`
+    if len(said) > 2 and "..." not in words_of_form and set(words) < set(words_of_form):
+        return PART_OF_A_NAME  # a part of a longer name: `v notch`
     if len(words) == len(words_of_form):
         every = all(_ratio(one, other, LEAST_ALIKE) for one, other in zip(words, words_of_form))
         return _ratio(said, form, LEAST_ALIKE) if every else 0.0
     return _ratio("".join(words), "".join(words_of_form), LEAST_ALIKE_RUN)
+
+
+def _is_one_slip(said: str, form: str) -> bool:
+    """Whether one letter was left out, doubled, put in or mistaken for another, or two that stand side by side changed places."""
+    if abs(len(said) - len(form)) > 1 or min(len(said), len(form)) < SHORTEST_SLIP:
+        return False
+    at = next((at for at, (one, other) in enumerate(zip(said, form)) if one != other), min(len(said), len(form)))
+    if said[at:][:2] == form[at:][:2][::-1] and said[at + 2 :] == form[at + 2 :]:
+        return True
+    return said[at + (len(said) >= len(form)) :] == form[at + (len(form) >= len(said)) :]
+
+
+def _other_sign(said: str, form: str) -> bool:
+    """Whether the two name different grades or standards, `1RTE` and `C1TE`: in a word with a figure no letter is a slip of another."""
+    signs = [{tuple(sorted(word)) for word in name.split() if any(each.isdigit() for each in word)} for name in (said, form)]
+    return bool(signs[0]) and signs[0] != signs[1]
 
 
 def _deny_each_other(words: list[str], of_form: list[str]) -> bool:
