@@ -21,7 +21,7 @@ def misled(fact: Fact, slips_of: dict[str, list[str]]) -> list[tuple[str, str, t
     """Each word with a slip of it for which only words of another meaning are offered."""
     words, found = written(fact), []
     for word, slips in slips_of.items():
-        for slip in (each for each in slips if not can_read(fact, each)):
+        for slip in (each for each in slips if each == each.strip() and not can_read(fact, each)):
             near = near_ones(slip, words)
             if near and not any(word_mask(fact, (each,)) & word_mask(fact, (word,)) for each in near):
                 found.append((word, slip, near))

@@ -38,12 +38,12 @@ def near_ones(word: str, allowed: Iterable[str], most: int = 2) -> tuple[str, ..
         if form in found:
             continue
         if said != form and _deny_each_other(said.split(), form.split()):
-            denied = max(denied, _ratio(said, form))
+            denied = max(denied, ONE_SLIP if _is_one_slip(said, form) else _ratio(said, form))
         elif alike := _alike(said, form):
             found[form] = (alike, each)
     ranked = sorted((pair for pair in found.values() if pair[0] > denied or pair[0] == 1), key=lambda pair: -pair[0])
     near = [pair for pair in ranked if pair[0] >= ranked[0][0] - AS_NEAR]
-    if len(near) > most > 1 and near[most][0] == near[0][0] == PART_OF_A_NAME:
+    if len(near) > most > 1 and near[most][0] == near[0][0] and near[0][0] in (PART_OF_A_NAME, ONE_SLIP):
         return ()  # `type mastic` of three types: two of them would hide the third
     return tuple(each for _, each in near[:most])
 
