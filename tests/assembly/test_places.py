@@ -233,11 +233,11 @@ RUNS = "framing: {bath floor: {joist: 2x10}, walls: {material: steel}}\n"
     ("kind", "layers", "run"),
     [
         ("room floor", "tile", ["bath floor"]), ("shower floor", "tile", ["bath floor"]), ("room wall", "tile", ["walls"]), ("room floor", "slab, tile", []),
-        ("exterior deck", "tile", []), ("room floor, shower wall", "tile", []),
+        ("exterior deck", "tile", []), ("room floor or shower wall", "tile", []),
     ],
 )  # fmt: skip
 def test_a_place_that_names_no_run_sits_on_the_one_whose_name_says_it(kind, layers, run):
-    place = subject(f"{RUNS}places: {{here: {{kind: [{kind}], built up: [{layers}]}}}}", "here")
+    place = subject(f"{RUNS}places: {{here: {{kind: {kind}, built up: [{layers}]}}}}", "here")
     assert [each.name for each in place.layers.get("framing", [])] == run
 
 
