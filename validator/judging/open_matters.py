@@ -133,7 +133,8 @@ class OpenMatters:
         first = told.deciding.union(*(names for role, names in roles.items() if self.role_flags[role] in told.deciding))
         decides = first.intersection(asks)
         if kind == WAITS and decides:
-            kind = QUESTION  # whether it applies is among the first things to know
+            # Whether it applies is among the first things to know.
+            kind, asks = QUESTION, tuple(name for name in asks if name in decides)
         written = sum(self._stated(n, vector, derived) for n in rule.facts() if self.vocabulary.fact(n).thing not in ALWAYS_THERE)
         facts = [self.vocabulary.fact(name) for name in asks]
         past = frozenset(fact.name for fact in facts if self.is_past(fact, vector))

@@ -76,8 +76,8 @@ class Tables:
         return closed_range([step for step in steps if step is not None]) if None not in steps[:1] else None
 
     def _check_near(self, kind: str, steps: list[int | None], texts: tuple[str, ...], node: Node) -> None:
-        """What is printed in another unit is the same value; all between the two would be exactly on the limit."""
-        first, *others = steps
+        """What is printed in another unit is the same value; all between the two would be exactly on the limit. A count has no unit."""
+        first, *others = steps if kind != "count" else steps[:1]
         for step, text in zip(others, texts[1:]):
             if first is not None and step is not None and abs(step - first) * FARTHEST_PRINTED > abs(first):
                 complain(self.complaints, node, f"`{text}` is printed also for {texts[0]}, and is another {kind}: "

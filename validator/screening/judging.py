@@ -172,7 +172,7 @@ class Screener:
         frame = frame.with_row_index(AT).join(first, on=AT, how="left", maintain_order="left").drop(AT)
         missing = pl.when(col("registration").str.strip_chars() == "").then(pl.lit(f"{self.mapping.registration}: the row has no registration number"))
         totals = pl.when(col("registration").str.contains(TOTALS)).then(pl.format("`{}` begins a line of totals, and is hardly a registration", "registration"))
-        alone = pl.when(col("alone")).then(pl.lit("nothing but a registration number is written in the row"))
+        alone = pl.when(col("alone") & (col("remark") == "")).then(pl.lit("nothing but a registration number is written in the row"))
         why = [_none_if_empty(col("remark")), missing, totals, alone, *(_none_if_empty(col(name)) for name in frame.columns if name.startswith(REASON))]
         frame = frame.with_columns(
             pl.when(col("problem") != "").then("problem").otherwise(pl.concat_str(why, separator="; ", ignore_nulls=True)).alias("reason")
