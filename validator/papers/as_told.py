@@ -176,7 +176,7 @@ def _finding(finding: Finding, laid_on: str, width: int, most: int, whole: int) 
 
     `laid_on`: the books that decide it, where one that is laid upon the lowest has a part in it.
     """
-    said = f"{finding.number} {finding.place}: {_lower(finding.title)}. Found: {_on_a_tape(finding.found)}{_needed(finding)}."
+    said = f"{finding.number} {_at(finding.place)}: {_lower(finding.title)}. Found: {_on_a_tape(finding.found)}{_needed(finding)}."
     if laid_on:
         row = finding.needed.partition(", since ")[2]
         said += f" Decided by the book {laid_on}{f', since {row}' if row else ''}."
@@ -229,7 +229,7 @@ def _asked(told: AsTold, width: int, detail: Detail) -> Iterator[Line]:
 
 
 def _at(places: str) -> str:
-    """Places as a question names them: of several junctions of the same places, the places once."""
+    """Places as a line names them: of several junctions of the same places, the places once."""
     meetings: dict[str, list[str]] = {}
     for place in places.split("; "):
         kind, _, at = place.partition(", ")
