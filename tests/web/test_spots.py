@@ -184,5 +184,5 @@ def test_what_the_beginning_asked_of_the_framing_is_not_asked_again_though_a_ran
     public = desk.public
     desk.answer(**{f"typed{turn}": "11 to 13 ft", "rest": "usual"})
     asked = [fact for _ in range(30) for fact in re.findall(r'name="fact[.0-9]*" value="([^"]+)"', desk.page.text) if "/answer" in desk.page.text and (desk.answer(left="not known") or True)]
-    assert "11 to 13 ft" in desk.text(public) and "framing.span" not in asked and "framing.species" in asked
+    assert "11 to 13 ft" in desk.text(public) and "framing.span" not in asked and "subfloor panel.material" in asked
     assert "How far do the joists run" in desk.see(f"/cases/{public}/verdict").text, "the verdict still says that it is open"

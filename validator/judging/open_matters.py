@@ -132,9 +132,6 @@ class OpenMatters:
             kind = WAITS  # on a role's own question
         first = told.deciding.union(*(names for role, names in roles.items() if self.role_flags[role] in told.deciding))
         decides = first.intersection(asks)
-        if kind == WAITS and decides:
-            # Whether it applies is among the first things to know.
-            kind, asks = QUESTION, tuple(name for name in asks if name in decides)
         written = sum(self._stated(n, vector, derived) for n in rule.facts() if self.vocabulary.fact(n).thing not in ALWAYS_THERE)
         facts = [self.vocabulary.fact(name) for name in asks]
         past = frozenset(fact.name for fact in facts if self.is_past(fact, vector))
@@ -215,7 +212,11 @@ class OpenMatters:
                 by_fact.setdefault(name, _Gathered()).matters.append(matter)
         for matter in self.matters:
             for name in matter.asks if matter.kind == WAITS else ():
-                by_fact.setdefault(name, _Gathered()).waiting.add((matter.rule.name, matter.place))
+                waits = by_fact.setdefault(name, _Gathered())
+                if name in matter.decides:
+                    waits.matters.append(matter)  # whether it applies is among the first things to know
+                else:
+                    waits.waiting.add((matter.rule.name, matter.place))
         joined: dict[object, _Gathered] = {}
         for name, each in by_fact.items():
             same = tuple((m.rule.name, m.place) for m in each.matters)

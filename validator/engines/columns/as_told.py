@@ -14,7 +14,7 @@ from validator.engines.as_told import MOST_TRIES, NEEDS, PRESENCE, YES, AsTold, 
 from validator.engines.columns.bits import Bit, Number, Pair, both, either, literal, no, pick
 from validator.engines.columns.formulas import fewest, most
 from validator.engines.columns.judge import Columns, Follows, OutcomeTable
-from validator.engines.columns.places import NotInColumns, Places, column_type, columns_of, mask_type
+from validator.engines.columns.places import NotInColumns, Places, column_type, columns_of, mask_type, unseen
 from validator.engines.columns.plan import PLACES, Plan, Sheet
 from validator.engines.columns.trees import answers
 from validator.facts.own_words import stands_in
@@ -168,8 +168,18 @@ class _Narrowing:
         rows = rows.with_columns(expr.alias(name) for name, expr in self.columns.items()).drop(helpers)
         taken = frame.select(literal(where, pl.Boolean()).alias(fact) for fact, where in self.where.items())
         everywhere = pl.repeat(True, frame.height, dtype=pl.Boolean, eager=True)
-        told = Places(places.sort, rows, settled={**places.settled, **self.settled})
-        return told, {fact: taken[fact] if taken.height == frame.height else everywhere for fact in self.where}
+        where = {fact: taken[fact] if taken.height == frame.height else everywhere for fact in self.where}
+        told = Places(places.sort, self._seen(rows, where), settled={**places.settled, **self.settled})
+        return told, where
+
+    def _seen(self, rows: pl.DataFrame, where: dict[str, pl.Series]) -> pl.DataFrame:
+        """A thing of which something is taken is spoken of: nothing hides more of its kind."""
+        spoken: dict[str, pl.Series] = {}
+        for name, taken in where.items():
+            fact = self.vocabulary.fact(name)
+            if fact.kind != "presence" and unseen(fact.thing) in rows.columns:
+                spoken[fact.thing] = spoken[fact.thing] | taken if fact.thing in spoken else taken
+        return rows.with_columns((rows[unseen(thing)] & ~taken).alias(unseen(thing)) for thing, taken in spoken.items())
 
     def _write(self, taken: _Taken, new: dict[str, pl.Expr]) -> None:
         bits: list[Number | Bit] = []
