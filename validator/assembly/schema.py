@@ -144,9 +144,10 @@ def _layer(vocabulary: Vocabulary) -> Schema:
     properties: dict[str, Schema] = {}
     described: dict[str, Schema] = {}
     for thing in layers:
-        for name in (thing.name, *thing.also_called):
-            properties |= {name: _ref(thing), f"{name}s": _ref(thing)}
-            described[f"^(?!(?:{whole})s?$).* {re.escape(name)}s?$"] = _ref(thing)  # `mosaic tile`, `OSB board`
+        names = (thing.name, *thing.also_called)
+        properties |= {each: _ref(thing) for name in names for each in (name, f"{name}s")}
+        # `mosaic tile`, `OSB board`. One pattern a thing: an editor keeps few of them ready.
+        described[f"^(?!(?:{whole})s?$).* (?:{'|'.join(map(re.escape, names))})s?$"] = _ref(thing)
     for word, thing in _named_by_kind(layers, vocabulary).items():
         properties |= {each: _ref(thing) for each in (word, f"{word}s") if each not in properties}
     described[r"^\S+ .*\S$"] = {"type": ["object", *_ANY_VALUE]}  # `honed limestone`, `3/8 ply`: the reader alone knows such phrases
