@@ -89,7 +89,7 @@ FAULTS = {
     "drawings empty": lambda html: re.sub("(<svg[^>]*>).*?(</svg>)", r"\1\2", html, flags=re.DOTALL),
     "one column where there are two": lambda html: html.replace(STYLED, ".places, .place { display: block; columns: 1 }" + STYLED),
     "a column hidden": lambda html: html.replace(STYLED, ":is(td, th):nth-child(4) { display: none !important }" + STYLED),
-    "a table too wide": lambda html: html.replace(STYLED, "table.lines { width: 200% }" + STYLED),
+    "a table too wide": lambda html: html.replace(STYLED, ".review table { width: 200% !important }" + STYLED),
 }
 ANY = ("no style", "lettering that is not seen", "lettering too large")
 DRAWN = ("the first drawing lost", "the last drawing lost", "drawings empty")
