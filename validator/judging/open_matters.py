@@ -298,9 +298,11 @@ def sizes_of(vocabulary: Vocabulary) -> dict[str, str]:
 
 def asked_together(facts: Sequence[Fact], vocabulary: Vocabulary) -> Sequence[Fact]:
     """What is asked for facts: for several edges of one size, that size."""
+    if len(facts) < 2:
+        return facts  # most questions: the vocabulary is not gone through for them
     sizes = sizes_of(vocabulary)
     of = {sizes.get(fact.name) for fact in facts}
-    return [vocabulary.fact(of.pop())] if len(facts) > 1 and len(of) == 1 and None not in of else facts
+    return [vocabulary.fact(of.pop())] if len(of) == 1 and None not in of else facts
 
 
 def in_words(facts: Sequence[Fact], vocabulary: Vocabulary) -> str:
