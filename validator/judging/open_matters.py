@@ -103,14 +103,15 @@ class OpenMatters:
             played |= {role for role in self.role_flags if self._spoken_of(role, derived)}
             missed = (name for name in told.not_mentioned if not self.vocabulary.things[name].role or self.vocabulary.things[name].role not in played)
             self.missing |= dict.fromkeys(self._flag(name, roles) or name for name in missed)
-        self.matters += [self._matter(judgement, outcome, told, roles) for judgement, outcome in opened]
+        first = told.deciding.union(*(names for role, names in roles.items() if self.role_flags[role] in told.deciding))
+        self.matters += [self._matter(judgement, outcome, told, roles, first) for judgement, outcome in opened]
 
     def _build_up_is_told(self, told: Told) -> bool:
         """Whether anything under the finish is described there: else what is not mentioned was nobody's matter."""
         things = self.vocabulary.things
         return any(things[name].body and things[name].when_not_written != "there" for name in told.subject.layers if name in things)
 
-    def _matter(self, judgement: Judgement, outcome: Outcome, told: Told, roles: Roles) -> Matter:
+    def _matter(self, judgement: Judgement, outcome: Outcome, told: Told, roles: Roles, first: frozenset[str]) -> Matter:
         rule, vector, derived = judgement.compiled.rule, judgement.vector, told.derived
         kind, conditions = QUESTION, rule.conditions()
         if outcome in MAY_APPLY:
@@ -130,7 +131,6 @@ class OpenMatters:
         asks = tuple(dict.fromkeys(key for name in asked for key in self._keys(name, roles)))
         if kind == QUESTION and asks and not self._leads(rule) and all(name in self.role_flags.values() for name in asks):
             kind = WAITS  # on a role's own question
-        first = told.deciding.union(*(names for role, names in roles.items() if self.role_flags[role] in told.deciding))
         decides = first.intersection(asks)
         written = sum(self._stated(n, vector, derived) for n in rule.facts() if self.vocabulary.fact(n).thing not in ALWAYS_THERE)
         facts = [self.vocabulary.fact(name) for name in asks]
