@@ -34,7 +34,7 @@ try:
         bare = Image.new("RGB", turned.size)
         bare.paste(turned)
         bare.save(sys.stdout.buffer, "JPEG", quality=85)
-except Exception:
+except Exception:  # a damaged picture makes the library that reads it raise whatever its damage comes to
     sys.exit("It is no picture that can be read. Accepted: JPEG, PNG or WebP.")
 """
 
